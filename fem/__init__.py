@@ -1,0 +1,1 @@
+"""Mechanics of printed beams: cells, sections, bend tests and failure."""

@@ -1,0 +1,1 @@
+"""Plan geometry of printed beams: beads, line patterns, cells, outlines and layouts."""

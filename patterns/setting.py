@@ -1,0 +1,57 @@
+"""One combination of print choices, as plain frozen data in mm and degrees."""
+
+from dataclasses import dataclass, field
+from typing import Literal
+
+from patterns.bead import Bead
+
+Orientation = Literal["flat", "on_edge", "upright"]
+Shape = Literal["rectangle", "round", "tube", "polygon"]
+
+
+@dataclass(frozen=True)
+class Specimen:
+    """Outer shape of the beam: x along it, y across (width), z along the load (depth).
+
+    ``width`` and ``depth`` are the extents along y and z in mm; ``inner`` is a tube's inner diameter; ``points`` and
+    ``holes`` are the corners of a polygon and of its holes in (y, z), mm.
+    """
+
+    shape: Shape
+    width: float
+    depth: float
+    length: float
+    inner: float = 0.0
+    points: tuple[tuple[float, float], ...] = ()
+    holes: tuple[tuple[tuple[float, float], ...], ...] = ()
+
+
+@dataclass(frozen=True)
+class Printing:
+    """How the beam is printed: orientation, bead, walls and faces."""
+
+    orientation: Orientation
+    bead: Bead
+    walls: int = 2
+    bottom_layers: int = 4
+    top_layers: int = 4
+    face_angles_deg: tuple[float, ...] = (45.0, -45.0)
+
+
+@dataclass(frozen=True)
+class Core:
+    """The pattern inside.
+
+    ``angle_deg`` turns a prismatic pattern about the build axis; ``angles_deg`` are the line directions of an
+    alternating one, both from axis 1. ``phase`` (0 to 1) shifts the lines by that part of a pitch. ``options`` are the
+    pattern's own, by name. ``corner_radius`` None means a quarter of the bead width.
+    """
+
+    pattern: str
+    set_fill: float
+    angle_deg: float = 0.0
+    angles_deg: tuple[float, ...] = (45.0, -45.0)
+    phase: float = 0.5
+    wall_overlap: float = 0.1
+    corner_radius: float | None = None
+    options: tuple[tuple[str, float], ...] = field(default=())

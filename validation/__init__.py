@@ -1,0 +1,1 @@
+"""Studies, measurements, statistics, reports and the command line."""
