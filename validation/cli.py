@@ -1,0 +1,126 @@
+"""The command line: finds the command, runs it, turns errors into one line and a documented exit status."""
+
+import argparse
+import importlib
+import importlib.util
+import os
+import sys
+from collections.abc import Sequence
+from pathlib import Path
+
+from patterns.errors import FillbendError
+
+VERSION = "0.1.0"
+
+COMMANDS = {
+    "patterns": "list the patterns with their options and reachable fills",
+    "cell": "stiffness, bounds and stress concentration of one pattern's cell",
+    "draw": "write a picture of a cell, a printed section or a result",
+    "plan": "plan a test series: repeats, order, expected force and travel",
+    "estimate": "stiffness, breaking force, mass and time of each setting of a study",
+    "compare": "rank patterns, walls, faces and fills at equal mass",
+    "reduce": "read the rig's files and reduce each run",
+    "reconcile": "measured beams beside the estimate and beam theory",
+    "predict": "calibrate on the measured beams and predict an untested setting",
+    "choose": "lightest or quickest settings that carry a load within a deflection",
+    "explain": "find steps in a series and weigh their causes",
+    "report": "one offline page with everything, to send to somebody",
+    "sweep": "estimate many settings with workers, cache and resume",
+    "cache": "show or clear the cells kept from earlier runs",
+    "init": "write a commented study file to start from",
+}
+
+EPILOG = """exit status: 0 fine; 1 ran, but a threshold given with --check failed; 2 usage, study file or impossible
+geometry; 3 measured data missing or refused; 4 mesh or solver failed; 130 interrupted"""
+
+
+def common_options() -> argparse.ArgumentParser:
+    """Return the options that every command takes."""
+    common = argparse.ArgumentParser(add_help=False)
+    group = common.add_argument_group("output")
+    group.add_argument("--quiet", action="store_true", help="no progress and no remarks on standard error")
+    group.add_argument("--no-color", action="store_true", help="plain text (as NO_COLOR=1)")
+    group.add_argument("--debug", action="store_true", help="show the traceback of an error")
+    return common
+
+
+def build_parser(chosen: str | None) -> argparse.ArgumentParser:
+    """Return the parser; only the chosen command is imported, so that help appears at once."""
+    parser = argparse.ArgumentParser(
+        prog="fillbend",
+        description="Estimate how stiff, strong, heavy and slow a printed, bent beam will be, and compare with broken beams.",
+        epilog=EPILOG,
+        allow_abbrev=False,
+    )
+    parser.add_argument("--version", action="version", version=f"fillbend {VERSION}")
+    commands = parser.add_subparsers(dest="command", required=True, metavar="COMMAND")
+    common = common_options()
+    for name, summary in COMMANDS.items():
+        if importlib.util.find_spec(f"validation.commands.{name}") is None:
+            continue
+        module = importlib.import_module(f"validation.commands.{name}") if name == chosen else None
+        sub = commands.add_parser(
+            name,
+            help=summary,
+            description=(module.__doc__ if module else summary),
+            epilog=getattr(module, "EPILOG", None),
+            parents=[common],
+            allow_abbrev=False,
+            formatter_class=argparse.RawDescriptionHelpFormatter,
+        )
+        if module:
+            module.add_arguments(sub)
+            sub.set_defaults(run=module.run)
+    return parser
+
+
+def check_own_packages() -> str | None:
+    """Return one line if another package of the same common name shadows one of ours."""
+    home = Path(__file__).resolve().parent.parent
+    for name in ("patterns", "fem", "validation"):
+        spec = importlib.util.find_spec(name)
+        found = Path(spec.origin).resolve().parent if spec and spec.origin else None
+        if found != home / name:
+            return (
+                f"the package '{name}' loaded from {found} is not fillbend's: "
+                "install fillbend into a virtual environment of its own"
+            )
+    return None
+
+
+def main(argv: Sequence[str] | None = None) -> int:
+    """Run the command line and return its exit status."""
+    words = list(sys.argv[1:] if argv is None else argv)
+    if problem := check_own_packages():
+        print(f"fillbend: {problem}", file=sys.stderr)
+        return 2
+    chosen = next((word for word in words if not word.startswith("-")), None)
+    try:
+        args = build_parser(chosen).parse_args(words)
+    except SystemExit as stop:
+        return int(stop.code or 0)
+    if args.no_color:
+        os.environ["NO_COLOR"] = "1"
+    try:
+        return int(args.run(args))
+    except KeyboardInterrupt:
+        print("fillbend: interrupted", file=sys.stderr)
+        return 130
+    except BrokenPipeError:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return 0
+    except FillbendError as error:
+        if args.debug:
+            raise
+        print(f"fillbend: {error}", file=sys.stderr)
+        return error.status
+    except OSError as error:
+        if args.debug:
+            raise
+        place = f"{error.filename}: " if error.filename else ""
+        print(f"fillbend: {place}{error.strerror or error}", file=sys.stderr)
+        return 2
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -1,0 +1,93 @@
+"""What leaves the program: JSON objects, tables, remarks and files written whole or not at all."""
+
+import json
+import math
+import os
+import sys
+import tempfile
+from collections.abc import Iterable, Sequence
+from pathlib import Path
+from typing import Any
+
+CAUTIONS = (
+    "Wear eye protection and stand behind a shield when breaking beams.",
+    "Short-term, room-temperature bending of this printer, spool and date only; sustained load, heat and fatigue are not covered.",
+    "Not for load-bearing, lifting, pressure, medical, vehicle or life-protecting use; local codes and licensed practice decide.",
+)
+
+
+def plain(value: Any) -> Any:
+    """Return ``value`` with arrays and numpy numbers as lists and numbers, and undefined numbers as None."""
+    if isinstance(value, dict):
+        return {str(key): plain(item) for key, item in value.items()}
+    if isinstance(value, (list, tuple)):
+        return [plain(item) for item in value]
+    if hasattr(value, "tolist"):
+        return plain(value.tolist())
+    if isinstance(value, float) and not math.isfinite(value):
+        return None
+    return value
+
+
+def to_json(data: dict[str, Any]) -> str:
+    """Return one JSON object with ``schema_version`` first."""
+    return json.dumps(plain({"schema_version": 1, **data}), ensure_ascii=False, allow_nan=False)
+
+
+def print_json(data: dict[str, Any]) -> None:
+    """Print exactly one JSON object on standard output."""
+    print(to_json(data))
+
+
+def print_table(title: str, columns: Sequence[str], rows: Iterable[Sequence[str]], notes: Sequence[str] = ()) -> None:
+    """Print a table on standard output; the first column is text, the others are numbers set to the right."""
+    from rich.console import Console
+    from rich.table import Table
+    from rich.text import Text
+
+    # Off a terminal a fixed wide page keeps columns whole for files and pipes.
+    console = Console(width=None if sys.stdout.isatty() else 160, highlight=False)
+    table = Table(title=title, title_justify="left", box=None, pad_edge=False, header_style="bold")
+    for i, name in enumerate(columns):
+        table.add_column(name, justify="left" if i == 0 else "right", overflow="fold")
+    for row in rows:
+        table.add_row(*(Text(str(cell)) for cell in row))
+    console.print(table)
+    for note in notes:
+        console.print(Text(note))
+
+
+def remark(text: str, quiet: bool = False) -> None:
+    """Print one line on standard error."""
+    if not quiet:
+        print(text, file=sys.stderr)
+
+
+def significant(value: float | None, digits: int = 3) -> str:
+    """Return ``value`` with so many significant digits and without an exponent where it can be read without."""
+    if value is None or not math.isfinite(value):
+        return "-"
+    if value == 0:
+        return "0"
+    places = digits - 1 - math.floor(math.log10(abs(value)))
+    if places < -4 or places > 8:
+        return f"{value:.{digits - 1}e}"
+    return f"{round(value, places):.{max(places, 0)}f}"
+
+
+def write_atomically(path: Path, data: str | bytes) -> None:
+    """Write a file whole or not at all: to a temporary neighbour first, then renamed over."""
+    raw = data.encode() if isinstance(data, str) else data
+    handle, temporary = tempfile.mkstemp(dir=path.parent or Path("."), prefix=f".{path.name}.", suffix=".tmp")
+    try:
+        with os.fdopen(handle, "wb") as stream:
+            stream.write(raw)
+            stream.flush()
+            os.fsync(stream.fileno())
+        mask = os.umask(0)
+        os.umask(mask)
+        os.chmod(temporary, 0o666 & ~mask)
+        os.replace(temporary, path)
+    except BaseException:
+        Path(temporary).unlink(missing_ok=True)
+        raise
