@@ -1,0 +1,53 @@
+"""Sparse symmetric systems: factor once, solve many loads."""
+
+import warnings
+
+import numpy as np
+import scipy.sparse as sp
+import scipy.sparse.linalg as spl
+
+from patterns.errors import SolverError
+
+
+class Factorised:
+    """A factorised symmetric matrix that solves any number of loads.
+
+    Parameters
+    ----------
+    K : sparse matrix, shape (n, n)
+        Symmetric; definite, or with a border of constraints.
+    definite : bool
+        True keeps the pivots on the diagonal, which halves the fill; False allows row exchanges.
+
+    Raises
+    ------
+    SolverError
+        If K is singular.
+    """
+
+    def __init__(self, K: sp.spmatrix, definite: bool = True) -> None:
+        options = {
+            "permc_spec": "MMD_AT_PLUS_A",
+            "diag_pivot_thresh": 0.0,
+            "options": {"SymmetricMode": True},
+        }
+        try:
+            with warnings.catch_warnings():
+                warnings.simplefilter("error", spl.MatrixRankWarning)
+                self._factor = spl.splu(sp.csc_matrix(K), **(options if definite else {}))
+        except (RuntimeError, spl.MatrixRankWarning) as error:
+            raise SolverError(f"the stiffness matrix ({K.shape[0]} unknowns) is singular: {error}") from error
+        self.shape = K.shape
+
+    def solve(self, F: np.ndarray) -> np.ndarray:
+        """Return the solution for loads ``F`` of shape (n,) or (n, n_loads).
+
+        Raises
+        ------
+        SolverError
+            If a value is not finite.
+        """
+        U = self._factor.solve(np.ascontiguousarray(F, dtype=float))
+        if not np.isfinite(U).all():
+            raise SolverError(f"the stiffness matrix ({self.shape[0]} unknowns) is singular")
+        return U
