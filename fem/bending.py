@@ -1,0 +1,130 @@
+"""Closed-form bend tests: deflection, moment and shear of a beam of given EI and GA, with its root and rig."""
+
+import math
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Literal
+
+from scipy.optimize import brentq
+from scipy.special import ellipe, ellipeinc, ellipk, ellipkinc
+
+from patterns.errors import InputError
+
+TestKind = Literal["cantilever", "three_point", "four_point"]
+
+# Extra root rotation of a bar growing out of a half-plane of its own material, theta = C M/(E h^2 b): computed limit
+# 4.9956 for plane stress, any Poisson's ratio (own half-plane solution; O'Donnell 1960 estimates 5.3). 0 is rigid.
+ELASTIC_ROOT = 4.9956
+
+
+@dataclass(frozen=True)
+class BendTest:
+    """How the beam is bent; lengths in mm, compliance of the rig in mm/N.
+
+    ``lever`` is the distance from the clamp to the load, ``span`` that of the supports and ``load_span`` that of the two
+    noses of a four-point test. ``load_angle_deg`` turns the load from z about the beam's axis.
+    """
+
+    kind: TestKind
+    lever: float = 0.0
+    span: float = 0.0
+    load_span: float = 0.0
+    load_angle_deg: float = 0.0
+    compliance: float = 0.0
+
+    @property
+    def reach(self) -> float:
+        """Length in mm that is compared with the depth: the lever, or half the span (shear span of a four-point test)."""
+        if self.kind == "cantilever":
+            return self.lever
+        return (self.span - self.load_span) / 2
+
+    @property
+    def free_length(self) -> float:
+        """Lever or span in mm."""
+        return self.lever if self.kind == "cantilever" else self.span
+
+    @property
+    def moment_per_force(self) -> float:
+        """Largest bending moment over total force, mm: L, L/4 or a/2."""
+        return self.lever if self.kind == "cantilever" else self.reach / 2
+
+    @property
+    def shear_per_force(self) -> float:
+        """Largest shear force over total force: 1, or 1/2 between support and nose."""
+        return 1.0 if self.kind == "cantilever" else 0.5
+
+    def bending_compliance(self, EI: float) -> float:
+        """Return the deflection by bending per force, mm/N (at the load or at mid-span)."""
+        L, a = self.free_length, self.reach
+        if self.kind == "cantilever":
+            return L**3 / (3 * EI)
+        return a * (3 * L**2 - 4 * a**2) / (48 * EI)
+
+    def shear_compliance(self, GA: float) -> float:
+        """Return the deflection by shear per force, mm/N; GA holds the shear coefficient."""
+        return self.reach / GA if self.kind == "cantilever" else self.reach / (2 * GA)
+
+    def root_compliance(self, EI: float, depth: float, coefficient: float) -> float:
+        """Return the deflection by rotation of the clamped root per force, mm/N; 0 for supported beams.
+
+        The rotation is C M/(E h^2 b) with E b = 12 EI/h^3 of the solid bar of the same EI.
+        """
+        if self.kind != "cantilever":
+            return 0.0
+        return coefficient * depth / (12 * EI) * self.lever**2
+
+    def stiffness(self, EI: float, GA: float, depth: float, root: float) -> float:
+        """Return force over deflection in N/mm, everything included."""
+        return 1 / (
+            self.bending_compliance(EI)
+            + self.shear_compliance(GA)
+            + self.root_compliance(EI, depth, root)
+            + self.compliance
+        )
+
+    def check(self, depth: float) -> list[str]:
+        """Return warnings about beam theory; InputError below a reach of 1.5 depths.
+
+        The size of the error is the end effect of a three-point bar, 0.174 h/L on the stress (own plane solution).
+        """
+        name = "lever" if self.kind == "cantilever" else "distance from support to load"
+        ratio = self.reach / depth
+        if ratio < 1.5:
+            raise InputError(
+                f"test: {name} {self.reach:g} mm is {ratio:.2g} times the depth {depth:g} mm; beam theory does not hold "
+                f"below 1.5: use at least {1.5 * depth:g} mm"
+            )
+        if ratio < 5:
+            share = 100 * 0.174255 / (2 * ratio)
+            return [
+                f"{name} {self.reach:g} mm is only {ratio:.2g} times the depth {depth:g} mm: beam theory misses about "
+                f"{share:.0f} % of the stress near the load, and root and shear take a large part of the travel"
+            ]
+        return []
+
+
+@lru_cache(maxsize=256)
+def elastica_tip(alpha: float) -> float:
+    """Return tip deflection over lever of a thin cantilever under a load of fixed direction, alpha = P L^2/EI.
+
+    Bisshopp and Drucker 1945, Q. Appl. Math. 3, 272; linear theory gives alpha/3.
+    """
+    if alpha < 1e-6:
+        return alpha / 3
+
+    def excess(theta: float) -> float:
+        m = (1 + math.sin(theta)) / 2
+        start = math.asin(1 / math.sqrt(2 * m))
+        return float(ellipk(m) - ellipkinc(start, m)) - math.sqrt(alpha)
+
+    theta = brentq(excess, 1e-12, math.pi / 2 - 1e-12, xtol=1e-14)
+    m = (1 + math.sin(theta)) / 2
+    start = math.asin(1 / math.sqrt(2 * m))
+    return 1 - 2 / math.sqrt(alpha) * float(ellipe(m) - ellipeinc(start, m))
+
+
+def large_deflection_error(force: float, lever: float, EI: float) -> float:
+    """Return by what part linear theory overestimates the deflection of a cantilever at this force."""
+    alpha = force * lever**2 / EI
+    return alpha / 3 / elastica_tip(alpha) - 1

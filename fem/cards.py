@@ -1,0 +1,152 @@
+"""Material cards: every value with its range, its basis and its evidence."""
+
+import difflib
+import tomllib
+from collections.abc import Mapping
+from dataclasses import dataclass, fields
+from functools import lru_cache
+from pathlib import Path
+from typing import Any, Literal
+
+import numpy as np
+
+from patterns.errors import InputError
+
+Basis = Literal["bead", "true_contact", "gross_print"]
+BASES = ("bead", "true_contact", "gross_print")
+
+# The basis on which the model uses each value: a gross value already holds voids and contact share, so using it where
+# those are modelled would count them twice.
+NEEDED_BASIS: dict[str, tuple[Basis, ...]] = {
+    "young_mpa": ("bead",),
+    "poisson": ("bead",),
+    "across_bead_ratio": ("gross_print",),
+    "density_g_cm3": ("bead",),
+    "tension_along_mpa": ("bead", "gross_print"),
+    "bending_along_mpa": ("bead", "gross_print"),
+    "bending_across_mpa": ("gross_print",),
+    "compression_mpa": ("bead",),
+    "shear_mpa": ("bead",),
+    "weld_bending_mpa": ("true_contact",),
+    "weld_shear_mpa": ("true_contact",),
+    "notch_radius_mm": ("bead",),
+    "notch_sensitivity": ("bead",),
+    "squeeze_mm": ("bead",),
+}
+
+
+@dataclass(frozen=True)
+class Value:
+    """A material value: best guess and the range it is believed in, with what it is measured on and why we think so."""
+
+    best: float
+    low: float
+    high: float
+    basis: Basis
+    evidence: str
+
+    def sample(self, rng: np.random.Generator, n: int) -> np.ndarray:
+        """Return ``n`` draws, shape (n,), triangular between low and high with the peak at best."""
+        if self.high <= self.low:
+            return np.full(n, self.best)
+        return rng.triangular(self.low, self.best, self.high, n)
+
+
+@dataclass(frozen=True)
+class Card:
+    """Values of one material on one printer; None where nothing is known, and what needs it is not evaluated.
+
+    Units are in the names. ``across_bead_ratio`` is Young's modulus across over along the beads in a layer.
+    """
+
+    name: str
+    young_mpa: Value
+    poisson: Value
+    across_bead_ratio: Value
+    density_g_cm3: Value
+    tension_along_mpa: Value | None = None
+    bending_along_mpa: Value | None = None
+    bending_across_mpa: Value | None = None
+    compression_mpa: Value | None = None
+    shear_mpa: Value | None = None
+    weld_bending_mpa: Value | None = None
+    weld_shear_mpa: Value | None = None
+    notch_radius_mm: Value | None = None
+    notch_sensitivity: Value | None = None
+    squeeze_mm: Value | None = None
+
+    def values(self) -> dict[str, Value]:
+        """Return the known values by name."""
+        return {name: getattr(self, name) for name in VALUE_NAMES if getattr(self, name) is not None}
+
+
+VALUE_NAMES = tuple(item.name for item in fields(Card) if item.name != "name")
+ELASTIC = ("young_mpa", "poisson", "across_bead_ratio", "density_g_cm3")
+
+
+def shipped() -> list[str]:
+    """Return the names of the shipped cards."""
+    return sorted(path.stem.upper() for path in (Path(__file__).parent / "cards").glob("*.toml"))
+
+
+@lru_cache
+def shipped_card(name: str) -> Card:
+    """Return a shipped card by name, any case; InputError with the nearest name otherwise."""
+    path = Path(__file__).parent / "cards" / f"{name.lower()}.toml"
+    if name.upper() not in shipped():
+        near = difflib.get_close_matches(name.upper(), shipped(), 1, 0.4)
+        hint = f"; did you mean {near[0]}?" if near else f"; shipped are {', '.join(shipped())}"
+        raise InputError(f"material.card: no card named '{name}'{hint}")
+    return card_from(tomllib.loads(path.read_text(encoding="utf-8")), path.name)
+
+
+def card_from(table: Mapping[str, Any], where: str, base: Card | None = None) -> Card:
+    """Return a card from a table of values, on top of ``base`` if one is given.
+
+    A value is a number (taken without a range and said so), or a table of best, low, high, basis, evidence.
+    All problems are collected into one InputError that names ``where``.
+    """
+    problems: list[str] = []
+    found: dict[str, Value] = dict(base.values()) if base else {}
+    for key, raw in table.items():
+        if key in ("name", "card"):
+            continue
+        if key not in VALUE_NAMES:
+            near = difflib.get_close_matches(key, VALUE_NAMES, 1)
+            problems.append(f"{key}: unknown value{f'; did you mean {near[0]}?' if near else ''}")
+            continue
+        try:
+            found[key] = _value(key, raw)
+        except (TypeError, ValueError) as error:
+            problems.append(f"{key}: {error}")
+    problems += [f"{key}: missing, needed for every estimate" for key in ELASTIC if key not in found]
+    if problems:
+        raise InputError(f"{where}: " + f"; {where}: ".join(problems))
+    name = str(table.get("name") or (f"{base.name}, own values" if base and len(table) > 1 else base.name if base else "own"))
+    return Card(name=name, **found)  # type: ignore[arg-type]
+
+
+def _value(key: str, raw: Any) -> Value:
+    if isinstance(raw, bool) or not isinstance(raw, (int, float, Mapping)):
+        raise TypeError(f"{raw!r} is neither a number nor a table of best, low, high, basis, evidence")
+    table = {"best": raw, "evidence": "stated in the study, no range"} if isinstance(raw, (int, float)) else dict(raw)
+    unknown = set(table) - {"best", "low", "high", "basis", "evidence"}
+    if unknown or "best" not in table:
+        raise ValueError(f"a table takes best, low, high, basis, evidence (got {', '.join(map(str, raw))})")
+    best = float(table["best"])
+    low, high = float(table.get("low", best)), float(table.get("high", best))
+    basis = table.get("basis", NEEDED_BASIS[key][0])
+    if basis not in BASES:
+        raise ValueError(f"basis '{basis}' is none of {', '.join(BASES)}")
+    if basis not in NEEDED_BASIS[key]:
+        raise ValueError(
+            f"a {basis} value cannot be used where voids and contact are modelled; give it as {' or '.join(NEEDED_BASIS[key])}"
+        )
+    if not low <= best <= high:
+        raise ValueError(f"low {low:g}, best {best:g}, high {high:g} are not in rising order")
+    limits = {"poisson": (-1.0, 0.5), "notch_sensitivity": (0.0, 1.0), "squeeze_mm": (0.0, np.inf)}
+    floor, ceiling = limits.get(key, (0.0, np.inf))
+    inside = floor <= low and high <= ceiling if key in ("notch_sensitivity", "squeeze_mm") else floor < low and high < ceiling
+    if not inside:
+        raise ValueError(f"{low:g} to {high:g} leaves the possible range {floor:g} to {ceiling:g}")
+    return Value(best, low, high, basis, str(table.get("evidence", "stated in the study")))

@@ -1,0 +1,112 @@
+"""Stiffness of printed solids: bonded beads in walls and faces, in the beam's axes."""
+
+from collections.abc import Sequence
+
+import numpy as np
+import shapely
+
+from fem.material import about_axis_3, rotate
+from patterns.layout import Layout, Zone
+from patterns.orientation import beam_from_print
+
+
+def bonded_beads(E_along: float, E_across: float, E_layers: float, nu: float) -> np.ndarray:
+    """Return the stiffness (6, 6), MPa, of bonded beads along axis 1, side by side along 2, stacked along 3.
+
+    Three Young's moduli are known of a print, its shear moduli and the other Poisson's ratios hardly ever. The
+    compliance is the isotropic one stretched by 1/sqrt(E) along each axis: S_ij = -nu/sqrt(E_i E_j) and
+    G_ij = sqrt(E_i E_j)/(2 (1 + nu)) (Huber's estimate of the shear moduli, 1923), positive definite for every nu that
+    an isotropic solid may have.
+    """
+    E = np.sqrt([E_along, E_across, E_layers])
+    S = np.zeros((6, 6))
+    S[:3, :3] = ((1 + nu) * np.eye(3) - nu) / np.outer(E, E)
+    S[[3, 4, 5], [3, 4, 5]] = 2 * (1 + nu) / np.array([E[1] * E[2], E[0] * E[2], E[0] * E[1]])
+    return np.linalg.inv(S)
+
+
+def laminate(stiffnesses: Sequence[np.ndarray]) -> np.ndarray:
+    """Return the stiffness (6, 6) of equally thick layers stacked along axis 3.
+
+    Exact: strains 11, 22, 12 and stresses 33, 23, 13 are the same in all layers (Backus 1962).
+    """
+    same_strain, same_stress = [0, 1, 5], [2, 3, 4]
+    a = np.mean([np.linalg.inv(C[np.ix_(same_stress, same_stress)]) for C in stiffnesses], axis=0)
+    b = np.mean(
+        [
+            C[np.ix_(same_strain, same_stress)] @ np.linalg.inv(C[np.ix_(same_stress, same_stress)])
+            for C in stiffnesses
+        ],
+        axis=0,
+    )
+    reduced = np.mean(
+        [
+            C[np.ix_(same_strain, same_strain)]
+            - C[np.ix_(same_strain, same_stress)]
+            @ np.linalg.inv(C[np.ix_(same_stress, same_stress)])
+            @ C[np.ix_(same_stress, same_strain)]
+            for C in stiffnesses
+        ],
+        axis=0,
+    )
+    inverse = np.linalg.inv(a)
+    C = np.zeros((6, 6))
+    C[np.ix_(same_stress, same_stress)] = inverse
+    C[np.ix_(same_strain, same_stress)] = b @ inverse
+    C[np.ix_(same_stress, same_strain)] = (b @ inverse).T
+    C[np.ix_(same_strain, same_strain)] = reduced + b @ inverse @ b.T
+    return C
+
+
+def raster_layers(beads: np.ndarray, angles_deg: Sequence[float], orientation: str) -> list[np.ndarray]:
+    """Return the stiffness (6, 6) of each raster layer in beam axes."""
+    R = beam_from_print(orientation)  # type: ignore[arg-type]
+    return [rotate(rotate(beads, about_axis_3(np.deg2rad(angle))), R) for angle in angles_deg]
+
+
+def zone_stiffness(
+    zone: Zone, layout: Layout, beads: np.ndarray, core: np.ndarray, points: np.ndarray
+) -> np.ndarray:
+    """Return the stiffness (n, 6, 6), MPa, in beam axes at points (n, 2) of a zone.
+
+    Parameters
+    ----------
+    beads : ndarray, shape (6, 6)
+        Bonded beads, see `bonded_beads`.
+    core : ndarray, shape (6, 6)
+        Homogenised core in print axes.
+    """
+    orientation = layout.printing.orientation
+    R = beam_from_print(orientation)
+    if zone.direction == "around":
+        return rotate(beads, around(layout, points))
+    if zone.direction == "raster":
+        in_print = laminate([rotate(beads, about_axis_3(np.deg2rad(angle))) for angle in zone.angles_deg])
+    elif zone.direction == "along":
+        in_print = beads
+    elif zone.direction == "core":
+        in_print = core
+    else:
+        in_print = np.zeros((6, 6))
+    return np.broadcast_to(rotate(in_print, R), (len(points), 6, 6))
+
+
+def around(layout: Layout, points: np.ndarray) -> np.ndarray:
+    """Return rotations (n, 3, 3) to beam axes from bead axes of upright walls: along, across in the layer, up."""
+    tangent = tangents(layout, points)
+    R = np.zeros((len(points), 3, 3))
+    R[:, 1:, 0] = tangent
+    R[:, 1, 1], R[:, 2, 1] = -tangent[:, 1], tangent[:, 0]
+    R[:, 0, 2] = 1.0
+    return R
+
+
+def tangents(layout: Layout, points: np.ndarray) -> np.ndarray:
+    """Return unit tangents (n, 2) in (y, z) of the outline nearest to each point."""
+    rings = [layout.outline.exterior, *layout.outline.interiors]
+    starts = np.vstack([np.asarray(ring.coords)[:-1, :2] for ring in rings])
+    ends = np.vstack([np.asarray(ring.coords)[1:, :2] for ring in rings])
+    tree = shapely.STRtree(shapely.linestrings(np.stack([starts, ends], axis=1)))
+    nearest = tree.nearest(shapely.points(points))
+    along = ends[nearest] - starts[nearest]
+    return along / np.linalg.norm(along, axis=1, keepdims=True)
