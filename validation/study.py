@@ -1,0 +1,402 @@
+"""The study file: TOML in, checked settings out, every problem told at once."""
+
+import difflib
+import itertools
+import tomllib
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Annotated, Any, Literal
+
+from pydantic import BaseModel, ConfigDict, Field, ValidationError, field_validator, model_validator
+
+from fem.bending import BendTest
+from fem.cards import Card, card_from, shipped_card
+from fem.setting import Setting
+from patterns.bead import Bead
+from patterns.errors import DataError, InputError
+from patterns.orientation import parse_orientation
+from patterns.setting import Core, Printing, Specimen
+
+Positive = Annotated[float, Field(gt=0, allow_inf_nan=False)]
+NotNegative = Annotated[float, Field(ge=0, allow_inf_nan=False)]
+Point = tuple[float, float]
+
+
+class _Table(BaseModel):
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+
+class SpecimenTable(_Table):
+    """The outer shape, mm: width along y, depth along z (the load), length along x."""
+
+    shape: Literal["rectangle", "round", "tube", "polygon"] = "rectangle"
+    width_mm: Positive | None = Field(None, description="extent across the load; a round section needs only this")
+    depth_mm: Positive | None = Field(None, description="extent along the load; the width if left out for round shapes")
+    length_mm: Positive = Field(description="length of the printed beam")
+    inner_mm: NotNegative = Field(0.0, description="inner diameter of a tube")
+    points_mm: tuple[Point, ...] = Field((), description="corners (y, z) of a polygon")
+    holes_mm: tuple[tuple[Point, ...], ...] = Field((), description="corners of the polygon's holes")
+    outline: str | None = Field(None, description="file with the polygon's corners: CSV of y_mm, z_mm or an SVG path")
+
+    @model_validator(mode="after")
+    def _complete(self) -> "SpecimenTable":
+        if self.shape == "polygon":
+            if not self.points_mm and not self.outline:
+                raise ValueError("a polygon needs points_mm (corners y, z) or outline (a CSV or SVG file)")
+        elif self.width_mm is None:
+            raise ValueError("width_mm is missing")
+        elif self.shape == "rectangle" and self.depth_mm is None:
+            raise ValueError("depth_mm is missing")
+        elif self.shape != "rectangle" and self.depth_mm not in (None, self.width_mm):
+            raise ValueError(f"a {self.shape} section has one diameter; leave depth_mm out")
+        return self
+
+
+class FaceTable(_Table):
+    """Counts of solid layers."""
+
+    bottom: Annotated[int, Field(ge=0)] = 4
+    top: Annotated[int, Field(ge=0)] = 4
+
+
+class PrintTable(_Table):
+    """How the beam is printed."""
+
+    orientation: str = Field("flat", description="flat | on_edge | upright, or a code such as XYZ, XZY, ZXY")
+    bead_width_mm: Positive = Field(0.45, description="bead width")
+    bead_width_means: Literal["equivalent", "full"] = Field(
+        "equivalent", description="equivalent: bead area / layer height; full: extreme width of the rounded bead"
+    )
+    layer_height_mm: Positive = 0.2
+    walls: Annotated[int, Field(ge=0)] = 2
+    face_layers: FaceTable = FaceTable()
+    face_angles_deg: tuple[float, ...] = Field((45.0, -45.0), min_length=1)
+
+
+class CoreTable(_Table):
+    """The pattern inside."""
+
+    pattern: str = "alternating"
+    set_fill: float | None = Field(None, description="deposited line length x bead width / area, 0 to 1")
+    geometric_fill: float | None = Field(None, description="covered area / area, 0 to 1, instead of set_fill")
+    angle_deg: float = 0.0
+    angles_deg: tuple[float, ...] = (45.0, -45.0)
+    phase: Annotated[float, Field(ge=0, le=1)] = 0.5
+    wall_overlap_mm: NotNegative = 0.1
+    corner_radius_mm: NotNegative | None = Field(None, description="a quarter of the bead width if left out")
+    options: dict[str, float] = Field({}, description="the pattern's own options, see `fillbend patterns`")
+
+    @field_validator("set_fill", "geometric_fill")
+    @classmethod
+    def _fraction(cls, value: float | None) -> float | None:
+        if value is None or 0 <= value <= 1:
+            return value
+        if 1 < value <= 100:
+            raise ValueError(f"a fill is a fraction from 0 to 1; for {value:g} percent write {value / 100:g}")
+        raise ValueError(f"a fill is a fraction from 0 to 1, not {value:g}")
+
+    @model_validator(mode="after")
+    def _one_fill(self) -> "CoreTable":
+        if self.set_fill is not None and self.geometric_fill is not None:
+            raise ValueError("set_fill and geometric_fill are both given; keep one")
+        if self.set_fill is None and self.geometric_fill is None and self.pattern != "solid":
+            raise ValueError("set_fill is missing (a fraction from 0 to 1)")
+        return self
+
+
+class TestTable(_Table):
+    """How the beam is bent."""
+
+    kind: Literal["cantilever", "three_point", "four_point"]
+    lever_mm: Positive | None = Field(None, description="clamp to load, cantilever")
+    span_mm: Positive | None = Field(None, description="distance of the supports")
+    load_span_mm: Positive | None = Field(None, description="distance of the two noses, four-point")
+    load_angle_deg: float = Field(0.0, description="load turned from z about the beam's axis")
+    compliance_mm_per_N: NotNegative = Field(0.0, description="travel of the rig itself per force")
+
+    @model_validator(mode="after")
+    def _lengths(self) -> "TestTable":
+        needed = {
+            "cantilever": ("lever_mm",),
+            "three_point": ("span_mm",),
+            "four_point": ("span_mm", "load_span_mm"),
+        }[self.kind]
+        given = {key for key in ("lever_mm", "span_mm", "load_span_mm") if getattr(self, key) is not None}
+        missing, spare = [key for key in needed if key not in given], sorted(given - set(needed))
+        if missing or spare:
+            parts = [f"{key} is missing" for key in missing] + [f"{key} does not belong to it" for key in spare]
+            raise ValueError(f"a {self.kind} test: {', '.join(parts)}")
+        if self.kind == "four_point" and self.load_span_mm >= self.span_mm:  # type: ignore[operator]
+            raise ValueError(f"load_span_mm {self.load_span_mm:g} must be less than span_mm {self.span_mm:g}")
+        return self
+
+
+class RigTable(_Table):
+    """What the rig can do, for the plan."""
+
+    capacity_N: Positive | None = None
+    resolution_N: Positive | None = None
+    travel_mm: Positive | None = None
+
+
+class MachineTable(_Table):
+    """Speeds of the printer, for the print time; plain defaults where left out."""
+
+    speed_wall_mm_s: Positive | None = None
+    speed_face_mm_s: Positive | None = None
+    speed_core_mm_s: Positive | None = None
+    acceleration_mm_s2: Positive | None = None
+    layer_overhead_s: NotNegative | None = None
+
+
+class MeasuredTable(_Table):
+    """Where the broken beams are."""
+
+    specimens: str = Field(description="tidy CSV, one row per beam, beside the study file")
+
+
+class StudyTable(_Table):
+    """A whole study file."""
+
+    title: str
+    note: str = ""
+    invented: bool = Field(False, description="true marks the data as invented, in every output")
+    specimen: SpecimenTable
+    print: PrintTable = PrintTable()
+    core: CoreTable
+    test: TestTable
+    material: dict[str, Any] = Field({"card": "PLA"}, description="card = a shipped card, and own values on top")
+    machine: MachineTable = MachineTable()
+    rig: RigTable = RigTable()
+    vary: dict[str, list[Any]] = Field({}, description="dotted key = list; the product of all lists is the set of settings")
+    measured: MeasuredTable | None = None
+
+
+@dataclass(frozen=True)
+class NamedSetting:
+    """A setting with the keys that tell it from its neighbours."""
+
+    keys: dict[str, Any]
+    setting: Setting
+
+    @property
+    def label(self) -> str:
+        """Short name: the varied keys without their tables."""
+        parts = (f"{key.split('.')[-1]} {_short(value)}" for key, value in self.keys.items())
+        return ", ".join(parts) or "the setting"
+
+
+@dataclass(frozen=True)
+class Study:
+    """A checked study: its tables, its settings in order, and where it came from."""
+
+    path: Path
+    table: StudyTable
+    raw: dict[str, Any]
+    settings: tuple[NamedSetting, ...]
+
+    @property
+    def specimens_path(self) -> Path:
+        """Path of the measured specimens; DataError if the study names none."""
+        if self.table.measured is None:
+            raise DataError(
+                f"{self.path}: no measurements: add [measured] with specimens = \"FILE.csv\" (one row per broken beam); "
+                "`fillbend estimate` works without"
+            )
+        return self.path.parent / self.table.measured.specimens
+
+
+def load(path: str | Path, changes: dict[str, Any] | None = None) -> Study:
+    """Read and check a study file.
+
+    Parameters
+    ----------
+    path : path of the TOML file
+    changes : dotted key to value, set on top of the file; a changed key is no longer varied.
+
+    Raises
+    ------
+    InputError
+        With every problem of the file: file, key, what is wrong and how to mend it.
+    """
+    path = Path(path)
+    try:
+        raw = tomllib.loads(path.read_text(encoding="utf-8"))
+    except FileNotFoundError:
+        raise InputError(f"{path}: no such study file; `fillbend init {path}` writes one to start from") from None
+    except UnicodeDecodeError as error:
+        raise InputError(f"{path}: not UTF-8 text (byte {error.start}); save it as UTF-8") from None
+    except tomllib.TOMLDecodeError as error:
+        raise InputError(f"{path}: not TOML: {error}") from None
+    for key, value in (changes or {}).items():
+        _set(raw, key, value)
+        raw.get("vary", {}).pop(key, None)
+    return build(raw, path)
+
+
+def build(raw: dict[str, Any], path: Path) -> Study:
+    """Check a study given as tables and expand its settings."""
+    vary = raw.get("vary", {})
+    problems: list[str] = []
+    table: StudyTable | None = None
+    settings: list[NamedSetting] = []
+    for keys in _combinations(vary, problems):
+        variant = _copy(raw)
+        for key, value in keys.items():
+            if not _known(key):
+                problems.append(_unknown(key, _all_keys(), "vary."))
+                continue
+            _set(variant, key, value)
+        try:
+            checked = StudyTable.model_validate(variant)
+            table = table or checked
+            settings.append(NamedSetting(keys, _setting(checked, path)))
+        except ValidationError as error:
+            problems += _messages(error, keys)
+        except InputError as error:
+            problems.append(f"{error}{_place(keys)}")
+    if problems or table is None:
+        unique = list(dict.fromkeys(problems))
+        raise InputError("\n".join(f"{path}: {line}" for line in unique))
+    return Study(path, table, raw, tuple(settings))
+
+
+def _setting(table: StudyTable, path: Path) -> Setting:
+    bead = (
+        Bead(table.print.bead_width_mm, table.print.layer_height_mm)
+        if table.print.bead_width_means == "equivalent"
+        else Bead.from_full_width(table.print.bead_width_mm, table.print.layer_height_mm)
+    )
+    specimen = _specimen(table.specimen, path)
+    printing = Printing(
+        orientation=parse_orientation(table.print.orientation, specimen),
+        bead=bead,
+        walls=table.print.walls,
+        bottom_layers=table.print.face_layers.bottom,
+        top_layers=table.print.face_layers.top,
+        face_angles_deg=table.print.face_angles_deg,
+    )
+    test = BendTest(
+        kind=table.test.kind,
+        lever=table.test.lever_mm or 0.0,
+        span=table.test.span_mm or 0.0,
+        load_span=table.test.load_span_mm or 0.0,
+        load_angle_deg=table.test.load_angle_deg,
+        compliance=table.test.compliance_mm_per_N,
+    )
+    if specimen.length < test.free_length:
+        name = "lever_mm" if test.kind == "cantilever" else "span_mm"
+        raise InputError(f"test.{name}: {test.free_length:g} mm is longer than the beam, specimen.length_mm {specimen.length:g}")
+    test.check(specimen.depth)
+    return Setting(specimen, printing, _core(table.core, bead), test, _card(table.material))
+
+
+def _specimen(table: SpecimenTable, path: Path) -> Specimen:
+    if table.shape == "polygon":
+        from patterns.outline import read_outline
+
+        points, holes = table.points_mm, table.holes_mm
+        if table.outline:
+            points, holes = read_outline(path.parent / table.outline)
+        across, along = zip(*points, strict=True)
+        return Specimen(
+            "polygon", max(across) - min(across), max(along) - min(along), table.length_mm, points=points, holes=holes
+        )
+    width = float(table.width_mm or 0.0)
+    return Specimen(table.shape, width, float(table.depth_mm or width), table.length_mm, inner=table.inner_mm)
+
+
+def _core(table: CoreTable, bead: Bead) -> Core:
+    from patterns.fill import set_fill_from_geometric
+
+    options = {key.replace("-", "_"): value for key, value in table.options.items()}
+    radius = table.corner_radius_mm
+    if table.geometric_fill is None:
+        fill = 1.0 if table.set_fill is None else table.set_fill
+    else:
+        fill = set_fill_from_geometric(table.pattern, table.geometric_fill, bead, radius, options)
+    return Core(
+        pattern=table.pattern,
+        set_fill=fill,
+        angle_deg=table.angle_deg,
+        angles_deg=table.angles_deg,
+        phase=table.phase,
+        wall_overlap=table.wall_overlap_mm,
+        corner_radius=radius,
+        options=tuple(sorted(options.items())),
+    )
+
+
+def _card(table: dict[str, Any]) -> Card:
+    base = None
+    if "card" in table:
+        if not isinstance(table["card"], str):
+            raise InputError(f"material.card: {table['card']!r} is not a name")
+        base = shipped_card(table["card"])
+    return card_from(table, "material", base)
+
+
+def _combinations(vary: Any, problems: list[str]) -> list[dict[str, Any]]:
+    if not isinstance(vary, dict) or not all(isinstance(values, list) and values for values in vary.values()):
+        problems.append('vary: each entry is a dotted key and a list, such as "core.set_fill" = [0.2, 0.4]')
+        return [{}]
+    return [dict(zip(vary, values, strict=True)) for values in itertools.product(*vary.values())]
+
+
+def _all_keys(model: type[BaseModel] = StudyTable, prefix: str = "") -> list[str]:
+    keys = []
+    for name, item in model.model_fields.items():
+        kind = item.annotation
+        if isinstance(kind, type) and issubclass(kind, BaseModel):
+            keys += _all_keys(kind, f"{prefix}{name}.")
+        else:
+            keys.append(prefix + name)
+    return keys
+
+
+def _known(key: str) -> bool:
+    return key in _all_keys() or key.startswith(("material.", "core.options."))
+
+
+def _unknown(key: str, known: list[str], prefix: str = "") -> str:
+    near = difflib.get_close_matches(key, known, 1)
+    return f"{prefix}{key}: unknown key{f'; did you mean {prefix}{near[0]}?' if near else ''}"
+
+
+def _messages(error: ValidationError, keys: dict[str, Any]) -> list[str]:
+    lines = []
+    for item in error.errors():
+        where = ".".join(str(part) for part in item["loc"])
+        if item["type"] == "extra_forbidden":
+            lines.append(_unknown(where, _all_keys() + ["vary", "measured.specimens"]))
+            continue
+        text = item["msg"].removeprefix("Value error, ")
+        value = "" if item["type"] in ("missing", "value_error") else f" (got {item['input']!r})"
+        place = _place(keys) if any(key.startswith(where) for key in keys) else ""
+        lines.append(f"{where}: {text[0].lower()}{text[1:]}{value}{place}")
+    return lines
+
+
+def _place(keys: dict[str, Any]) -> str:
+    return f" (at {', '.join(f'{key} = {value}' for key, value in keys.items())})" if keys else ""
+
+
+def _short(value: Any) -> str:
+    if isinstance(value, float):
+        return f"{value:.4g}"
+    return "/".join(_short(item) for item in value) if isinstance(value, list) else str(value)
+
+
+def _set(raw: dict[str, Any], key: str, value: Any) -> None:
+    *tables, name = key.split(".")
+    for part in tables:
+        raw = raw.setdefault(part, {})
+        if not isinstance(raw, dict):
+            raise InputError(f"{key}: '{part}' is not a table")
+    raw[name] = value
+    if name in ("set_fill", "geometric_fill") and tables == ["core"]:
+        raw.pop("geometric_fill" if name == "set_fill" else "set_fill", None)
+
+
+def _copy(raw: Any) -> Any:
+    return {key: _copy(value) for key, value in raw.items()} if isinstance(raw, dict) else raw
