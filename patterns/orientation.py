@@ -60,7 +60,7 @@ def short_code(orientation: Orientation, specimen: Specimen) -> str:
     """Return the code with the letters dropped that symmetry makes idle.
 
     The standard allows fewer letters where they still say everything. That is so when the second and third
-    length are equal and the section looks the same along both, as in a square or a circle: one letter is left.
+    length are equal and the section looks the same along both, as in a square or a circle: one is left.
     """
     code = orientation_code(orientation, specimen)
     alike = abs(specimen.width - specimen.depth) < _EQUAL_MM and specimen.length > specimen.width

@@ -1,0 +1,258 @@
+"""Where walls, faces and core lie in the section of a printed beam."""
+
+import math
+from dataclasses import dataclass
+from typing import Literal
+
+import shapely
+from shapely import LinearRing, Polygon
+from shapely.affinity import affine_transform
+
+from patterns.areas import EMPTY, Area, eroded_along, inset, joined, polygons, too_narrow
+from patterns.errors import InputError
+from patterns.orientation import orientation_code
+from patterns.outline import SNAP_MM, outline
+from patterns.setting import Core, Printing, Specimen
+
+Role = Literal["wall", "face", "core", "remnant"]
+Direction = Literal["along", "around", "raster", "core", "none"]
+
+
+@dataclass(frozen=True)
+class Zone:
+    """A part of the section with one kind of filling.
+
+    Attributes
+    ----------
+    role : {"wall", "face", "core", "remnant"}
+        A remnant is a gap between walls too narrow for a bead; it stays empty.
+    area : Polygon or MultiPolygon
+        (y, z) in mm.
+    direction : {"along", "around", "raster", "core", "none"}
+        Beads run along x, around the outline in the section plane, as a raster in each layer, or as the
+        pattern says.
+    angles_deg : tuple of float
+        Raster: line angles from axis 1, layer by layer. Core: those of an alternating pattern, or its turn.
+    """
+
+    role: Role
+    area: Area
+    direction: Direction
+    angles_deg: tuple[float, ...] = ()
+
+
+@dataclass(frozen=True)
+class Layout:
+    """Walls, faces and core of one printed section; the zones tile the outline without overlap.
+
+    Attributes
+    ----------
+    specimen, printing, core
+        What was laid out.
+    outline : Polygon
+        (y, z) in mm.
+    zones : tuple of Zone
+        At most one of each role.
+    wall_rings : tuple of LinearRing
+        Upright beams: centre-lines of the wall beads in (y, z), from the outside in; else empty.
+    code : str
+        Orientation code of ISO 17295.
+    layers : int
+        Layers in the build.
+    notes : tuple of str
+        What a reader should be told: gaps between walls, a height that is not a whole number of layers.
+    """
+
+    specimen: Specimen
+    printing: Printing
+    core: Core
+    outline: Polygon
+    zones: tuple[Zone, ...]
+    wall_rings: tuple[LinearRing, ...]
+    code: str
+    layers: int
+    notes: tuple[str, ...]
+
+    def area(self, role: Role) -> Area:
+        """Return the area of a role in (y, z), empty where it is absent."""
+        return next((zone.area for zone in self.zones if zone.role == role), EMPTY)
+
+    @property
+    def traced_core(self) -> Area:
+        """Upright: the core grown by the overlap with the walls, where its lines run; (y, z) in mm."""
+        return inset(self.area("core"), -self.core.wall_overlap).intersection(self.outline)
+
+
+def lay_out(specimen: Specimen, printing: Printing, core: Core) -> Layout:
+    """Return the layout of a printed section.
+
+    Upright beams carry walls as rings along the outline; their faces are end caps outside the section. Flat
+    and on-edge beams are stacks of layers: walls lie at both ends of each layer's slice, faces wherever
+    fewer layers than asked lie below or above, the core in the rest.
+
+    Raises
+    ------
+    InputError
+        If the outline is smaller than two beads, or the walls have no room.
+    """
+    shape = outline(specimen)
+    _check(printing, core)
+    notes: list[str] = []
+    if printing.orientation == "upright":
+        build_height = specimen.length
+        areas, rings = _upright(shape, printing)
+    else:
+        (stacked,) = polygons(to_stack(shape, printing.orientation))
+        build_height = stacked.bounds[3] - stacked.bounds[1]
+        by_role = _stacked(stacked, printing)
+        areas = {role: from_stack(area, printing.orientation) for role, area in by_role.items()}
+        rings = []
+    layers = _count_layers(build_height, printing.bead.height, notes)
+    if areas["remnant"].area:
+        notes.append(
+            f"{areas['remnant'].area:.3g} mm2 between the walls is too narrow for a "
+            f"{printing.bead.width:g} mm bead and stays empty"
+        )
+    if areas["core"].is_empty:
+        notes.append("walls and faces fill the section: there is no core")
+    return Layout(
+        specimen,
+        printing,
+        core,
+        shape,
+        _zones(areas, printing, core),
+        tuple(rings),
+        orientation_code(printing.orientation, specimen),
+        layers,
+        tuple(notes),
+    )
+
+
+def to_stack(area: Area, orientation: str) -> Area:
+    """Return a flat or on-edge area turned from (y, z) to (axis 2 in the layer, axis 3 up)."""
+    return affine_transform(area, [0, 1, -1, 0, 0, 0]) if orientation == "on_edge" else area
+
+
+def from_stack(area: Area, orientation: str) -> Area:
+    """Undo `to_stack`."""
+    return affine_transform(area, [0, -1, 1, 0, 0, 0]) if orientation == "on_edge" else area
+
+
+def _check(printing: Printing, core: Core) -> None:
+    for name in ("walls", "bottom_layers", "top_layers"):
+        count = getattr(printing, name)
+        if count != int(count) or count < 0:
+            raise InputError(f"{name} {count}: it must be a whole number, zero or more")
+    if not printing.face_angles_deg:
+        raise InputError("face_angles_deg is empty: give at least one raster angle")
+    if not 0 <= core.wall_overlap <= printing.bead.width:
+        raise InputError(
+            f"wall_overlap {core.wall_overlap:g} mm: it must lie between 0 and one bead width, "
+            f"{printing.bead.width:g} mm"
+        )
+
+
+def _count_layers(height: float, layer: float, notes: list[str]) -> int:
+    layers = round(height / layer)
+    if abs(layers * layer - height) > max(SNAP_MM, 1e-9 * height):
+        notes.append(f"{height:g} mm is not a whole number of {layer:g} mm layers: {layers} are printed")
+    return layers
+
+
+def _upright(shape: Polygon, printing: Printing) -> tuple[dict[Role, Area], list[LinearRing]]:
+    """Return the areas by role and the wall centre-lines of an upright beam."""
+    width = printing.bead.width
+    if inset(shape, width - SNAP_MM).is_empty:
+        raise InputError(f"the outline is thinner than two beads of {width:g} mm: print it larger or finer")
+    rings: list[LinearRing] = []
+    left_out: list[Area] = []
+    room: Area = shape
+    for number in range(printing.walls):
+        if inset(room, width - SNAP_MM).is_empty:
+            raise InputError(_no_room(printing, number, f"{room.area:.3g} mm2"))
+        narrow = too_narrow(room, 2 * (width - SNAP_MM), printing.bead.area)
+        ringed = room if narrow.is_empty else room.difference(narrow)
+        left_out.append(narrow)
+        for part in polygons(inset(ringed, width / 2)):
+            rings += [part.exterior, *part.interiors]
+        room = joined(polygons(inset(ringed, width), SNAP_MM))
+    unwalled = shapely.union_all([room, *left_out])
+    remnant = too_narrow(unwalled, width - SNAP_MM, printing.bead.area)
+    return {
+        "wall": shape.difference(unwalled),
+        "face": EMPTY,
+        "core": unwalled if remnant.is_empty else joined(polygons(unwalled.difference(remnant))),
+        "remnant": remnant,
+    }, rings
+
+
+def _stacked(shape: Polygon, printing: Printing) -> dict[Role, Area]:
+    """Return the areas by role of a beam built from layers stacked along the second coordinate."""
+    width, height = printing.bead.width, printing.bead.height
+    _, low, _, high = shape.bounds
+    least, reach = width - SNAP_MM, printing.walls * width
+    if high - low < 2 * height - SNAP_MM or eroded_along(shape, least, least, axis=0).is_empty:
+        raise InputError(
+            f"the outline is smaller than two beads of {width:g} mm side by side or two layers of "
+            f"{height:g} mm: print it larger or finer"
+        )
+    if reach and eroded_along(shape, reach - SNAP_MM, reach - SNAP_MM, axis=0).is_empty:
+        widest = _widest_slice(shape)
+        fit = math.floor((widest + SNAP_MM) / (2 * width))
+        raise InputError(_no_room(printing, fit, f"{max(widest - 2 * fit * width, 0):.3g} mm across"))
+    between = joined(polygons(eroded_along(shape, reach, reach, axis=0), SNAP_MM))
+    bridged = eroded_along(shape, printing.bottom_layers * height, printing.top_layers * height, axis=1)
+    remnant = _slices_too_short(between, least, printing.bead.area)
+    filled = between if remnant.is_empty else between.difference(remnant)
+    core = joined(polygons(filled.intersection(bridged), SNAP_MM))
+    return {
+        "wall": shape.difference(between),
+        "face": joined(polygons(filled.difference(core))),
+        "core": core,
+        "remnant": remnant,
+    }
+
+
+def _slices_too_short(area: Area, length: float, least_area: float) -> Area:
+    """Return the places where a run of ``length`` along the first coordinate does not fit."""
+    places: list[Polygon] = []
+    for part in polygons(area):
+        fits = eroded_along(part, length / 2, length / 2, axis=0)
+        frame = shapely.box(*part.buffer(2 * length).bounds)
+        dilated = frame.difference(eroded_along(frame.difference(fits), length / 2, length / 2, axis=0))
+        places += polygons(part.difference(dilated), least_area)
+    return joined(places)
+
+
+def _no_room(printing: Printing, fit: int, left: str) -> str:
+    return (
+        f"walls {printing.walls}: only {fit} of {printing.bead.width:g} mm fit into the section from both "
+        f"sides; they leave {left}; use at most {fit} or a larger section"
+    )
+
+
+def _widest_slice(shape: Polygon) -> float:
+    """Return the longest run of the shape along the first coordinate, found at the height of a corner."""
+    heights = {z for ring in [shape.exterior, *shape.interiors] for _, z in ring.coords}
+    low, _, high, _ = shape.bounds
+    runs = [
+        run.length
+        for z in heights
+        for shift in (-SNAP_MM, SNAP_MM)
+        for run in shapely.get_parts(
+            shape.intersection(shapely.LineString([(low, z + shift), (high, z + shift)]))
+        )
+    ]
+    return max(runs, default=0.0)
+
+
+def _zones(areas: dict[Role, Area], printing: Printing, core: Core) -> tuple[Zone, ...]:
+    turns = core.angles_deg if core.pattern in ("alternating", "solid") else (core.angle_deg,)
+    wall_direction: Direction = "around" if printing.orientation == "upright" else "along"
+    zones = (
+        Zone("wall", areas["wall"], wall_direction),
+        Zone("face", areas["face"], "raster", printing.face_angles_deg),
+        Zone("core", areas["core"], "core", turns),
+        Zone("remnant", areas["remnant"], "none"),
+    )
+    return tuple(zone for zone in zones if not zone.area.is_empty)
