@@ -1,0 +1,26 @@
+"""Two families of lines at right angles, continuous through the layers."""
+
+import numpy as np
+
+from patterns.net import Net
+from patterns.net_pattern import register_net
+
+
+def square() -> Net:
+    """Return one square face."""
+    return Net(
+        lattice=np.eye(2),
+        nodes=np.zeros((1, 2)),
+        faces=(((0, 0, 0), (0, 1, 0), (0, 1, 1), (0, 0, 1)),),
+        strokes=(((0, 0, 0), (0, 1, 0)), ((0, 0, 0), (0, 0, 1))),
+    )
+
+
+register_net(
+    "square",
+    square,
+    summary="two families of lines at right angles",
+    pitch_means="line distance",
+    axis_1="along one family",
+    symmetry="square",
+)

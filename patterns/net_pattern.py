@@ -1,0 +1,111 @@
+"""Catalogue entry of a pattern that is a net of straight lines: everything follows from one period of the net."""
+
+import math
+from collections.abc import Callable
+from functools import lru_cache
+
+from shapely import LineString
+
+from patterns.bead import Bead
+from patterns.catalogue import Option, Pattern, Symmetry, register, settle
+from patterns.cell import PlanCell
+from patterns.errors import InputError
+from patterns.net import Net
+from patterns.net_cell import net_cell
+from patterns.strokes import Box, repeat
+from patterns.voids import smallest_scale, void_in
+
+LEAST_FILL = 0.01
+"""Below it lines are a hundred or more widths apart: thinner than anybody prints, and a needless burden on meshes."""
+
+
+def register_net(
+    slug: str,
+    build: Callable[..., Net],
+    *,
+    summary: str,
+    pitch_means: str,
+    axis_1: str,
+    symmetry: Symmetry,
+    options: tuple[Option, ...] = (),
+) -> Pattern:
+    """Register a prismatic pattern.
+
+    Parameters
+    ----------
+    build : ``(**options) -> Net``
+        The net at pitch 1 and angle 0; all options are given, checked one by one. It raises `InputError` where they
+        do not go together.
+    slug, summary, pitch_means, axis_1, symmetry, options
+        See `patterns.catalogue.Pattern`.
+    """
+    build = lru_cache(maxsize=64)(build)
+
+    def net(given: dict) -> Net:
+        return build(**settle(slug, options, given))
+
+    def set_fill(width: float, pitch: float, **given: float) -> float:
+        require_positive(slug, width=width, pitch=pitch)
+        one = net(given)
+        return one.line_length * width / (one.area * pitch)
+
+    def pitch_for(width: float, set_fill: float, **given: float) -> float:
+        require_positive(slug, width=width, set_fill=set_fill)
+        one = net(given)
+        return one.line_length * width / (one.area * set_fill)
+
+    def geometric_fill(width: float, pitch: float, corner_radius: float, **given: float) -> float:
+        require_positive(slug, width=width, pitch=pitch)
+        require_radius(slug, corner_radius)
+        one = net(given).turned(0, pitch)
+        return 1 - sum(void_in(one.place(f), width, corner_radius).area for f in one.faces) / one.area
+
+    def fill_range(width: float, corner_radius: float, **given: float) -> tuple[float, float]:
+        require_positive(slug, width=width)
+        require_radius(slug, corner_radius)
+        one = net(given)
+        closest = max(smallest_scale(one.place(face), width, corner_radius) for face in one.faces)
+        return LEAST_FILL, min(1.0, one.line_length * width / (one.area * closest))
+
+    def cell(bead: Bead, pitch: float, corner_radius: float, angle_deg: float = 0, **given: float) -> PlanCell:
+        require_positive(slug, pitch=pitch)
+        require_radius(slug, corner_radius)
+        return net_cell(slug, net(given), bead, pitch, corner_radius, angle_deg)
+
+    def lines(
+        box: Box, pitch: float, angle_deg: float = 0, phase: float = 0, **given: float
+    ) -> list[LineString]:
+        require_positive(slug, pitch=pitch)
+        one = net(given)
+        return repeat(one.paths(), one.lattice, box, pitch, angle_deg, phase)
+
+    return register(
+        Pattern(
+            slug=slug,
+            kind="prismatic",
+            summary=summary,
+            pitch_means=pitch_means,
+            axis_1=axis_1,
+            symmetry=symmetry,
+            set_fill=set_fill,
+            pitch=pitch_for,
+            geometric_fill=geometric_fill,
+            fill_range=fill_range,
+            options=options,
+            cell=cell,
+            lines=lines,
+        )
+    )
+
+
+def require_positive(slug: str, **lengths: float) -> None:
+    """Raise `InputError` unless every number given by name is positive and finite."""
+    for name, value in lengths.items():
+        if not (math.isfinite(value) and value > 0):
+            raise InputError(f"{slug}: {name.replace('_', ' ')} is {value!r}; it must be a positive number")
+
+
+def require_radius(slug: str, corner_radius: float) -> None:
+    """Raise `InputError` unless a corner radius (mm) is zero or positive, and finite."""
+    if not (math.isfinite(corner_radius) and corner_radius >= 0):
+        raise InputError(f"{slug}: corner radius is {corner_radius!r} mm; it must be 0 or a positive number")
