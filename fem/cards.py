@@ -122,14 +122,21 @@ def card_from(table: Mapping[str, Any], where: str, base: Card | None = None) ->
     problems += [f"{key}: missing, needed for every estimate" for key in ELASTIC if key not in found]
     if problems:
         raise InputError(f"{where}: " + f"; {where}: ".join(problems))
-    name = str(table.get("name") or (f"{base.name}, own values" if base and len(table) > 1 else base.name if base else "own"))
+    name = str(
+        table.get("name")
+        or (f"{base.name}, own values" if base and len(table) > 1 else base.name if base else "own")
+    )
     return Card(name=name, **found)  # type: ignore[arg-type]
 
 
 def _value(key: str, raw: Any) -> Value:
     if isinstance(raw, bool) or not isinstance(raw, (int, float, Mapping)):
         raise TypeError(f"{raw!r} is neither a number nor a table of best, low, high, basis, evidence")
-    table = {"best": raw, "evidence": "stated in the study, no range"} if isinstance(raw, (int, float)) else dict(raw)
+    table = (
+        {"best": raw, "evidence": "stated in the study, no range"}
+        if isinstance(raw, (int, float))
+        else dict(raw)
+    )
     unknown = set(table) - {"best", "low", "high", "basis", "evidence"}
     if unknown or "best" not in table:
         raise ValueError(f"a table takes best, low, high, basis, evidence (got {', '.join(map(str, raw))})")
@@ -146,7 +153,11 @@ def _value(key: str, raw: Any) -> Value:
         raise ValueError(f"low {low:g}, best {best:g}, high {high:g} are not in rising order")
     limits = {"poisson": (-1.0, 0.5), "notch_sensitivity": (0.0, 1.0), "squeeze_mm": (0.0, np.inf)}
     floor, ceiling = limits.get(key, (0.0, np.inf))
-    inside = floor <= low and high <= ceiling if key in ("notch_sensitivity", "squeeze_mm") else floor < low and high < ceiling
+    inside = (
+        floor <= low and high <= ceiling
+        if key in ("notch_sensitivity", "squeeze_mm")
+        else floor < low and high < ceiling
+    )
     if not inside:
         raise ValueError(f"{low:g} to {high:g} leaves the possible range {floor:g} to {ceiling:g}")
     return Value(best, low, high, basis, str(table.get("evidence", "stated in the study")))

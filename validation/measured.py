@@ -106,7 +106,9 @@ def read_specimens(study: Study) -> Measured:
 
 def _columns(header: list[str], study: Study, path: Path) -> tuple[dict[str, tuple[str, float]], list[str]]:
     """Return column -> (field or setting key, factor), and remarks on columns that are not used."""
-    keys = {key.split(".")[-1]: key for key in study.settings[0].keys} | {key: key for key in study.settings[0].keys}
+    keys = {key.split(".")[-1]: key for key in study.settings[0].keys} | {
+        key: key for key in study.settings[0].keys
+    }
     names = [f"{quantity}_{unit}" for quantity, units in QUANTITIES.items() for unit in units]
     known = list(keys) + list(TEXTS) + names
     columns: dict[str, tuple[str, float]] = {}
@@ -122,7 +124,9 @@ def _columns(header: list[str], study: Study, path: Path) -> tuple[dict[str, tup
         elif quantity and unit in QUANTITIES[quantity]:
             columns[name] = (quantity, UNITS[unit])
         elif quantity:
-            problems.append(f"{path}:1: column '{name}': name its unit, {quantity}_{' or _'.join(QUANTITIES[quantity])}")
+            problems.append(
+                f"{path}:1: column '{name}': name its unit, {quantity}_{' or _'.join(QUANTITIES[quantity])}"
+            )
         elif near := difflib.get_close_matches(name, known, 1, 0.8):
             problems.append(f"{path}:1: unknown column '{name}'; did you mean '{near[0]}'?")
         else:
@@ -163,7 +167,9 @@ def _beam(
     if not valid and not texts.get("exclude_reason"):
         problems.append(f"{where}: excluded (valid = 0) without an exclude_reason; say why")
     if numbers.get("breaking_force") is None and len(problems) == before:
-        problems.append(f"{where}: breaking_force is empty; leave the row out or mark the beam valid = 0 with its force")
+        problems.append(
+            f"{where}: breaking_force is empty; leave the row out or mark the beam valid = 0 with its force"
+        )
     place = _place(keys, texts.pop("setting_id", ""), study.settings)
     if place is None:
         told = ", ".join(f"{key} = {value}" for key, value in keys.items()) or "setting_id"
@@ -174,7 +180,9 @@ def _beam(
     texts.pop("test_order", None)
     force = numbers.pop("breaking_force")
     assert force is not None
-    return Beam(line=line, setting=place, breaking_force=force, valid=valid, **{"specimen": "", **texts}, **numbers)  # type: ignore[arg-type]
+    return Beam(
+        line=line, setting=place, breaking_force=force, valid=valid, **{"specimen": "", **texts}, **numbers
+    )  # type: ignore[arg-type]
 
 
 def _number(cell: str, where: str, problems: list[str]) -> float | None:
@@ -224,4 +232,6 @@ def _check_sizes(
     for name, size in nominal.items():
         value = numbers.get(name)
         if value and size and not 1 / SLIP < value / size < SLIP:
-            problems.append(f"{where}: {name} {value:g} mm against {size:g} mm in the study: a slip of unit or column?")
+            problems.append(
+                f"{where}: {name} {value:g} mm against {size:g} mm in the study: a slip of unit or column?"
+            )

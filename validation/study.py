@@ -30,13 +30,19 @@ class SpecimenTable(_Table):
     """The outer shape, mm: width along y, depth along z (the load), length along x."""
 
     shape: Literal["rectangle", "round", "tube", "polygon"] = "rectangle"
-    width_mm: Positive | None = Field(None, description="extent across the load; a round section needs only this")
-    depth_mm: Positive | None = Field(None, description="extent along the load; the width if left out for round shapes")
+    width_mm: Positive | None = Field(
+        None, description="extent across the load; a round section needs only this"
+    )
+    depth_mm: Positive | None = Field(
+        None, description="extent along the load; the width if left out for round shapes"
+    )
     length_mm: Positive = Field(description="length of the printed beam")
     inner_mm: NotNegative = Field(0.0, description="inner diameter of a tube")
     points_mm: tuple[Point, ...] = Field((), description="corners (y, z) of a polygon")
     holes_mm: tuple[tuple[Point, ...], ...] = Field((), description="corners of the polygon's holes")
-    outline: str | None = Field(None, description="file with the polygon's corners: CSV of y_mm, z_mm or an SVG path")
+    outline: str | None = Field(
+        None, description="file with the polygon's corners: CSV of y_mm, z_mm or an SVG path"
+    )
 
     @model_validator(mode="after")
     def _complete(self) -> "SpecimenTable":
@@ -65,7 +71,8 @@ class PrintTable(_Table):
     orientation: str = Field("flat", description="flat | on_edge | upright, or a code such as XYZ, XZY, ZXY")
     bead_width_mm: Positive = Field(0.45, description="bead width")
     bead_width_means: Literal["equivalent", "full"] = Field(
-        "equivalent", description="equivalent: bead area / layer height; full: extreme width of the rounded bead"
+        "equivalent",
+        description="equivalent: bead area / layer height; full: extreme width of the rounded bead",
     )
     layer_height_mm: Positive = 0.2
     walls: Annotated[int, Field(ge=0)] = 2
@@ -124,7 +131,9 @@ class TestTable(_Table):
         given = {key for key in ("lever_mm", "span_mm", "load_span_mm") if getattr(self, key) is not None}
         missing, spare = [key for key in needed if key not in given], sorted(given - set(needed))
         if missing or spare:
-            parts = [f"{key} is missing" for key in missing] + [f"{key} does not belong to it" for key in spare]
+            parts = [f"{key} is missing" for key in missing] + [
+                f"{key} does not belong to it" for key in spare
+            ]
             raise ValueError(f"a {self.kind} test: {', '.join(parts)}")
         if self.kind == "four_point" and self.load_span_mm >= self.span_mm:  # type: ignore[operator]
             raise ValueError(f"load_span_mm {self.load_span_mm:g} must be less than span_mm {self.span_mm:g}")
@@ -165,10 +174,14 @@ class StudyTable(_Table):
     print: PrintTable = PrintTable()
     core: CoreTable
     test: TestTable
-    material: dict[str, Any] = Field({"card": "PLA"}, description="card = a shipped card, and own values on top")
+    material: dict[str, Any] = Field(
+        {"card": "PLA"}, description="card = a shipped card, and own values on top"
+    )
     machine: MachineTable = MachineTable()
     rig: RigTable = RigTable()
-    vary: dict[str, list[Any]] = Field({}, description="dotted key = list; the product of all lists is the set of settings")
+    vary: dict[str, list[Any]] = Field(
+        {}, description="dotted key = list; the product of all lists is the set of settings"
+    )
     measured: MeasuredTable | None = None
 
 
@@ -200,7 +213,7 @@ class Study:
         """Path of the measured specimens; DataError if the study names none."""
         if self.table.measured is None:
             raise DataError(
-                f"{self.path}: no measurements: add [measured] with specimens = \"FILE.csv\" (one row per broken beam); "
+                f'{self.path}: no measurements: add [measured] with specimens = "FILE.csv" (one row per broken beam); '
                 "`fillbend estimate` works without"
             )
         return self.path.parent / self.table.measured.specimens
@@ -223,7 +236,9 @@ def load(path: str | Path, changes: dict[str, Any] | None = None) -> Study:
     try:
         raw = tomllib.loads(path.read_text(encoding="utf-8"))
     except FileNotFoundError:
-        raise InputError(f"{path}: no such study file; `fillbend init {path}` writes one to start from") from None
+        raise InputError(
+            f"{path}: no such study file; `fillbend init {path}` writes one to start from"
+        ) from None
     except UnicodeDecodeError as error:
         raise InputError(f"{path}: not UTF-8 text (byte {error.start}); save it as UTF-8") from None
     except tomllib.TOMLDecodeError as error:
@@ -286,7 +301,9 @@ def _setting(table: StudyTable, path: Path) -> Setting:
     )
     if specimen.length < test.free_length:
         name = "lever_mm" if test.kind == "cantilever" else "span_mm"
-        raise InputError(f"test.{name}: {test.free_length:g} mm is longer than the beam, specimen.length_mm {specimen.length:g}")
+        raise InputError(
+            f"test.{name}: {test.free_length:g} mm is longer than the beam, specimen.length_mm {specimen.length:g}"
+        )
     test.check(specimen.depth)
     return Setting(specimen, printing, _core(table.core, bead), test, _card(table.material))
 
@@ -300,7 +317,12 @@ def _specimen(table: SpecimenTable, path: Path) -> Specimen:
             points, holes = read_outline(path.parent / table.outline)
         across, along = zip(*points, strict=True)
         return Specimen(
-            "polygon", max(across) - min(across), max(along) - min(along), table.length_mm, points=points, holes=holes
+            "polygon",
+            max(across) - min(across),
+            max(along) - min(along),
+            table.length_mm,
+            points=points,
+            holes=holes,
         )
     width = float(table.width_mm or 0.0)
     return Specimen(table.shape, width, float(table.depth_mm or width), table.length_mm, inner=table.inner_mm)
