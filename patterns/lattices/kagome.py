@@ -1,0 +1,37 @@
+"""Three families of lines at 60 degrees that cross two at a time: triangles around hexagons."""
+
+import math
+
+import numpy as np
+
+from patterns.net import Net
+from patterns.net_pattern import register_net
+
+
+def kagome() -> Net:
+    """Return a hexagon and two of its neighbouring triangles."""
+    side = 1 / math.sqrt(3)
+    return Net(
+        lattice=np.array([[2 * side, 0], [side, 1]]),
+        nodes=np.array([[0, 0], [side, 0], [side / 2, 0.5]]),
+        faces=(
+            ((0, 0, 0), (1, 0, 0), (2, 0, 0)),
+            ((2, 0, 0), (0, 0, 1), (1, -1, 1)),
+            ((1, 0, 0), (0, 1, 0), (2, 1, 0), (1, 0, 1), (0, 0, 1), (2, 0, 0)),
+        ),
+        strokes=(
+            ((0, 0, 0), (1, 0, 0), (0, 1, 0)),
+            ((0, 0, 0), (2, 0, 0), (0, 0, 1)),
+            ((1, 0, 0), (2, 0, 0), (1, -1, 1)),
+        ),
+    )
+
+
+register_net(
+    "kagome",
+    kagome,
+    summary="three families of lines at 60 degrees that cross two at a time: triangles around hexagons",
+    pitch_means="line distance of a family (side x sqrt3)",
+    axis_1="along one family",
+    symmetry="isotropic",
+)

@@ -1,0 +1,29 @@
+"""Three families of lines at 60 degrees that meet in common points, continuous through the layers."""
+
+import math
+
+import numpy as np
+
+from patterns.net import Net
+from patterns.net_pattern import register_net
+
+
+def triangular() -> Net:
+    """Return two triangles, one on each side of a common edge."""
+    side = 2 / math.sqrt(3)
+    return Net(
+        lattice=np.array([[side, 0], [side / 2, 1]]),
+        nodes=np.zeros((1, 2)),
+        faces=(((0, 0, 0), (0, 1, 0), (0, 0, 1)), ((0, 1, 0), (0, 1, 1), (0, 0, 1))),
+        strokes=(((0, 0, 0), (0, 1, 0)), ((0, 0, 0), (0, 0, 1)), ((0, 0, 0), (0, -1, 1))),
+    )
+
+
+register_net(
+    "triangular",
+    triangular,
+    summary="three families of lines at 60 degrees that meet in common points",
+    pitch_means="line distance of a family (side x sqrt3/2)",
+    axis_1="along one family",
+    symmetry="isotropic",
+)

@@ -1,0 +1,203 @@
+"""Lines that do not cross: one wavy (or straight) bead per pitch, free on both sides."""
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import lru_cache
+
+import numpy as np
+from scipy.optimize import minimize_scalar
+from scipy.special import ellipe
+from shapely import LineString
+
+from patterns.bead import Bead
+from patterns.catalogue import Option, Pattern, register, settle
+from patterns.cell import Line, PlanCell
+from patterns.errors import InputError
+from patterns.net_pattern import LEAST_FILL, require_positive, require_radius
+from patterns.planar import Curve, PeriodicPair, Planar, Region
+from patterns.strokes import Box, Stroke, repeat, rotation
+
+_STEPS = 256  # per wave: a cubic through the points is then true to 1e-8 of the wavelength
+
+
+@dataclass(frozen=True)
+class Wave:
+    """Centre-line y = amplitude sin(2 pi x / wavelength), both at pitch 1; straight where the amplitude is 0."""
+
+    amplitude: float
+    wavelength: float
+
+    @property
+    def steepness(self) -> float:
+        """Largest slope q = 2 pi amplitude / wavelength."""
+        return 2 * math.pi * self.amplitude / self.wavelength
+
+    @property
+    def stretch(self) -> float:
+        """Path length / wavelength: (2/pi) sqrt(1 + q^2) E(q^2 / (1 + q^2)), complete elliptic integral."""
+        q2 = self.steepness**2
+        return float(2 / math.pi * math.sqrt(1 + q2) * ellipe(q2 / (1 + q2)))
+
+    @property
+    def tightest(self) -> float:
+        """Smallest radius of curvature, on the crests."""
+        return math.inf if self.amplitude == 0 else self.wavelength / (2 * math.pi * self.steepness)
+
+    @property
+    def gap(self) -> float:
+        """Smallest distance between two neighbouring centre-lines.
+
+        A common normal joins points of equal slope; these lie at x and -x from an inflection, so that half way between
+        the lines is a centre of symmetry.
+        """
+        if self.amplitude == 0:
+            return 1.0
+
+        def square(x: float) -> float:
+            return (2 * x) ** 2 + (1 - 2 * self.amplitude * math.sin(2 * math.pi * x / self.wavelength)) ** 2
+
+        grid = np.linspace(0, self.wavelength / 4, 201)
+        near = grid[int(np.argmin([square(x) for x in grid]))]
+        step = grid[1]
+        best = minimize_scalar(square, bounds=(max(near - step, 0), near + step), method="bounded")
+        return math.sqrt(min(best.fun, square(near), 1.0))
+
+    def smallest_pitch(self, width: float, corner_radius: float) -> float:
+        """Return the pitch (mm) at which beads touch, or the inside of a bend gets as tight as the corner radius."""
+        return max(width / self.gap, (width / 2 + corner_radius) / self.tightest)
+
+    def points(self, steps: int = _STEPS) -> tuple[np.ndarray, np.ndarray]:
+        """Return points (n, 2) over one wave, from inflection to inflection, and unit normals to the left."""
+        steps = steps if self.amplitude else 1
+        x = np.linspace(0, self.wavelength, steps + 1)
+        angle = 2 * math.pi * x / self.wavelength
+        slope = self.steepness * np.cos(angle)
+        normal = np.column_stack([-slope, np.ones_like(x)]) / np.sqrt(1 + slope**2)[:, None]
+        return np.column_stack([x, self.amplitude * np.sin(angle)]), normal
+
+
+def register_strand(
+    slug: str,
+    build: Callable[..., Wave],
+    *,
+    summary: str,
+    pitch_means: str,
+    axis_1: str,
+    options: tuple[Option, ...] = (),
+) -> Pattern:
+    """Register a pattern of separate lines; ``build(**options)`` returns its `Wave`.
+
+    The other arguments are those of `patterns.catalogue.Pattern`. The mirror planes of a sine wave, or of its mirror
+    image shifted by half a wave, make the pattern orthotropic.
+    """
+    build = lru_cache(maxsize=64)(build)
+
+    def wave(given: dict) -> Wave:
+        return build(**settle(slug, options, given))
+
+    def set_fill(width: float, pitch: float, **given: float) -> float:
+        require_positive(slug, width=width, pitch=pitch)
+        return wave(given).stretch * width / pitch
+
+    def pitch_for(width: float, set_fill: float, **given: float) -> float:
+        require_positive(slug, width=width, set_fill=set_fill)
+        return wave(given).stretch * width / set_fill
+
+    def checked_wave(width: float, pitch: float, corner_radius: float, given: dict) -> Wave:
+        require_positive(slug, width=width, pitch=pitch)
+        require_radius(slug, corner_radius)
+        one = wave(given)
+        smallest = one.smallest_pitch(width, corner_radius)
+        if pitch < smallest * (1 - 1e-9):
+            raise InputError(
+                f"{slug}: lines {pitch:.4g} mm apart leave no room for beads {width:.4g} mm wide with corner "
+                f"radius {corner_radius:.4g} mm; use at least {smallest:.4g} mm"
+            )
+        return one
+
+    def geometric_fill(width: float, pitch: float, corner_radius: float, **given: float) -> float:
+        # A band of constant width covers exactly its length x width: what a bend gains outside it loses inside.
+        return checked_wave(width, pitch, corner_radius, given).stretch * width / pitch
+
+    def fill_range(width: float, corner_radius: float, **given: float) -> tuple[float, float]:
+        require_positive(slug, width=width)
+        require_radius(slug, corner_radius)
+        one = wave(given)
+        return LEAST_FILL, min(1.0, one.stretch * width / one.smallest_pitch(width, corner_radius))
+
+    def cell(bead: Bead, pitch: float, corner_radius: float, angle_deg: float = 0, **given: float) -> PlanCell:
+        one = checked_wave(bead.width, pitch, corner_radius, given)
+        return strand_cell(slug, one, bead, pitch, corner_radius, angle_deg)
+
+    def lines(
+        box: Box, pitch: float, angle_deg: float = 0, phase: float = 0, **given: float
+    ) -> list[LineString]:
+        require_positive(slug, pitch=pitch)
+        one = wave(given)
+        stroke = Stroke(one.points()[0], (1, 0))
+        return repeat([stroke], np.diag([one.wavelength, 1]), box, pitch, angle_deg, phase)
+
+    return register(
+        Pattern(
+            slug=slug,
+            kind="prismatic",
+            summary=summary,
+            pitch_means=pitch_means,
+            axis_1=axis_1,
+            symmetry="orthotropic",
+            set_fill=set_fill,
+            pitch=pitch_for,
+            geometric_fill=geometric_fill,
+            fill_range=fill_range,
+            options=options,
+            cell=cell,
+            lines=lines,
+        )
+    )
+
+
+def strand_cell(
+    pattern: str, wave: Wave, bead: Bead, pitch: float, corner_radius: float, angle_deg: float
+) -> PlanCell:
+    """Return one wave of the bead, cut square at inflections; a straight bead is cut to one width.
+
+    Straight beads at a pitch of one width make a full raster: there the sides are paired, so that neighbours join.
+    """
+    if wave.amplitude == 0:
+        wave = Wave(0.0, bead.width / pitch)
+    turn = rotation(angle_deg).T
+    points, normal = wave.points()
+    centre, offset = pitch * points @ turn, bead.width / 2 * normal @ turn
+    right, left = centre - offset, centre + offset
+    side = "spline" if wave.amplitude else "line"
+    size = bead.width / 3
+    curves = (
+        Curve(side, right, size),
+        Curve("line", np.array([right[-1], left[-1]]), size),
+        Curve(side, left, size),
+        Curve("line", np.array([right[0], left[0]]), size),
+    )
+    lattice = pitch * np.diag([wave.wavelength, 1.0]) @ turn
+    pairs = [PeriodicPair(2, 4, _pair(lattice[0]))]
+    if wave.amplitude == 0 and pitch - bead.width <= 1e-9 * bead.width:
+        pairs.append(PeriodicPair(3, 1, _pair(lattice[1])))
+    fill = wave.stretch * bead.width / pitch
+    beyond = np.concatenate([centre[:-1] - lattice[0], centre[:-1], centre + lattice[0]])
+    return PlanCell(
+        pattern=pattern,
+        lattice=lattice,
+        planar=Planar(curves, (Region((1, 2, -3, -4), tag=1),)),
+        pairs=tuple(pairs),
+        lines=(Line(beyond, bead.width),),
+        bead_width=bead.width,
+        corner_radius=corner_radius,
+        pitch=pitch,
+        set_fill=fill,
+        geometric_fill=fill,
+    )
+
+
+def _pair(vector: np.ndarray) -> tuple[float, float]:
+    x, y = vector.tolist()
+    return x, y
