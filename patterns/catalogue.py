@@ -1,7 +1,7 @@
 """The catalogue of line patterns: what each is called, what it takes, and where its geometry comes from.
 
-A pattern is one file in ``patterns/lattices`` that calls `register` when it is imported. Everything else (command
-line, study files, solvers) reaches patterns only through `find` and `CATALOGUE`.
+A pattern is one file in ``patterns/lattices`` that calls `register` when it is imported. Everything else
+(command line, study files, solvers) reaches patterns only through `find` and `CATALOGUE`.
 """
 
 import difflib
@@ -70,11 +70,12 @@ class Pattern:
     Attributes
     ----------
     slug, kind, summary, pitch_means, axis_1
-        Name on the command line; what dimension its cell has; one line each on the pattern, on its pitch and on where
-        axis 1 points at angle 0.
+        Name on the command line; what dimension its cell has; one line each on the pattern, its pitch and the
+        direction of axis 1 at angle 0.
     symmetry
-        In-plane class of the stiffness at angle 0: "isotropic" (hexagonal symmetry), "square" (90 degree symmetry),
-        "orthotropic" (mirror lines along axes 1 and 2), "monoclinic" (no mirror line along the axes), "none".
+        In-plane class of the stiffness at angle 0: "isotropic" (hexagonal symmetry), "square" (90 degree
+        symmetry), "orthotropic" (mirror lines along axes 1 and 2), "monoclinic" (mirror lines, but not along the
+        axes), "none".
     options : tuple of Option
         The pattern's own numbers; all callables below take them by name and fill in defaults.
     set_fill : ``(width, pitch, **options) -> float``
@@ -162,5 +163,5 @@ def nearest(name: str, known: Mapping[str, Any]) -> str:
     return f"; did you mean {close[0]!r}?" if close else ""
 
 
-# The catalogue is complete as soon as it can be imported; the import comes last because the lattices need the names above.
+# Importing the catalogue fills it; this comes last because the lattices need the names above.
 import patterns.lattices  # noqa: E402, F401

@@ -21,8 +21,8 @@ class Net:
     nodes : ndarray, shape (n, 2)
         Where lines meet.
     faces : tuple of tuple of Corner
-        Corners of each opening on the centre-lines, anticlockwise, every node on the outline named. Together the faces
-        are one connected period of the plan.
+        Corners of each opening on the centre-lines, anticlockwise, every node on the outline named. Together
+        the faces are one period of the plan.
     strokes : tuple of tuple of Corner
         Lines; one that ends in a copy of its first node goes on for ever.
     """

@@ -17,7 +17,7 @@ Key = tuple[int, int, int, int]
 
 
 class _Edges:
-    """Edges of the faces as curves: one curve per edge of the domain, copies of one edge known by their key."""
+    """Edges of the faces as curves: one per edge of the domain; moved copies of an edge share a key."""
 
     def __init__(self, net: Net, size: float) -> None:
         self._net, self._size = net, size

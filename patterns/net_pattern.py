@@ -1,4 +1,4 @@
-"""Catalogue entry of a pattern that is a net of straight lines: everything follows from one period of the net."""
+"""Catalogue entries of nets of straight lines: everything follows from one period of the net."""
 
 import math
 from collections.abc import Callable
@@ -16,7 +16,7 @@ from patterns.strokes import Box, repeat
 from patterns.voids import smallest_scale, void_in
 
 LEAST_FILL = 0.01
-"""Below it lines are a hundred or more widths apart: thinner than anybody prints, and a needless burden on meshes."""
+"""Below it lines are a hundred widths apart: thinner than anybody prints, a needless burden on meshes."""
 
 
 def register_net(
@@ -34,8 +34,8 @@ def register_net(
     Parameters
     ----------
     build : ``(**options) -> Net``
-        The net at pitch 1 and angle 0; all options are given, checked one by one. It raises `InputError` where they
-        do not go together.
+        The net at pitch 1 and angle 0. All options are given, checked one by one; it raises `InputError` where
+        they do not go together.
     slug, summary, pitch_means, axis_1, symmetry, options
         See `patterns.catalogue.Pattern`.
     """
@@ -67,7 +67,9 @@ def register_net(
         closest = max(smallest_scale(one.place(face), width, corner_radius) for face in one.faces)
         return LEAST_FILL, min(1.0, one.line_length * width / (one.area * closest))
 
-    def cell(bead: Bead, pitch: float, corner_radius: float, angle_deg: float = 0, **given: float) -> PlanCell:
+    def cell(
+        bead: Bead, pitch: float, corner_radius: float, angle_deg: float = 0, **given: float
+    ) -> PlanCell:
         require_positive(slug, pitch=pitch)
         require_radius(slug, corner_radius)
         return net_cell(slug, net(given), bead, pitch, corner_radius, angle_deg)

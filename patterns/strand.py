@@ -4,6 +4,7 @@ import math
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import lru_cache
+from typing import Literal
 
 import numpy as np
 from scipy.optimize import minimize_scalar
@@ -23,7 +24,7 @@ _STEPS = 256  # per wave: a cubic through the points is then true to 1e-8 of the
 
 @dataclass(frozen=True)
 class Wave:
-    """Centre-line y = amplitude sin(2 pi x / wavelength), both at pitch 1; straight where the amplitude is 0."""
+    """Centre-line y = amplitude sin(2 pi x / wavelength), both at pitch 1; straight at amplitude 0."""
 
     amplitude: float
     wavelength: float
@@ -48,8 +49,8 @@ class Wave:
     def gap(self) -> float:
         """Smallest distance between two neighbouring centre-lines.
 
-        A common normal joins points of equal slope; these lie at x and -x from an inflection, so that half way between
-        the lines is a centre of symmetry.
+        A common normal joins points of equal slope. They lie at x and -x from an inflection, for half way
+        between the lines is a centre of symmetry.
         """
         if self.amplitude == 0:
             return 1.0
@@ -64,7 +65,7 @@ class Wave:
         return math.sqrt(min(best.fun, square(near), 1.0))
 
     def smallest_pitch(self, width: float, corner_radius: float) -> float:
-        """Return the pitch (mm) at which beads touch, or the inside of a bend gets as tight as the corner radius."""
+        """Return the pitch (mm) at which beads touch or a bend is as tight inside as the corner radius."""
         return max(width / self.gap, (width / 2 + corner_radius) / self.tightest)
 
     def points(self, steps: int = _STEPS) -> tuple[np.ndarray, np.ndarray]:
@@ -88,8 +89,8 @@ def register_strand(
 ) -> Pattern:
     """Register a pattern of separate lines; ``build(**options)`` returns its `Wave`.
 
-    The other arguments are those of `patterns.catalogue.Pattern`. The mirror planes of a sine wave, or of its mirror
-    image shifted by half a wave, make the pattern orthotropic.
+    The other arguments are those of `patterns.catalogue.Pattern`. A sine wave has mirror lines across its crests,
+    and its mirror image along itself is a shifted copy: the pattern is orthotropic.
     """
     build = lru_cache(maxsize=64)(build)
 
@@ -117,7 +118,7 @@ def register_strand(
         return one
 
     def geometric_fill(width: float, pitch: float, corner_radius: float, **given: float) -> float:
-        # A band of constant width covers exactly its length x width: what a bend gains outside it loses inside.
+        # A band of constant width covers its length x width: what a bend gains outside it loses inside.
         return checked_wave(width, pitch, corner_radius, given).stretch * width / pitch
 
     def fill_range(width: float, corner_radius: float, **given: float) -> tuple[float, float]:
@@ -126,7 +127,9 @@ def register_strand(
         one = wave(given)
         return LEAST_FILL, min(1.0, one.stretch * width / one.smallest_pitch(width, corner_radius))
 
-    def cell(bead: Bead, pitch: float, corner_radius: float, angle_deg: float = 0, **given: float) -> PlanCell:
+    def cell(
+        bead: Bead, pitch: float, corner_radius: float, angle_deg: float = 0, **given: float
+    ) -> PlanCell:
         one = checked_wave(bead.width, pitch, corner_radius, given)
         return strand_cell(slug, one, bead, pitch, corner_radius, angle_deg)
 
@@ -162,7 +165,7 @@ def strand_cell(
 ) -> PlanCell:
     """Return one wave of the bead, cut square at inflections; a straight bead is cut to one width.
 
-    Straight beads at a pitch of one width make a full raster: there the sides are paired, so that neighbours join.
+    Straight beads at a pitch of one width make a full raster: there the sides are paired and neighbours join.
     """
     if wave.amplitude == 0:
         wave = Wave(0.0, bead.width / pitch)
@@ -170,7 +173,7 @@ def strand_cell(
     points, normal = wave.points()
     centre, offset = pitch * points @ turn, bead.width / 2 * normal @ turn
     right, left = centre - offset, centre + offset
-    side = "spline" if wave.amplitude else "line"
+    side: Literal["spline", "line"] = "spline" if wave.amplitude else "line"
     size = bead.width / 3
     curves = (
         Curve(side, right, size),

@@ -19,7 +19,8 @@ class Stroke:
     points : ndarray, shape (n, 2)
         From start to end.
     period : (int, int) or None
-        Lattice vector, in whole steps, from start to end of a line that goes on for ever; None for a piece by itself.
+        Lattice vector, in whole steps, from start to end of a line that goes on for ever; None for a piece by
+        itself.
     """
 
     points: np.ndarray
@@ -27,7 +28,7 @@ class Stroke:
 
 
 def rotation(angle_deg: float) -> np.ndarray:
-    """Return the matrix R (2, 2) that turns column vectors anticlockwise; exact at multiples of 90 degrees."""
+    """Return the matrix (2, 2) that turns column vectors anticlockwise; exact at multiples of 90 degrees."""
     c, s = np.cos(np.radians(angle_deg)), np.sin(np.radians(angle_deg))
     if angle_deg % 90 == 0:
         c, s = round(c), round(s)

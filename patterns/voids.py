@@ -1,4 +1,4 @@
-"""The opening a bead leaves in one face of a line lattice: the face inset by half a bead, its corners rounded."""
+"""The opening beads leave in one face of a net: the face inset by half a bead, its corners rounded."""
 
 import math
 from collections.abc import Callable
@@ -14,7 +14,7 @@ _ROUND_OFF = 1e-9  # lengths below this part of the face's size are nothing
 
 @dataclass(frozen=True)
 class Void:
-    """Outline of an opening, anticlockwise, and its exact area (mm^2); without curves where the opening closes."""
+    """Outline of an opening, anticlockwise, and its exact area (mm^2); no curves where it closes."""
 
     curves: tuple[Curve, ...]
     area: float
@@ -39,7 +39,7 @@ class Inset:
         self.convex = bool((self.turn > 0).all())
 
     def _find_corners(self) -> None:
-        """Find corner k, where side k begins: its place at depth 0, its velocity, and the outline's turn there."""
+        """Find corner k, where side k begins: its place at depth 0, its velocity, the turn there."""
         before = np.roll(self.along, 1, axis=0)
         sine = before[:, 0] * self.along[:, 1] - before[:, 1] * self.along[:, 0]
         cosine = np.einsum("ij,ij->i", before, self.along)
@@ -101,7 +101,7 @@ def largest_radius(face: np.ndarray, width: float) -> float:
 
 
 def smallest_scale(face: np.ndarray, width: float, radius: float) -> float:
-    """Return the least factor on a face (mm) at which a void with this corner radius fits a bead of this width."""
+    """Return the least factor on a face (mm) at which this bead leaves a void for this corner radius."""
     shape = Inset(face)
     if shape.convex:
         return (width / 2 + radius) / shape.advance(math.inf)
@@ -119,8 +119,8 @@ def void_in(face: np.ndarray, width: float, radius: float) -> Void:
     width : float
         Bead width, mm.
     radius : float
-        Corner radius, mm. The void is the morphological opening of the inset face by a disc of this radius: corners
-        below 180 degrees become arcs, sides too short for them vanish, corners above 180 degrees stay sharp.
+        Corner radius, mm. The void is the morphological opening of the inset face by a disc of this radius:
+        corners below 180 degrees become arcs, sides too short for them vanish, corners above stay sharp.
 
     Raises
     ------
@@ -132,8 +132,8 @@ def void_in(face: np.ndarray, width: float, radius: float) -> Void:
         raise InputError(f"a bead {width:.4g} mm wide leaves no opening: use a larger pitch or a lower fill")
     if radius > limit + tolerance:
         raise InputError(
-            f"corner radius {radius:.4g} mm does not fit: the smallest void takes at most {max(limit, 0):.4g} mm; "
-            "lower the radius or the fill"
+            f"corner radius {radius:.4g} mm does not fit: the smallest void takes at most "
+            f"{max(limit, 0):.4g} mm; lower the radius or the fill"
         )
     if limit <= tolerance:
         return Void((), 0.0)

@@ -1,4 +1,4 @@
-"""One file per pattern; importing this package imports them all, and each registers itself in the catalogue."""
+"""One file per pattern; importing this package imports them all, and each registers itself."""
 
 import importlib
 import pkgutil

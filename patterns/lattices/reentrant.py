@@ -1,4 +1,4 @@
-"""Six-sided cells with inclined walls bent inwards, continuous through the layers: they widen when stretched."""
+"""Six-sided cells, inclined walls bent inwards, continuous through the layers: stretched, they widen."""
 
 import math
 

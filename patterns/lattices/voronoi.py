@@ -10,7 +10,7 @@ from patterns.catalogue import Option
 from patterns.net import Corner, Net
 from patterns.net_pattern import register_net
 
-_EVENING = 5  # moves of every point to its cell's centroid (Lloyd): without them tiny cells close at low fills
+_EVENING = 5  # moves of all points to their cells' centroids (Lloyd), lest tiny cells close at low fills
 
 
 def voronoi(seed: int, cells: int) -> Net:
@@ -18,7 +18,7 @@ def voronoi(seed: int, cells: int) -> Net:
     side = math.sqrt(cells)
     points = np.random.default_rng(seed).uniform(0, side, (cells, 2))
     for _ in range(_EVENING):
-        points = np.mod([_centroid(ring) for ring in _rings(points, side)], side)
+        points = np.mod(np.array([_centroid(ring) for ring in _rings(points, side)]), side)
     rings = _rings(points, side)
     nodes, places = _shared_nodes(np.concatenate(rings), side)
     ends = np.cumsum([len(ring) for ring in rings])[:-1]
@@ -48,7 +48,7 @@ def _shared_nodes(corners: np.ndarray, side: float) -> tuple[np.ndarray, list[Co
     """Nodes (n, 2) of one period, and every corner as a node with its whole steps."""
     folded = np.mod(corners, side)
     folded[folded >= side] = 0.0
-    tree = cKDTree(folded, boxsize=side)
+    tree = cKDTree(folded, boxsize=np.full(2, side))
     first = np.array([min(near) for near in tree.query_ball_point(folded, 1e-9 * side)])
     kept, number = np.unique(first, return_inverse=True)
     nodes = corners[kept]
