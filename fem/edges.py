@@ -9,10 +9,11 @@ from scipy.spatial import cKDTree
 from patterns.planar import Curve, PeriodicPair, Planar
 
 _LARGEST_TURN = 0.8  # rad of an arc in one edge: a quarter turn gets at least two
+SHARES = (1 + np.cos(np.pi * np.arange(7, 0, -1) / 8)) / 2  # Chebyshev-Lobatto points inside an edge
 
 
 class Path:
-    """A curve by its arc length: position at any share u of its length."""
+    """A curve by its arc length (a spline: by the length of its chords): position at any share u of it."""
 
     def __init__(self, curve: Curve) -> None:
         self.curve = curve
@@ -30,10 +31,7 @@ class Path:
         else:
             chord = np.concatenate([[0], np.cumsum(np.linalg.norm(np.diff(points, axis=0), axis=1))])
             self._spline = CubicSpline(chord, points)
-            fine = np.linspace(0, chord[-1], 16 * len(points) + 1)
-            steps = np.linalg.norm(np.diff(self._spline(fine), axis=0), axis=1)
-            self._parameter, self._arc = fine, np.concatenate([[0], np.cumsum(steps)])
-            self.length = float(self._arc[-1])
+            self.length = float(chord[-1])
         self._points = points
 
     def at(self, u: np.ndarray) -> np.ndarray:
@@ -47,7 +45,7 @@ class Path:
             radius = np.linalg.norm(start - self._centre)
             found = self._centre + radius * np.hstack([np.cos(angle), np.sin(angle)])
         else:
-            found = self._spline(np.interp(u[:, 0] * self.length, self._arc, self._parameter))
+            found = self._spline(u[:, 0] * self.length)
         return np.where(u <= 0, start, np.where(u >= 1, end, found))
 
 

@@ -15,7 +15,7 @@ import numpy as np
 from scipy.spatial import cKDTree
 from skfem import MeshTri, MeshTri2
 
-from fem.edges import Path, SizeField, cut_curves, halve
+from fem.edges import SHARES, Path, SizeField, cut_curves, halve
 from patterns.errors import InputError, SolverError
 from patterns.planar import PeriodicPair, Planar
 
@@ -35,11 +35,14 @@ class PlanMesh:
         Tag of the region that each element belongs to.
     edges : ndarray of int, shape (3, n_edges)
         First vertex, last vertex and one-based curve number of every element edge that lies on a curve.
+    traces : ndarray, shape (n_edges, 7, 2)
+        Points of the true curve, mm, at the shares `fem.edges.SHARES` of each of those edges.
     """
 
     mesh: MeshTri
     tags: np.ndarray
     edges: np.ndarray
+    traces: np.ndarray
 
 
 def mesh_planar(
@@ -101,11 +104,12 @@ def mesh_planar(
             (chain[:-1], chain[1:], np.full(len(chain) - 1, k)) for k, chain in enumerate(chains, start=1)
         ]
         edges = np.concatenate(sides, axis=1)
+        traces = np.concatenate([_trace(path, cut) for path, cut in zip(curves, cuts, strict=True)])
         if order == 1:
-            return PlanMesh(MeshTri(points, triangles), tags, edges)
-        curved = _second_order(points, triangles, edges, curves, cuts)
+            return PlanMesh(MeshTri(points, triangles), tags, edges, traces)
+        curved = _second_order(points, triangles, edges, traces[:, len(SHARES) // 2])
         if (bad := _folded(curved)).size == 0:
-            return PlanMesh(curved, tags, edges)
+            return PlanMesh(curved, tags, edges, traces)
         cuts = halve(cuts, pairs, _curves_of(bad, triangles, edges))
     raise SolverError(f"{len(bad)} curved triangles stay folded at size {size} mm; use a smaller size")
 
@@ -220,8 +224,14 @@ def _loop(signed: Sequence[int], chains: list[np.ndarray]) -> np.ndarray:
     return np.concatenate([part[:-1] for part in parts] + [parts[0][:1]])
 
 
+def _trace(path: Path, cut: np.ndarray) -> np.ndarray:
+    """Points (n_edges, 7, 2) on a curve inside its edges."""
+    shares = cut[:-1, None] + np.diff(cut)[:, None] * SHARES
+    return path.at(shares.ravel()).reshape(*shares.shape, 2)
+
+
 def _second_order(
-    points: np.ndarray, triangles: np.ndarray, edges: np.ndarray, curves: list[Path], cuts: list[np.ndarray]
+    points: np.ndarray, triangles: np.ndarray, edges: np.ndarray, middles: np.ndarray
 ) -> MeshTri2:
     """Six-node triangles whose middle nodes lie on the curves."""
     n = points.shape[1]
@@ -230,10 +240,9 @@ def _second_order(
     key, number = np.unique(low.astype(np.int64) * n + high, return_inverse=True)
     middle = (points[:, key // n] + points[:, key % n]) / 2
     on_curve = np.minimum(edges[0], edges[1]).astype(np.int64) * n + np.maximum(edges[0], edges[1])
-    true = np.concatenate([path.at((cut[1:] + cut[:-1]) / 2) for path, cut in zip(curves, cuts, strict=True)])
     at = np.searchsorted(key, on_curve)
     known = (at < len(key)) & (key[np.minimum(at, len(key) - 1)] == on_curve)  # a curve may bound no region
-    middle[:, at[known]] = true[known].T
+    middle[:, at[known]] = middles[known].T
     return MeshTri2(np.hstack([points, middle]), np.vstack([triangles, n + number.reshape(3, -1)]))
 
 
