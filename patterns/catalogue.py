@@ -73,9 +73,9 @@ class Pattern:
         Name on the command line; what dimension its cell has; one line each on the pattern, its pitch and the
         direction of axis 1 at angle 0.
     symmetry
-        In-plane class of the stiffness at angle 0: "isotropic" (hexagonal symmetry), "square" (90 degree
-        symmetry), "orthotropic" (mirror lines along axes 1 and 2), "monoclinic" (mirror lines, but not along the
-        axes), "none".
+        Class of the stiffness at angle 0: "isotropic" in the plan (three- or sixfold), "square" (fourfold),
+        "orthotropic" (mirror planes normal to axes 1, 2 and 3), "monoclinic" (only the layer plane is a
+        mirror, as in any prismatic cell), "none".
     options : tuple of Option
         The pattern's own numbers; all callables below take them by name and fill in defaults.
     set_fill : ``(width, pitch, **options) -> float``
@@ -89,7 +89,9 @@ class Pattern:
     cell : ``(bead, pitch, corner_radius, angle_deg, **options) -> PlanCell`` or None
         Plan cell of a prismatic pattern.
     lines : ``(box, pitch, angle_deg, phase, **options) -> list of shapely LineString`` or None
-        Centre-lines (of one layer) that reach the box (xmin, ymin, xmax, ymax); they may stick out of it.
+        Centre-lines of one layer that reach the box (xmin, ymin, xmax, ymax); they may stick out of it. In
+        alternating patterns the angle is the layer's own; varying ones take ``height`` (mm, middle of the
+        layer) as well.
     fill_area : ``(area, pitch, phase, **options) -> list of shapely LineString`` or None
         Only where the lines follow the outline of the filled area itself; replaces ``lines``.
     """

@@ -34,8 +34,8 @@ def register_net(
     Parameters
     ----------
     build : ``(**options) -> Net``
-        The net at pitch 1 and angle 0. All options are given, checked one by one; it raises `InputError` where
-        they do not go together.
+        The net at pitch 1 and angle 0. All options are given, checked one by one; `InputError` where they do
+        not go together.
     slug, summary, pitch_means, axis_1, symmetry, options
         See `patterns.catalogue.Pattern`.
     """

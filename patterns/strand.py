@@ -89,8 +89,8 @@ def register_strand(
 ) -> Pattern:
     """Register a pattern of separate lines; ``build(**options)`` returns its `Wave`.
 
-    The other arguments are those of `patterns.catalogue.Pattern`. A sine wave has mirror lines across its crests,
-    and its mirror image along itself is a shifted copy: the pattern is orthotropic.
+    The other arguments are those of `patterns.catalogue.Pattern`. A sine wave mirrored across a crest is
+    itself, mirrored along itself it is a shifted copy: the pattern is orthotropic.
     """
     build = lru_cache(maxsize=64)(build)
 

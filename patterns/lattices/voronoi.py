@@ -72,7 +72,7 @@ register_net(
     summary="irregular convex cells around random points, evened out; periodic and seeded",
     pitch_means="mean cell size (square root of the mean cell area)",
     axis_1="arbitrary",
-    symmetry="none",
+    symmetry="monoclinic",
     options=(
         Option("seed", 1, 0, 2**31 - 1, "", "random seed of the cell points", integer=True),
         Option("cells", 12, 4, 100, "", "cells in one period", integer=True),
