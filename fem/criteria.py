@@ -1,0 +1,329 @@
+"""From the stress fields of a section to failure criteria, zone by zone."""
+
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+
+from fem.bending import BendTest
+from fem.core import CoreCell
+from fem.failure import Criterion, crush_force, dimpling_stress, wrinkling_stress
+from fem.material import about_axis_3, rotate, stress_transformation
+from fem.printed import around, laminate
+from patterns.layout import Layout, Zone
+from patterns.orientation import beam_from_print
+
+
+@dataclass(frozen=True)
+class WeldPlane:
+    """The plane between two layers of stacked beads.
+
+    ``contact`` is the welded share of the gross area of solid beads, ``peaks`` the elastic concentration on the contact
+    stress at the notch radii ``radii`` (mm, rising), ``modulus_ratio`` the across-layer over the bead's Young's
+    modulus, ``core_contact`` the welded share of the core's gross area (None without a core).
+    """
+
+    contact: float
+    radii: tuple[float, ...]
+    peaks: tuple[float, ...]
+    modulus_ratio: float
+    core_contact: float | None
+
+
+@dataclass(frozen=True)
+class StressedSection:
+    """Stress per newton on the beam at the points of a meshed section, beam axes.
+
+    Attributes
+    ----------
+    zones : ndarray of int, shape (n,)
+        Zone of each point, as numbered in the layout.
+    points : ndarray, shape (n, 2)
+        (y, z) in mm.
+    bending, shear : ndarray, shape (n, 6)
+        MPa/N under the largest moment and under the largest shear force.
+    """
+
+    zones: np.ndarray
+    points: np.ndarray
+    bending: np.ndarray
+    shear: np.ndarray
+
+
+@dataclass(frozen=True)
+class Beam:
+    """What the criteria need to know besides the stresses."""
+
+    layout: Layout
+    test: BendTest
+    beads: np.ndarray
+    young: float
+    poisson: float
+    core: CoreCell | None
+    weld: WeldPlane
+
+
+def criteria(beam: Beam, stressed: StressedSection) -> list[Criterion]:
+    """Return every criterion that the section can be judged by."""
+    found: list[Criterion] = []
+    for number, zone in enumerate(beam.layout.zones):
+        here = stressed.zones == number
+        if not here.any() or zone.role == "remnant":
+            continue
+        points, bending, shear = stressed.points[here], stressed.bending[here], stressed.shear[here]
+        if zone.role == "core":
+            found += _core(beam, points, bending, shear)
+        else:
+            found += _solid(beam, zone, points, bending)
+            found += _buckling(beam, zone, points, bending)
+    return [criterion for criterion in found if criterion.stress > 0]
+
+
+def _worst(stress: np.ndarray, points: np.ndarray) -> tuple[float, tuple[float, float]]:
+    """Return the largest value and its place."""
+    at = int(np.argmax(stress))
+    return float(stress[at]), (float(points[at, 0]), float(points[at, 1]))
+
+
+def _solid(beam: Beam, zone: Zone, points: np.ndarray, bending: np.ndarray) -> list[Criterion]:
+    """Criteria of walls and faces: along the beads, across them in the layer, between layers."""
+    mode = "face_tension" if zone.role == "face" else "wall_tension"
+    source = "largest stress in bead axes from the section's Saint-Venant field"
+    found = []
+    for name, sig in bead_stresses(beam, zone, points, bending):
+        stress, place = _worst(sig[:, 0], points)
+        found.append(Criterion(mode, f"{name}, along the bead", stress, place, "bending_along_mpa", source))
+        stress, place = _worst(sig[:, 1], points)
+        found.append(Criterion(mode, f"{name}, across the bead", stress, place, "bending_across_mpa", source))
+        stress, place = _worst(np.abs(sig[:, 5]), points)
+        found.append(Criterion(mode, f"{name}, shear in the layer", stress, place, "shear_mpa", source))
+        stress, place = _worst(sig[:, 2], points)
+        found.append(
+            Criterion(
+                "weld_tension",
+                f"{name}, between layers",
+                stress,
+                place,
+                "weld_bending_mpa",
+                "contact share and groove of stacked beads (own plane-strain cell)",
+                nominal=1 / beam.weld.contact,
+                radii=beam.weld.radii,
+                peaks=tuple(peak / beam.weld.contact for peak in beam.weld.peaks),
+            )
+        )
+    return found
+
+
+def bead_stresses(
+    beam: Beam, zone: Zone, points: np.ndarray, sig: np.ndarray
+) -> list[tuple[str, np.ndarray]]:
+    """Return stresses (n, 6) in bead axes (along, across in the layer, up) by name of the kind of bead."""
+    orientation = beam.layout.printing.orientation
+    if zone.direction == "around":
+        turn = stress_transformation(np.swapaxes(around(beam.layout, points), 1, 2))
+        return [("wall", np.einsum("nij,nj->ni", turn, sig))]
+    to_print = stress_transformation(beam_from_print(orientation).T)
+    in_print = sig @ to_print.T
+    if zone.direction == "along":
+        return [(zone.role, in_print)]
+    layers = [rotate(beam.beads, about_axis_3(np.deg2rad(angle))) for angle in zone.angles_deg]
+    strain = in_print @ np.linalg.inv(laminate(layers))
+    found = []
+    for angle, C in zip(zone.angles_deg, layers, strict=True):
+        back = stress_transformation(about_axis_3(-np.deg2rad(angle)))
+        found.append((f"{zone.role} layer at {angle:g} deg", strain @ C @ back.T))
+    return found
+
+
+def _core(beam: Beam, points: np.ndarray, bending: np.ndarray, shear: np.ndarray) -> list[Criterion]:
+    core = beam.core
+    if core is None:
+        return []
+    to_print = stress_transformation(beam_from_print(beam.layout.printing.orientation).T)
+    found = []
+    for mode, sig in (("strut_tension", bending @ to_print.T), ("core_shear", shear @ to_print.T)):
+        if core.concentration is not None:
+            found.append(_struts_by_concentration(mode, core, points, sig))
+        elif len(core.directions):
+            found.append(_struts_by_strain(mode, core, points, sig))
+        if core.kind != "prismatic" and beam.weld.core_contact:
+            found += _crossings(mode, beam.weld, points, sig)
+        elif core.kind == "prismatic" and mode == "strut_tension":
+            found.append(_stacked_core(beam, points, sig))
+    return found
+
+
+def line_strains(core: CoreCell, sig: np.ndarray) -> np.ndarray:
+    """Return the largest tensile strain times bead modulus over the line families, shape (n,): mean strut stress."""
+    strain = sig @ np.linalg.pinv(core.stiffness, rcond=1e-9).T
+    n = core.directions
+    along = np.outer(strain[:, 0], n[:, 0] ** 2) + np.outer(strain[:, 1], n[:, 1] ** 2)
+    along += np.outer(strain[:, 5], n[:, 0] * n[:, 1])
+    return along.max(axis=1)
+
+
+def _struts_by_concentration(
+    mode: str, core: CoreCell, points: np.ndarray, sig: np.ndarray
+) -> Criterion:
+    """Largest principal strut stress, the unit cases added by size (an upper bound); nominal by the lines' strain."""
+    factors = np.nan_to_num(np.asarray(core.concentration, dtype=float))
+    sizes = np.abs(sig)
+    sizes[:, :3] = np.maximum(sig[:, :3], 0.0) if mode == "strut_tension" else 0.0
+    local = sizes @ factors
+    stress, place = _worst(local, points)
+    plain = float(line_strains(core, sig).max()) if len(core.directions) else stress
+    return Criterion(
+        mode,
+        "core line, along the bead",
+        1.0,
+        place,
+        "tension_along_mpa",
+        "stress concentration of the homogenised cell, unit cases added by size",
+        nominal=min(max(plain, 1e-12), max(stress, 1e-12)),
+        peaks=(max(stress, 1e-12),),
+    )
+
+
+def _struts_by_strain(mode: str, core: CoreCell, points: np.ndarray, sig: np.ndarray) -> Criterion:
+    stress, place = _worst(line_strains(core, sig), points)
+    return Criterion(
+        mode,
+        "core line, along the bead",
+        stress,
+        place,
+        "tension_along_mpa",
+        "strain of the homogenised core along the lines times the bead's modulus",
+    )
+
+
+def _crossings(mode: str, weld: WeldPlane, points: np.ndarray, sig: np.ndarray) -> list[Criterion]:
+    """Welds between crossing lines: tension across layers, or shear along them."""
+    contact = weld.core_contact
+    assert contact is not None
+    if mode == "strut_tension":
+        stress, place = _worst(sig[:, 2], points)
+        return [
+            Criterion(
+                "weld_tension",
+                "core crossings, between layers",
+                stress,
+                place,
+                "weld_bending_mpa",
+                "welded share of crossing beads; groove as between stacked beads",
+                nominal=1 / contact,
+                radii=weld.radii,
+                peaks=tuple(peak / contact for peak in weld.peaks),
+            )
+        ]
+    stress, place = _worst(np.hypot(sig[:, 3], sig[:, 4]), points)
+    return [
+        Criterion(
+            "core_shear",
+            "core crossings, along the layers",
+            stress,
+            place,
+            "weld_shear_mpa",
+            "welded share of crossing beads",
+            nominal=1 / contact,
+        )
+    ]
+
+
+def _stacked_core(beam: Beam, points: np.ndarray, sig: np.ndarray) -> Criterion:
+    """Prismatic lines stacked layer on layer: the welds carry what the lines carry, on their contact share."""
+    assert beam.core is not None
+    stress, place = _worst(sig[:, 2] / beam.core.geometric_fill, points)
+    return Criterion(
+        "weld_tension",
+        "core lines, between layers",
+        stress,
+        place,
+        "weld_bending_mpa",
+        "contact share and groove of stacked beads (own plane-strain cell)",
+        nominal=1 / beam.weld.contact,
+        radii=beam.weld.radii,
+        peaks=tuple(peak / beam.weld.contact for peak in beam.weld.peaks),
+    )
+
+
+def _buckling(beam: Beam, zone: Zone, points: np.ndarray, bending: np.ndarray) -> list[Criterion]:
+    """Wrinkling and dimpling of a wall or face on the compressed side, and crush of the core under a nose."""
+    core, layout = beam.core, beam.layout
+    if core is None or layout.area("core").is_empty:
+        return []
+    thickness = _thickness(layout, zone.role)
+    stress, place = _worst(-bending[:, 0], points)
+    if stress <= 0 or thickness == 0:
+        return []
+    E_face = _axial_modulus(beam, zone)
+    C = rotate(core.stiffness, beam_from_print(layout.printing.orientation)) * beam.young
+    normal = 1 if abs(place[0]) / layout.specimen.width > abs(place[1]) / layout.specimen.depth else 2
+    E_core = _modulus(C, normal)
+    G_core = float(C[5, 5] if normal == 1 else C[4, 4])
+    found = []
+    wrinkle = wrinkling_stress(E_face, E_core, G_core)
+    if wrinkle > 0:
+        found.append(
+            Criterion(
+                "wrinkling", f"{zone.role} on the core", stress, place, "young_mpa",
+                "Hoff and Mautner 1945 (from memory)", share=wrinkle / beam.young,
+            )
+        )  # fmt: skip
+    gap = core.pitch - layout.printing.bead.width
+    if gap > 0:
+        dimple = dimpling_stress(E_face, beam.poisson, thickness, gap)
+        found.append(
+            Criterion(
+                "dimpling", f"{zone.role} between core lines {gap:.3g} mm apart", stress, place, "young_mpa",
+                "sandwich handbooks (from memory)", share=dimple / beam.young,
+            )
+        )  # fmt: skip
+    found += _crush(beam, thickness, E_face)
+    return found
+
+
+def _crush(beam: Beam, thickness: float, E_face: float) -> list[Criterion]:
+    """Crush under the nose of a supported beam; jaws of a cantilever are not evaluated, their pressure is unknown."""
+    core, layout, test = beam.core, beam.layout, beam.test
+    if core is None or test.kind == "cantilever":
+        return []
+    # The core's share along the load: what carries, over the gross area.
+    axis = {"flat": 2, "on_edge": 1, "upright": 1}[layout.printing.orientation]
+    if core.concentration is not None and core.concentration[axis] > 0:
+        share = 1 / float(core.concentration[axis])
+    elif beam.weld.core_contact and axis == 2:
+        share = beam.weld.core_contact
+    else:
+        return []
+    arm = layout.specimen.depth - thickness
+    unit = crush_force(layout.specimen.width, thickness, 1.0, E_face, arm, test.span)
+    top = (0.0, float(layout.outline.bounds[3]))
+    noses = 1 if test.kind == "three_point" else 2
+    return [
+        Criterion(
+            "crush", "core under the nose", 1 / (unit * noses), top, "compression_mpa",
+            "Steeves and Fleck 2004 (from memory, not verified)", share=share, power=2 / 3,
+        )
+    ]  # fmt: skip
+
+
+def _thickness(layout: Layout, role: str) -> float:
+    printing = layout.printing
+    if role == "wall":
+        return printing.walls * printing.bead.width
+    return min(printing.bottom_layers, printing.top_layers) * printing.bead.height
+
+
+def _axial_modulus(beam: Beam, zone: Zone) -> float:
+    from fem.printed import zone_stiffness
+
+    middle = np.array(shapely.get_coordinates(zone.area)[:1])
+    C = zone_stiffness(zone, beam.layout, beam.beads, np.zeros((6, 6)), middle)[0]
+    return _modulus(C, 0)
+
+
+def _modulus(C: np.ndarray, axis: int) -> float:
+    """Young's modulus along a beam axis, 0 without a load path."""
+    if C[axis, axis] <= 0:
+        return 0.0
+    return float(1 / np.linalg.pinv(C, rcond=1e-9)[axis, axis])
