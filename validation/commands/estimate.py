@@ -1,0 +1,58 @@
+"""Estimate stiffness, breaking force with its mode, mass and print time of every setting of a study."""
+
+import argparse
+
+EPILOG = """example:
+  fillbend estimate demos/shelf_arm/study.toml
+  fillbend estimate demos/shelf_arm/study.toml --with core.set_fill=0.4 --json"""
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Add the options of the command."""
+    from validation.options import add_changes
+
+    parser.add_argument("study", metavar="STUDY.toml")
+    add_changes(parser)
+    parser.add_argument("--json", action="store_true", help="one JSON object on standard output")
+    parser.add_argument("--material", action="store_true", help="show the material values with range, basis and evidence")
+
+
+def run(args: argparse.Namespace) -> int:
+    """Run the command."""
+    from validation.estimates import all_warnings, estimate_all, estimate_dict, material_rows
+    from validation.options import changes
+    from validation.output import CAUTIONS, print_json, print_table, remark, significant
+    from validation.study import load
+
+    study = load(args.study, changes(args))
+    estimates = estimate_all(study, args.quiet)
+    if args.json:
+        rows = [estimate_dict(named, found) for named, found in zip(study.settings, estimates, strict=True)]
+        print_json({"study": study.table.title, "invented": study.table.invented, "estimates": rows})
+        return 0
+    for warning in all_warnings(study, estimates):
+        remark(f"note: {warning}", args.quiet)
+
+    def spread(band: object) -> str:
+        return f"{significant(band.best)} ({significant(band.low)} to {significant(band.high)})" if band else "-"  # type: ignore[attr-defined]
+
+    print_table(
+        study.table.title,
+        ["setting", "stiffness N/mm", "breaking force N", "mode", "mass g", "print time min", "fill set / real"],
+        [
+            [
+                named.label,
+                spread(found.stiffness),
+                spread(found.breaking_force),
+                found.mode or "not evaluated",
+                significant(found.mass.best),
+                spread(found.print_time),
+                f"{found.set_fill:.3g} / {found.geometric_fill:.3g}",
+            ]
+            for named, found in zip(study.settings, estimates, strict=True)
+        ],
+        ["Ranges are 5 % and 95 % points of the material card's ranges, the clamp and the print time's band.", *CAUTIONS],
+    )
+    if args.material:
+        print_table("Material", ["value", "best", "range", "basis", "evidence"], material_rows(study))
+    return 0

@@ -1,0 +1,114 @@
+"""Put measured beams beside the finite-element estimate and handbook beam theory, setting by setting."""
+
+import argparse
+
+EPILOG = """example:
+  fillbend reconcile demos/shelf_arm/study.toml
+  fillbend reconcile demos/shelf_arm/study.toml --check 0.3     (status 1 if the mean error of force exceeds 30 %)"""
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Add the options of the command."""
+    parser.add_argument("study", metavar="STUDY.toml")
+    parser.add_argument("--json", action="store_true", help="one JSON object on standard output")
+    parser.add_argument(
+        "--check", type=float, metavar="SHARE", help="status 1 if the mean error of breaking force exceeds this share"
+    )
+
+
+def run(args: argparse.Namespace) -> int:
+    """Run the command."""
+    from validation.estimates import all_warnings, estimate_all
+    from validation.measured import read_specimens
+    from validation.output import print_json, remark
+    from validation.reconcile import Row, mean_error, reconcile, row_dict
+    from validation.study import load
+
+    study = load(args.study)
+    measured = read_specimens(study)
+    estimates = estimate_all(study, args.quiet)
+    rows = reconcile(study, measured, estimates)
+    error = mean_error(rows, lambda row: row.force_ratio)
+    excluded = [beam for beam in measured.beams if not beam.valid]
+    if args.json:
+        print_json(
+            {
+                "study": study.table.title,
+                "invented": study.table.invented,
+                "settings": [row_dict(row) for row in rows],
+                "mean_error": {
+                    "breaking_force": error,
+                    "stiffness": mean_error(rows, lambda row: row.stiffness_ratio),
+                    "mass": mean_error(rows, lambda row: row.mass_ratio),
+                    "solid_bar_force": mean_error(rows, lambda row: row.theory_ratio),
+                },
+                "excluded": [
+                    {"line": beam.line, "specimen": beam.specimen, "reason": beam.exclude_reason} for beam in excluded
+                ],
+            }
+        )
+    else:
+        for text in (*measured.remarks, *(f"note: {item}" for item in all_warnings(study, estimates))):
+            remark(text, args.quiet)
+        _print(study.table.title, study.table.invented, rows, excluded)
+    failed = args.check is not None and (error is None or error > args.check)
+    if failed:
+        remark(f"fillbend: mean error of breaking force {error} exceeds --check {args.check}", args.quiet)
+    return 1 if failed else 0
+
+
+def _print(title: str, invented: bool, rows: list, excluded: list) -> None:
+    from validation.output import CAUTIONS, print_table, significant
+    from validation.reconcile import mean_error
+
+    def measured(sample: object) -> str:
+        if sample is None:
+            return "-"
+        ends = sample.interval  # type: ignore[attr-defined]
+        span = f" ±{significant(ends.high - ends.best, 2)}" if ends else ""
+        return f"{significant(sample.mean)}{span}"  # type: ignore[attr-defined]
+
+    def band(value: object) -> str:
+        if value is None:
+            return "-"
+        return f"{significant(value.best)} ({significant(value.low)} to {significant(value.high)})"  # type: ignore[attr-defined]
+
+    notes = ["Measured: mean ± half the 95 % interval of the mean. Estimate: best (5 % to 95 % point)."]
+    for name, ratio in (
+        ("breaking force", lambda row: row.force_ratio),
+        ("stiffness", lambda row: row.stiffness_ratio),
+        ("mass", lambda row: row.mass_ratio),
+        ("solid-bar theory, breaking force", lambda row: row.theory_ratio),
+    ):
+        error = mean_error(rows, ratio)
+        if error is not None:
+            notes.append(f"Mean size of measured/estimated - 1, {name}: {100 * error:.0f} %.")
+    notes += [f"Excluded: {beam.specimen or f'line {beam.line}'}, {beam.exclude_reason}." for beam in excluded]
+    if invented:
+        notes.append("The measurements of this study are invented.")
+    print_table(
+        title,
+        [
+            "setting", "n", "force N", "estimate N", "ratio", "mode", "solid bar N", "stiffness N/mm", "estimate N/mm",
+            "ratio", "mass g", "estimate g", "N/g",
+        ],
+        [
+            [
+                row.named.label,
+                str(row.force.n if row.force else 0),
+                measured(row.force),
+                band(row.estimate.breaking_force),
+                significant(row.force_ratio),
+                row.estimate.mode or "-",
+                significant(row.estimate.theory_force),
+                measured(row.stiffness),
+                band(row.estimate.stiffness),
+                significant(row.stiffness_ratio),
+                measured(row.mass),
+                significant(row.estimate.mass.best),
+                significant(row.strength_to_mass),
+            ]
+            for row in rows
+        ],
+        [*notes, *CAUTIONS],
+    )  # fmt: skip
