@@ -74,7 +74,7 @@ register_net(
     axis_1="arbitrary",
     symmetry="monoclinic",
     options=(
-        Option("seed", 1, 0, 2**31 - 1, "", "random seed of the cell points", integer=True),
+        Option("seed", 1, 0, 999_999, "", "random seed of the cell points", integer=True),
         Option("cells", 12, 4, 100, "", "cells in one period", integer=True),
     ),
 )

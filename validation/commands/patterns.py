@@ -11,7 +11,7 @@ BEAD_WIDTH = 0.45
 
 EPILOG = """example: fillbend patterns --json
 
-All patterns also take --corner-radius (default: a quarter of the bead width) and, but for `concentric`, an angle."""
+Every pattern also takes --corner-radius (default: a quarter of the bead width) and an angle."""
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -77,29 +77,19 @@ def _print_table(rows: list[dict[str, Any]]) -> None:
     # Off a terminal a fixed wide page keeps columns whole for files and pipes.
     console = Console(width=None if sys.stdout.isatty() else 160, highlight=False)
     table = Table(box=None, pad_edge=False, header_style="bold")
-    for name in (
-        "pattern",
-        "kind",
-        f"set fill, {BEAD_WIDTH} mm bead",
-        "what it is",
-        "pitch is the",
-        "own options",
-    ):
-        table.add_column(name, overflow="fold", no_wrap=name == "pattern")
+    for name in ("pattern", "kind", "set fill", "what it is, and its own options"):
+        table.add_column(name, overflow="fold", no_wrap=name != "what it is, and its own options")
     for row in rows:
         low, high = row["set_fill_range"]
-        options = "\n".join(
-            f"{one['flag']} {one['default']:g}{' ' + one['unit'] if one['unit'] else ''}: {one['help']}"
-            f" ({one['low']:g} to {one['high']:g})"
-            for one in row["options"]
-        )
-        cells = (
-            row["slug"],
-            row["kind"],
-            f"{low:.2f} to {high:.2f}",
-            row["summary"],
-            row["pitch_means"],
-            options,
-        )
-        table.add_row(*map(Text, cells))
+        about = [f"{row['summary']}; pitch: {row['pitch_means']}", *map(_option_line, row["options"])]
+        table.add_row(*map(Text, (row["slug"], row["kind"], f"{low:.2f} to {high:.2f}", "\n".join(about))))
     console.print(table)
+    console.print(
+        f"Set fill that a {BEAD_WIDTH} mm bead reaches with its default corner radius; less radius, more reach."
+    )
+
+
+def _option_line(option: dict[str, Any]) -> str:
+    unit = f" {option['unit']}" if option["unit"] else ""
+    low, default, high = (f"{option[key]:g}" for key in ("low", "default", "high"))
+    return f"  {option['flag']} {default}{unit}: {option['help']} ({low} to {high})"
