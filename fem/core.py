@@ -9,6 +9,7 @@ from fem.material import isotropic
 from patterns.bead import Bead
 from patterns.catalogue import find
 from patterns.errors import InputError
+from patterns.fill import default_corner_radius, fill_for
 from patterns.setting import Core
 
 # Share of the bead's Young's modulus below which a core direction counts as having no stiffness of its own.
@@ -63,7 +64,7 @@ def core_cell(core: Core, bead: Bead, nu: float) -> CoreCell | None:
     """
     if core.set_fill == 0:
         return None
-    radius = bead.width / 4 if core.corner_radius is None else core.corner_radius
+    radius = default_corner_radius(bead.width) if core.corner_radius is None else core.corner_radius
     return _solved(
         core.pattern, core.set_fill, radius, core.angle_deg, core.angles_deg, core.options, bead, nu
     )
@@ -80,8 +81,6 @@ def _solved(
     bead: Bead,
     nu: float,
 ) -> CoreCell:
-    from patterns.fill import pitch_from_set
-
     pattern = find(slug)
     own = dict(options)
     if pattern.kind == "section only":
@@ -93,7 +92,7 @@ def _solved(
     from fem.concentration import concentration
     from fem.homogenise import homogenise
 
-    pitch = pitch_from_set(pattern, bead.width, set_fill, radius, own)
+    pitch = fill_for(pattern, bead.width, radius, set_fill=set_fill, **own).pitch
     cell = pattern.cell(bead, pitch, radius, angle_deg, **own)  # type: ignore[misc]
     solved = homogenise(cell, isotropic(1.0, nu))
     factors = concentration(cell, isotropic(1.0, nu)) if radius > 0 else None

@@ -13,7 +13,9 @@ from fem.bending import BendTest
 from fem.cards import Card, card_from, shipped_card
 from fem.setting import Setting
 from patterns.bead import Bead
+from patterns.catalogue import find
 from patterns.errors import DataError, InputError
+from patterns.fill import default_corner_radius, fill_for
 from patterns.orientation import parse_orientation
 from patterns.setting import Core, Printing, Specimen
 
@@ -213,7 +215,8 @@ class Study:
         """Path of the measured specimens; DataError if the study names none."""
         if self.table.measured is None:
             raise DataError(
-                f'{self.path}: no measurements: add [measured] with specimens = "FILE.csv" (one row per broken beam); '
+                f'{self.path}: no measurements: add [measured] with specimens = "FILE.csv" '
+                "(one row per broken beam); "
                 "`fillbend estimate` works without"
             )
         return self.path.parent / self.table.measured.specimens
@@ -224,8 +227,10 @@ def load(path: str | Path, changes: dict[str, Any] | None = None) -> Study:
 
     Parameters
     ----------
-    path : path of the TOML file
-    changes : dotted key to value, set on top of the file; a changed key is no longer varied.
+    path : str or Path
+        The TOML file.
+    changes : dict, optional
+        Dotted key to value, set on top of the file; a changed key is no longer varied.
 
     Raises
     ------
@@ -302,7 +307,8 @@ def _setting(table: StudyTable, path: Path) -> Setting:
     if specimen.length < test.free_length:
         name = "lever_mm" if test.kind == "cantilever" else "span_mm"
         raise InputError(
-            f"test.{name}: {test.free_length:g} mm is longer than the beam, specimen.length_mm {specimen.length:g}"
+            f"test.{name}: {test.free_length:g} mm is longer than the beam, "
+            f"specimen.length_mm {specimen.length:g}"
         )
     test.check(specimen.depth)
     return Setting(specimen, printing, _core(table.core, bead), test, _card(table.material))
@@ -329,22 +335,31 @@ def _specimen(table: SpecimenTable, path: Path) -> Specimen:
 
 
 def _core(table: CoreTable, bead: Bead) -> Core:
-    from patterns.fill import set_fill_from_geometric
-
+    """Return the core with its set fill, refused with ``core.`` before the reason where it cannot be made."""
     options = {key.replace("-", "_"): value for key, value in table.options.items()}
-    radius = table.corner_radius_mm
-    if table.geometric_fill is None:
-        fill = 1.0 if table.set_fill is None else table.set_fill
-    else:
-        fill = set_fill_from_geometric(table.pattern, table.geometric_fill, bead, radius, options)
+    radius = default_corner_radius(bead.width) if table.corner_radius_mm is None else table.corner_radius_mm
+    try:
+        pattern = find(table.pattern)
+        options = pattern.settle(options)
+        fill = table.set_fill
+        if table.geometric_fill is not None:
+            fill = fill_for(
+                pattern, bead.width, radius, geometric_fill=table.geometric_fill, **options
+            ).set_fill
+        elif fill is None:
+            fill = 1.0
+        elif fill > 0 and pattern.slug != "solid":
+            fill_for(pattern, bead.width, radius, set_fill=fill, **options)
+    except InputError as error:
+        raise InputError(f"core: {error}") from None
     return Core(
-        pattern=table.pattern,
+        pattern=pattern.slug,
         set_fill=fill,
         angle_deg=table.angle_deg,
         angles_deg=table.angles_deg,
         phase=table.phase,
         wall_overlap=table.wall_overlap_mm,
-        corner_radius=radius,
+        corner_radius=table.corner_radius_mm,
         options=tuple(sorted(options.items())),
     )
 

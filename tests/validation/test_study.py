@@ -1,0 +1,121 @@
+"""The study file: what it means, and how every slip in it is told."""
+
+from pathlib import Path
+
+import pytest
+
+from patterns.errors import DataError, InputError
+from validation.study import load
+
+GOOD = """
+title = "bars"
+[specimen]
+width_mm = 16.0
+depth_mm = 12.0
+length_mm = 120.0
+[core]
+pattern = "square"
+set_fill = 0.3
+[test]
+kind = "three_point"
+span_mm = 100.0
+"""
+
+
+def write(tmp_path: Path, text: str) -> Path:
+    path = tmp_path / "study.toml"
+    path.write_text(text, encoding="utf-8")
+    return path
+
+
+def refused(tmp_path: Path, text: str) -> str:
+    with pytest.raises(InputError) as caught:
+        load(write(tmp_path, text))
+    return str(caught.value)
+
+
+def test_defaults_and_units(tmp_path):
+    study = load(write(tmp_path, GOOD))
+    (named,) = study.settings
+    setting = named.setting
+    assert (setting.specimen.width, setting.specimen.depth) == (16.0, 12.0)
+    assert (setting.printing.orientation, setting.printing.walls) == ("flat", 2)
+    assert setting.test.moment_per_force == 25.0
+    assert setting.card.name == "PLA"
+
+
+def test_vary_takes_the_product_of_all_lists(tmp_path):
+    study = load(write(tmp_path, GOOD + '[vary]\n"core.set_fill" = [0.2, 0.4]\n"print.walls" = [1, 2, 3]\n'))
+    assert len(study.settings) == 6
+    assert [named.setting.core.set_fill for named in study.settings] == [0.2] * 3 + [0.4] * 3
+    assert study.settings[4].label == "set_fill 0.4, walls 2"
+
+
+def test_changes_replace_what_is_varied(tmp_path):
+    path = write(tmp_path, GOOD + '[vary]\n"core.set_fill" = [0.2, 0.4]\n')
+    (named,) = load(path, {"core.set_fill": 0.65}).settings
+    assert named.setting.core.set_fill == 0.65
+
+
+def test_geometric_fill_is_turned_into_set_fill(tmp_path):
+    # Crossing lines cover F - F^2/4 and the corner radius r adds (4 - pi) r^2 per void (plane geometry).
+    (named,) = load(
+        write(tmp_path, GOOD.replace("set_fill = 0.3", "geometric_fill = 0.36\ncorner_radius_mm = 0.0"))
+    ).settings
+    assert named.setting.core.set_fill == pytest.approx(0.4)
+
+
+def test_own_material_values_stand_on_the_card(tmp_path):
+    (named,) = load(write(tmp_path, GOOD + '[material]\ncard = "PETG"\nyoung_mpa = 2000.0\n')).settings
+    assert named.setting.card.young_mpa.best == named.setting.card.young_mpa.high == 2000
+    assert named.setting.card.density_g_cm3.best == 1.27
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "told"),
+    [
+        ("set_fill = 0.3", "set_fill = 30", "for 30 percent write 0.3"),
+        ("set_fill = 0.3", "set_fill = -1", "fraction from 0 to 1"),
+        ("set_fill = 0.3", "", "set_fill is missing"),
+        ("set_fill = 0.3", "set_fil = 0.3", "did you mean core.set_fill?"),
+        ('pattern = "square"', 'pattern = "sqare"', "did you mean 'square'"),
+        (
+            "width_mm = 16.0",
+            "width_mm = -16.0",
+            "specimen.width_mm: input should be greater than 0 (got -16.0)",
+        ),
+        ("width_mm = 16.0", 'width_mm = "wide"', "specimen.width_mm"),
+        ("width_mm = 16.0", "", "width_mm is missing"),
+        ('kind = "three_point"', 'kind = "cantilever"', "lever_mm is missing, span_mm does not belong to it"),
+        ("span_mm = 100.0", "span_mm = 200.0", "longer than the beam"),
+        ("span_mm = 100.0", "span_mm = 20.0", "beam theory does not hold"),
+        ('title = "bars"', 'titel = "bars"', "did you mean title?"),
+        ('title = "bars"', 'title = "bars', "not TOML"),
+        ("[core]", '[print]\norientation = "sideways"\n[core]', "known for this specimen are flat (XYZ)"),
+        ("[core]", '[material]\ncard = "PLB"\n[core]', "did you mean PLA"),
+        ("[core]", "[material]\nyoung_mpa = -1\n[core]", "density_g_cm3: missing"),
+        ("[core]", '[vary]\n"core.set_fil" = [0.2]\n[core]', "did you mean vary.core.set_fill?"),
+        ("[core]", '[vary]\n"core.set_fill" = 0.2\n[core]', "a dotted key and a list"),
+        ("[core]", '[vary]\n"core.set_fill" = [0.2, 0.9]\n[core]\ncorner_radius_mm = 1.0', "core.set_fill = 0.9"),
+    ],
+)
+def test_slips_are_told_with_key_and_remedy(tmp_path, old, new, told):
+    assert old in GOOD
+    text = refused(tmp_path, GOOD.replace(old, new, 1))
+    assert told in text
+    assert "study.toml" in text
+
+
+def test_all_problems_are_told_at_once(tmp_path):
+    text = refused(
+        tmp_path, GOOD.replace("set_fill = 0.3", "set_fill = 30").replace("depth_mm = 12.0", "dept_mm = 12.0")
+    )
+    assert "write 0.3" in text
+    assert "did you mean specimen.depth_mm?" in text
+
+
+def test_missing_file_and_missing_measurements(tmp_path):
+    with pytest.raises(InputError, match="no such study file"):
+        load(tmp_path / "none.toml")
+    with pytest.raises(DataError, match="add \\[measured\\]"):
+        _ = load(write(tmp_path, GOOD)).specimens_path
