@@ -101,7 +101,10 @@ def weld_bracket(found: Estimate) -> dict[str, float] | None:
     ]
     if not brackets:
         return None
-    return {"notch_limited": min(low for low, _ in brackets), "notch_insensitive": min(high for _, high in brackets)}
+    return {
+        "notch_limited": min(low for low, _ in brackets),
+        "notch_insensitive": min(high for _, high in brackets),
+    }
 
 
 def material_rows(study: Study) -> list[list[str]]:
@@ -110,7 +113,13 @@ def material_rows(study: Study) -> list[list[str]]:
 
     card = study.settings[0].setting.card
     return [
-        [name, significant(value.best), f"{significant(value.low)} to {significant(value.high)}", value.basis, value.evidence]
+        [
+            name,
+            significant(value.best),
+            f"{significant(value.low)} to {significant(value.high)}",
+            value.basis,
+            value.evidence,
+        ]
         for name, value in card.values().items()
     ]
 
@@ -122,5 +131,6 @@ def all_warnings(study: Study, estimates: Sequence[Estimate]) -> list[str]:
         for warning in found.warnings:
             where.setdefault(warning, []).append(named.label)
     return [
-        text if len(labels) == len(estimates) else f"{text} (at {'; '.join(labels)})" for text, labels in where.items()
+        text if len(labels) == len(estimates) else f"{text} (at {'; '.join(labels)})"
+        for text, labels in where.items()
     ]

@@ -14,7 +14,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("study", metavar="STUDY.toml")
     add_changes(parser)
     parser.add_argument("--json", action="store_true", help="one JSON object on standard output")
-    parser.add_argument("--material", action="store_true", help="show the material values with range, basis and evidence")
+    parser.add_argument(
+        "--material", action="store_true", help="show the material values with range, basis and evidence"
+    )
 
 
 def run(args: argparse.Namespace) -> int:
@@ -34,11 +36,21 @@ def run(args: argparse.Namespace) -> int:
         remark(f"note: {warning}", args.quiet)
 
     def spread(band: object) -> str:
-        return f"{significant(band.best)} ({significant(band.low)} to {significant(band.high)})" if band else "-"  # type: ignore[attr-defined]
+        return (
+            f"{significant(band.best)} ({significant(band.low)} to {significant(band.high)})" if band else "-"
+        )  # type: ignore[attr-defined]
 
     print_table(
         study.table.title,
-        ["setting", "stiffness N/mm", "breaking force N", "mode", "mass g", "print time min", "fill set / real"],
+        [
+            "setting",
+            "stiffness N/mm",
+            "breaking force N",
+            "mode",
+            "mass g",
+            "print time min",
+            "fill set / real",
+        ],
         [
             [
                 named.label,
@@ -51,7 +63,10 @@ def run(args: argparse.Namespace) -> int:
             ]
             for named, found in zip(study.settings, estimates, strict=True)
         ],
-        ["Ranges are 5 % and 95 % points of the material card's ranges, the clamp and the print time's band.", *CAUTIONS],
+        [
+            "Ranges are 5 % and 95 % points of the material card's ranges, the clamp and the print time's band.",
+            *CAUTIONS,
+        ],
     )
     if args.material:
         print_table("Material", ["value", "best", "range", "basis", "evidence"], material_rows(study))

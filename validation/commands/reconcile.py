@@ -12,7 +12,10 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("study", metavar="STUDY.toml")
     parser.add_argument("--json", action="store_true", help="one JSON object on standard output")
     parser.add_argument(
-        "--check", type=float, metavar="SHARE", help="status 1 if the mean error of breaking force exceeds this share"
+        "--check",
+        type=float,
+        metavar="SHARE",
+        help="status 1 if the mean error of breaking force exceeds this share",
     )
 
 
@@ -43,7 +46,8 @@ def run(args: argparse.Namespace) -> int:
                     "solid_bar_force": mean_error(rows, lambda row: row.theory_ratio),
                 },
                 "excluded": [
-                    {"line": beam.line, "specimen": beam.specimen, "reason": beam.exclude_reason} for beam in excluded
+                    {"line": beam.line, "specimen": beam.specimen, "reason": beam.exclude_reason}
+                    for beam in excluded
                 ],
             }
         )
@@ -83,7 +87,9 @@ def _print(title: str, invented: bool, rows: list, excluded: list) -> None:
         error = mean_error(rows, ratio)
         if error is not None:
             notes.append(f"Mean size of measured/estimated - 1, {name}: {100 * error:.0f} %.")
-    notes += [f"Excluded: {beam.specimen or f'line {beam.line}'}, {beam.exclude_reason}." for beam in excluded]
+    notes += [
+        f"Excluded: {beam.specimen or f'line {beam.line}'}, {beam.exclude_reason}." for beam in excluded
+    ]
     if invented:
         notes.append("The measurements of this study are invented.")
     print_table(

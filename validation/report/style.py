@@ -77,7 +77,9 @@ def to_svg(fig: Any, name: str, title: str, description: str) -> str:
     svg = re.sub(r"url\(#([^)]+)\)", rf"url(#{name}-\1)", svg)
     head_end = svg.index(">") + 1
     head = svg[:head_end].replace("<svg ", f'<svg role="img" aria-labelledby="{name}-title {name}-desc" ', 1)
-    told = f'<title id="{name}-title">{escape(title)}</title><desc id="{name}-desc">{escape(description)}</desc>'
+    told = (
+        f'<title id="{name}-title">{escape(title)}</title><desc id="{name}-desc">{escape(description)}</desc>'
+    )
     return head + told + svg[head_end:].strip()
 
 
@@ -97,7 +99,9 @@ def save(fig: Any, path: Path, title: str, description: str) -> None:
         write_atomically(path, '<?xml version="1.0" encoding="utf-8"?>\n' + body + "\n")
     elif kind == ".png":
         stream = io.BytesIO()
-        fig.savefig(stream, format="png", metadata={"Software": None, "Title": title, "Description": description})
+        fig.savefig(
+            stream, format="png", metadata={"Software": None, "Title": title, "Description": description}
+        )
         write_atomically(path, stream.getvalue())
     else:
         raise InputError(f"{path}: pictures are written as .svg or .png")

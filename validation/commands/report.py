@@ -1,0 +1,47 @@
+"""Write one offline page with estimates, measurements, figures, method, cautions and provenance."""
+
+import argparse
+from pathlib import Path
+
+EPILOG = """example:
+  fillbend report demos/shelf_arm/study.toml -o report.html"""
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Add the options of the command."""
+    parser.add_argument("study", metavar="STUDY.toml")
+    parser.add_argument("-o", "--output", type=Path, required=True, metavar="FILE.html")
+    parser.add_argument(
+        "--check",
+        type=float,
+        metavar="SHARE",
+        help="status 1 if the mean error of breaking force exceeds this share",
+    )
+
+
+def run(args: argparse.Namespace) -> int:
+    """Run the command."""
+    import time
+
+    from validation.estimates import estimate_all
+    from validation.measured import read_specimens
+    from validation.output import remark, write_atomically
+    from validation.reconcile import Row, mean_error, reconcile
+    from validation.report.page import build_page
+    from validation.study import load
+
+    started = time.perf_counter()
+    study = load(args.study)
+    measured = read_specimens(study) if study.table.measured else None
+    estimates = estimate_all(study, args.quiet)
+    if measured:
+        rows = reconcile(study, measured, estimates)
+    else:
+        rows = [Row(n, e, (), None, None, None) for n, e in zip(study.settings, estimates, strict=True)]
+    write_atomically(args.output, build_page(study, estimates, rows, measured, started))
+    remark(f"wrote {args.output}", args.quiet)
+    error = mean_error(rows, lambda row: row.force_ratio)
+    if args.check is not None and (error is None or error > args.check):
+        remark(f"fillbend: mean error of breaking force {error} exceeds --check {args.check}", args.quiet)
+        return 1
+    return 0
