@@ -1,5 +1,6 @@
 """Cut curves into edges by one size function, alike on curves that are one curve in the periodic plan."""
 
+import math
 from collections.abc import Sequence
 
 import numpy as np
@@ -9,6 +10,7 @@ from scipy.spatial import cKDTree
 from patterns.planar import Curve, PeriodicPair, Planar
 
 _LARGEST_TURN = 0.8  # rad of an arc in one edge: a quarter turn gets at least two
+_STEP = 1.1  # sizes are rounded down to powers of it, so that many sizes make few search trees
 SHARES = (1 + np.cos(np.pi * np.arange(7, 0, -1) / 8)) / 2  # Chebyshev-Lobatto points inside an edge
 
 
@@ -48,22 +50,28 @@ class Path:
             found = self._spline(u[:, 0] * self.length)
         return np.where(u <= 0, start, np.where(u >= 1, end, found))
 
+    def least_radius(self) -> float:
+        """Smallest radius of curvature of a spline in mm."""
+        u = np.linspace(0, self.length, 8 * len(self._points))
+        (x1, y1), (x2, y2) = self._spline(u, 1).T, self._spline(u, 2).T
+        return float(1 / max(np.max(np.abs(x1 * y2 - y1 * x2) / np.hypot(x1, y1) ** 3), 1e-12))
+
 
 class SizeField:
     """Wanted edge length: the smallest of the general one and each local one grown with distance."""
 
     def __init__(self, planar: Planar, size: float, growth: float, fine_points: np.ndarray | None) -> None:
         self._size, self._growth = size, growth
-        sources: dict[float, list[np.ndarray]] = {}
+        sources: dict[int, list[np.ndarray]] = {}
         for curve in planar.curves:
             if curve.size is not None and curve.size < size:
                 path = Path(curve)
                 shares = np.linspace(0, 1, max(3, int(2 * path.length / curve.size) + 2))
-                sources.setdefault(curve.size, []).append(path.at(shares))
+                sources.setdefault(_class(curve.size), []).append(path.at(shares))
         for x, y, local in fine_points if fine_points is not None else ():
             if local < size:
-                sources.setdefault(float(local), []).append(np.array([[x, y]]))
-        self._trees = [(local, cKDTree(np.concatenate(points))) for local, points in sorted(sources.items())]
+                sources.setdefault(_class(local), []).append(np.array([[x, y]]))
+        self._trees = [(_STEP**k, cKDTree(np.concatenate(points))) for k, points in sorted(sources.items())]
 
     def at(self, points: np.ndarray) -> np.ndarray:
         """Wanted edge length (n,) in mm at points (n, 2)."""
@@ -72,6 +80,10 @@ class SizeField:
             distance, _ = tree.query(points)
             wanted = np.minimum(wanted, local + self._growth * distance)
         return wanted
+
+
+def _class(size: float) -> int:
+    return math.floor(math.log(size) / math.log(_STEP) + 1e-9)
 
 
 def cut_curves(curves: list[Path], pairs: Sequence[PeriodicPair], wanted: SizeField) -> list[np.ndarray]:
@@ -111,7 +123,8 @@ def _sample(path: Path, wanted: SizeField) -> np.ndarray:
     for _ in range(12):  # halve where the wanted size is far below the sampling step
         step = np.diff(shares) * path.length
         middle = (shares[1:] + shares[:-1]) / 2
-        coarse = step > 0.5 * np.minimum(wanted.at(path.at(shares))[1:], wanted.at(path.at(shares))[:-1])
+        sizes = wanted.at(path.at(shares))
+        coarse = step > 0.5 * np.minimum(sizes[1:], sizes[:-1])
         if not coarse.any():
             break
         shares = np.sort(np.concatenate([shares, middle[coarse]]))

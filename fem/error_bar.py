@@ -1,0 +1,75 @@
+"""How far a mean stiffness still is from its limit, from the energies of three successive orders.
+
+Displacement orders are nested, so the mean stiffness falls, as a quadratic form, towards its limit. Along every
+principal direction of the last fall the rest is extrapolated by Szabo's rule: with N the number of unknowns and
+e_p the error left at order p, log(e_p/e_q) is proportional to log(N_p/N_q). The rule is exact for algebraic convergence
+and errs to the safe side for exponential convergence.
+
+B. Szabo and I. Babuska, Finite Element Analysis, 1991, chapter 4 (from memory).
+"""
+
+import math
+from collections.abc import Sequence
+
+import numpy as np
+
+from fem.material import Engineering, engineering
+
+_MANDEL = np.sqrt([1, 1, 1, 2, 2, 2])  # makes the quadratic form independent of the axes
+_LARGEST = 10.0  # times the last fall, where the falls do not shrink
+SMALL_RATIO = 0.1
+"""Poisson's ratios below this size have their error compared with it, since they may pass through zero."""
+
+
+def remaining(stiffness: Sequence[np.ndarray], unknowns: Sequence[int]) -> np.ndarray:
+    """Estimate what the last of three stiffness matrices has too much.
+
+    Parameters
+    ----------
+    stiffness : sequence of 3 ndarray, shape (6, 6)
+        Mean stiffness at three successive orders, MPa.
+    unknowns : sequence of 3 int
+        Unknowns behind them.
+
+    Returns
+    -------
+    ndarray, shape (6, 6)
+        Positive semi-definite D, MPa: the limit is about ``stiffness[-1] - D``.
+    """
+    first, second, last = (_MANDEL[:, None] * C * _MANDEL for C in stiffness)
+    strength, modes = np.linalg.eigh(last)
+    held = strength > 1e-10 * strength[-1]
+    scale = modes[:, held] / np.sqrt(strength[held])
+    falls, directions = np.linalg.eigh(scale.T @ (second - last) @ scale)
+    earlier = np.einsum("ik,ij,jk->k", directions, scale.T @ (first - second) @ scale, directions)
+    Q = math.log(unknowns[1] / unknowns[2]) / math.log(unknowns[0] / unknowns[1])
+    rest = [_rest(a, b, Q) for a, b in zip(earlier, falls, strict=True)]
+    back = modes[:, held] * np.sqrt(strength[held]) @ directions / _MANDEL[:, None]
+    return back * rest @ back.T
+
+
+def _rest(earlier: float, fall: float, Q: float) -> float:
+    """Solve e = (fall + e) ((fall + e)/(earlier + fall + e))^Q for the error left."""
+    if fall <= 0:
+        return 0.0  # round-off
+    if earlier <= 0 or fall >= 0.9 * Q * earlier:
+        return _LARGEST * fall
+    e = 0.0
+    for _ in range(100):
+        new = (fall + e) * ((fall + e) / (earlier + fall + e)) ** Q
+        if abs(new - e) < 1e-3 * fall:
+            break
+        e = new
+    return min(new, _LARGEST * fall)
+
+
+def relative_errors(C: np.ndarray, D: np.ndarray) -> dict[str, float | None]:
+    """Return the relative error of every engineering constant when C is D too stiff; None where it is undefined."""
+    now, limit = engineering(C).as_dict(), engineering(C - D).as_dict()
+    return {name: _relative(name, now[name], limit[name]) for name in Engineering.__dataclass_fields__}
+
+
+def _relative(name: str, now: float | None, limit: float | None) -> float | None:
+    if now is None or limit is None:
+        return None
+    return abs(now - limit) / (max(abs(now), SMALL_RATIO) if name.startswith("nu") else now)
