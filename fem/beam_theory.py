@@ -80,6 +80,8 @@ def theory_beams(
         Young's modulus of the solid print along the beam, MPa.
     fill : float
         Geometric fill of the core, for the rule of mixtures.
+    angle_deg : float
+        Turns the load from z about the beam's axis.
     """
     zones = {zone.role: zone.area for zone in layout.zones}
     skin = {role: zone_moduli[role] for role in zones if role in ("wall", "face")}

@@ -21,8 +21,8 @@ ELASTIC_ROOT = 4.9956
 class BendTest:
     """How the beam is bent; lengths in mm, compliance of the rig in mm/N.
 
-    ``lever`` is the distance from the clamp to the load, ``span`` that of the supports and ``load_span`` that of the two
-    noses of a four-point test. ``load_angle_deg`` turns the load from z about the beam's axis.
+    ``lever`` is the distance from the clamp to the load, ``span`` that of the supports and ``load_span`` that of the
+    two noses of a four-point test. ``load_angle_deg`` turns the load from z about the beam's axis.
     """
 
     kind: TestKind
@@ -34,7 +34,7 @@ class BendTest:
 
     @property
     def reach(self) -> float:
-        """Length in mm that is compared with the depth: the lever, or half the span (shear span of a four-point test)."""
+        """Length in mm that is compared with the depth: the lever, or the distance from support to nose."""
         if self.kind == "cantilever":
             return self.lever
         return (self.span - self.load_span) / 2
@@ -92,8 +92,8 @@ class BendTest:
         ratio = self.reach / depth
         if ratio < 1.5:
             raise InputError(
-                f"test: {name} {self.reach:g} mm is {ratio:.2g} times the depth {depth:g} mm; beam theory does not hold "
-                f"below 1.5: use at least {1.5 * depth:g} mm"
+                f"test: {name} {self.reach:g} mm is {ratio:.2g} times the depth {depth:g} mm; beam theory does not "
+                f"hold below 1.5: use at least {1.5 * depth:g} mm"
             )
         if ratio < 5:
             share = 100 * 0.174255 / (2 * ratio)

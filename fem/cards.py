@@ -153,11 +153,8 @@ def _value(key: str, raw: Any) -> Value:
         raise ValueError(f"low {low:g}, best {best:g}, high {high:g} are not in rising order")
     limits = {"poisson": (-1.0, 0.5), "notch_sensitivity": (0.0, 1.0), "squeeze_mm": (0.0, np.inf)}
     floor, ceiling = limits.get(key, (0.0, np.inf))
-    inside = (
-        floor <= low and high <= ceiling
-        if key in ("notch_sensitivity", "squeeze_mm")
-        else floor < low and high < ceiling
-    )
+    closed = key in ("notch_sensitivity", "squeeze_mm")
+    inside = floor <= low and high <= ceiling if closed else floor < low and high < ceiling
     if not inside:
         raise ValueError(f"{low:g} to {high:g} leaves the possible range {floor:g} to {ceiling:g}")
     return Value(best, low, high, basis, str(table.get("evidence", "stated in the study")))

@@ -162,9 +162,7 @@ def line_strains(core: CoreCell, sig: np.ndarray) -> np.ndarray:
     return along.max(axis=1)
 
 
-def _struts_by_concentration(
-    mode: str, core: CoreCell, points: np.ndarray, sig: np.ndarray
-) -> Criterion:
+def _struts_by_concentration(mode: str, core: CoreCell, points: np.ndarray, sig: np.ndarray) -> Criterion:
     """Largest principal strut stress, the unit cases added by size (an upper bound); nominal by the lines' strain."""
     factors = np.nan_to_num(np.asarray(core.concentration, dtype=float))
     sizes = np.abs(sig)

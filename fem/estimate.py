@@ -111,7 +111,11 @@ def estimate(setting: Setting, machine: Machine | None = None) -> Estimate:
     layout = lay_out(setting.specimen, setting.printing, setting.core)
     warnings += layout.notes
     values = {name: value.best for name, value in card.values().items()}
-    core = None if layout.area("core").is_empty else core_cell(setting.core, setting.printing.bead, values["poisson"])
+    core = (
+        None
+        if layout.area("core").is_empty
+        else core_cell(setting.core, setting.printing.bead, values["poisson"])
+    )
     weld = weld_plane(setting, core)
     beam = _beam(setting, layout, core, weld, values)
     solved = solve_layout(beam)
@@ -183,7 +187,7 @@ def weld_plane(setting: Setting, core: CoreCell | None) -> WeldPlane:
 
 
 @lru_cache(maxsize=64)
-def _stack(bead: Bead, notch_radius: float, nu: float):  # noqa: ANN202
+def _stack(bead: Bead, notch_radius: float, nu: float):
     return stack_cell(bead, notch_radius, nu)
 
 
@@ -294,8 +298,8 @@ def _shares(
 def _theory(beam: Beam, values: dict[str, float]) -> tuple[dict[str, TheoryBeam], float, float | None]:
     """Closed-form models; stiffness and force of the solid bar with a rigid root and no shear."""
     from fem.criteria import _axial_modulus, _modulus
-    from patterns.orientation import beam_from_print
     from fem.material import rotate
+    from patterns.orientation import beam_from_print
 
     layout, test = beam.layout, beam.test
     moduli = {zone.role: _axial_modulus(beam, zone) for zone in layout.zones if zone.role in ("wall", "face")}
@@ -314,19 +318,21 @@ def _theory(beam: Beam, values: dict[str, float]) -> tuple[dict[str, TheoryBeam]
     return found, 1 / (test.bending_compliance(bar.EI) + test.compliance), force
 
 
-def _warn(
-    setting: Setting, known: dict[str, Band], breaking: Band | None, EI: float
-) -> Sequence[str]:
+def _warn(setting: Setting, known: dict[str, Band], breaking: Band | None, EI: float) -> Sequence[str]:
     found = []
     missing = [mode for mode in MODES if mode not in known]
     if not known:
         found.append("no failure mode could be evaluated: the material card knows no strength that applies")
     elif "weld_tension" in missing and setting.printing.orientation == "upright":
-        found.append("weld strength unknown: an upright beam most often breaks there, so the force is an upper bound")
+        found.append(
+            "weld strength unknown: an upright beam most often breaks there, so the force is an upper bound"
+        )
     if breaking and setting.test.kind == "cantilever":
         error = large_deflection_error(breaking.best, setting.test.lever, EI)
         if error > 0.02:
-            found.append(f"large deflection: linear theory overestimates the travel at break by {100 * error:.0f} %")
+            found.append(
+                f"large deflection: linear theory overestimates the travel at break by {100 * error:.0f} %"
+            )
     return found
 
 

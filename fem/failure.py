@@ -1,8 +1,9 @@
 """How a printed beam can fail: one criterion per place and cause, each a force with its source.
 
 A criterion compares a local stress with a strength: ``force = strength / (stress per force x local factor)``; where
-the strength enters by a power (crush under a nose), ``force = (strength / factor) ^ power / stress``. The local factor runs from ``nominal`` (mean stress on what really carries) to ``peak`` (elastic concentration at the
-notch) by the notch sensitivity q of the material: nominal + q (peak - nominal) (Peterson's definition of q).
+the strength enters by a power (crush under a nose), ``force = (strength / factor) ^ power / stress``. The local
+factor runs from ``nominal`` (mean stress on what really carries) to ``peak`` (elastic concentration at the notch) by
+the notch sensitivity q of the material: nominal + q (peak - nominal) (Peterson's definition of q).
 """
 
 from collections.abc import Mapping, Sequence

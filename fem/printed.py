@@ -71,10 +71,16 @@ def zone_stiffness(
 
     Parameters
     ----------
+    zone : Zone
+        Walls, faces, core or remnant.
+    layout : Layout
+        Its layout, for the orientation and the outline.
     beads : ndarray, shape (6, 6)
         Bonded beads, see `bonded_beads`.
     core : ndarray, shape (6, 6)
         Homogenised core in print axes.
+    points : ndarray, shape (n, 2)
+        (y, z) in mm.
     """
     orientation = layout.printing.orientation
     R = beam_from_print(orientation)

@@ -189,6 +189,10 @@ class Section:
         """Return where `stresses` are given: y, z in mm, shape (n_elements, n_points, 2)."""
         return self.fields.points(at)
 
+    def element_energy(self, resultants: np.ndarray) -> np.ndarray:
+        """Return the strain energy per length of every element, shape (n_elements,), N mm per mm."""
+        return self.fields.element_energy(moved(self.fields.origin) @ np.asarray(resultants, dtype=float))
+
     @cached_property
     def _at_centroid(self) -> np.ndarray:
         """Compliance for forces at the centroid."""

@@ -52,6 +52,11 @@ class UnitFields:
         """Return the stress (n_elements, n_points, 6), MPa, under resultants about the fields' origin."""
         return self.strains(resultants, self._basis(at)) @ self.C
 
+    def element_energy(self, resultants: np.ndarray) -> np.ndarray:
+        """Return the strain energy per length of every element under resultants about the fields' origin."""
+        strain = self.strains(resultants, self._basis("points"))
+        return np.einsum("eki,eki,ek->e", strain, strain @ self.C, self.areas) / 2
+
     def points(self, at: Places) -> np.ndarray:
         """Return where stresses are given: (n_elements, n_points, 2), mm."""
         return self._basis(at).points

@@ -11,8 +11,8 @@ from typing import Any
 
 CAUTIONS = (
     "Wear eye protection and stand behind a shield when breaking beams.",
-    "Short-term, room-temperature bending of this printer, spool and date only; sustained load, heat and fatigue are not covered.",
-    "Not for load-bearing, lifting, pressure, medical, vehicle or life-protecting use; local codes and licensed practice decide.",
+    "Short-term, room-temperature bending of this printer, spool and date only; not sustained load, heat or fatigue.",
+    "Not for load-bearing, lifting, pressure, medical or vehicle use; local codes and licensed practice decide.",
 )
 
 
@@ -39,7 +39,9 @@ def print_json(data: dict[str, Any]) -> None:
     print(to_json(data))
 
 
-def print_table(title: str, columns: Sequence[str], rows: Iterable[Sequence[str]], notes: Sequence[str] = ()) -> None:
+def print_table(
+    title: str, columns: Sequence[str], rows: Iterable[Sequence[str]], notes: Sequence[str] = ()
+) -> None:
     """Print a table on standard output; the first column is text, the others are numbers set to the right."""
     from rich.console import Console
     from rich.table import Table

@@ -31,8 +31,8 @@ def against_fill(rows: Sequence[Row], quantity: str, label: str, name: str, inve
         noun = "Breaking force" if quantity == "breaking_force" else "Stiffness"
         ax.set_title(f"{noun} against fill{' (invented data)' if invented else ''}")
         told = (
-            f"{noun} against set fill: hatched band from the 5 % to the 95 % point of the estimate, its best value as a "
-            "line, every measured beam as a point, means as ticks."
+            f"{noun} against set fill: hatched band from the 5 % to the 95 % point of the estimate, its best value "
+            "as a line, every measured beam as a point, means as ticks."
         )
         return to_svg(fig, name, f"{noun} against fill", told)
 
