@@ -34,7 +34,7 @@ class BeadMaterial:
         along = np.concatenate(steps)
         self._line = np.repeat(np.arange(len(steps)), [len(step) for step in steps])
         self._reach = np.array([line.width / 2 for line in cell.lines])
-        self._segments = shapely.linestrings(np.stack([starts, starts + along], axis=1))
+        self._segments = np.asarray(shapely.linestrings(np.stack([starts, starts + along], axis=1)))
         self._tree = shapely.STRtree(self._segments)
         # a direction and its opposite are one; equal directions must give bitwise equal stiffness
         angle = np.round(np.mod(np.arctan2(along[:, 1], along[:, 0]), np.pi), 12)
@@ -56,9 +56,9 @@ class BeadMaterial:
 
     def _counts(self, points: np.ndarray) -> sp.csr_matrix:
         """How many lines of each direction a point belongs to, (n, directions)."""
-        marks = shapely.points(points)
+        marks = np.asarray(shapely.points(points))
         at, segment = self._tree.query(marks, predicate="dwithin", distance=self._reach.max())
-        distance = shapely.distance(marks[at], self._segments[segment])
+        distance = np.asarray(shapely.distance(marks[at], self._segments[segment]))
         line = self._line[segment]
         near = distance <= self._reach[line] * (1 + 1e-9)
         at, segment, line, distance = at[near], segment[near], line[near], distance[near]

@@ -48,7 +48,7 @@ def _least_radius(curve: Curve) -> float:
 
 
 def sharp_corners(cell: PlanCell) -> np.ndarray:
-    """Return the corners (n, 2) in mm where the solid's free outline turns into the solid: stress has no limit there."""
+    """Return the corners (n, 2) in mm where the free outline turns into the solid, so that stress has no limit."""
     uses = np.zeros(len(cell.planar.curves), dtype=int)
     for region in cell.planar.regions:
         for loop in (region.outer, *region.holes):
@@ -70,7 +70,7 @@ def sharp_corners(cell: PlanCell) -> np.ndarray:
 
 
 def _tangents(paths: list[Path], k: int) -> tuple[np.ndarray, np.ndarray]:
-    """Unit tangents at the start and at the end of a signed curve."""
+    """Directions at the start and at the end of a signed curve."""
     points = paths[abs(k) - 1].at(np.array([0.0, 1e-6, 1 - 1e-6, 1.0]))
     if k < 0:
         points = points[::-1]

@@ -129,7 +129,7 @@ def matches(points: np.ndarray, lattice: np.ndarray) -> np.ndarray:
     """Return the pairs (m, 2) of points (n, 2) that differ by whole periods."""
     share = np.mod(fractional(points, lattice), 1.0)
     share[share >= 1.0] = 0.0  # round-off of mod
-    return cKDTree(share, boxsize=1.0).query_pairs(_CLOSE, output_type="ndarray")
+    return cKDTree(share, boxsize=np.ones(2)).query_pairs(_CLOSE, output_type="ndarray")
 
 
 def merge(count: int, pairs: np.ndarray) -> tuple[int, np.ndarray]:

@@ -26,15 +26,19 @@ class Factorised:
     """
 
     def __init__(self, K: sp.spmatrix, definite: bool = True) -> None:
-        options = {
-            "permc_spec": "MMD_AT_PLUS_A",
-            "diag_pivot_thresh": 0.0,
-            "options": {"SymmetricMode": True},
-        }
+        matrix = sp.csc_matrix(K)
         try:
             with warnings.catch_warnings():
                 warnings.simplefilter("error", spl.MatrixRankWarning)
-                self._factor = spl.splu(sp.csc_matrix(K), **(options if definite else {}))
+                if definite:
+                    self._factor = spl.splu(
+                        matrix,
+                        permc_spec="MMD_AT_PLUS_A",
+                        diag_pivot_thresh=0.0,
+                        options={"SymmetricMode": True},
+                    )
+                else:
+                    self._factor = spl.splu(matrix)
         except (RuntimeError, spl.MatrixRankWarning) as error:
             raise SolverError(f"the stiffness matrix ({K.shape[0]} unknowns) is singular: {error}") from error
         self.shape = K.shape
