@@ -1,0 +1,99 @@
+"""Outlines of the beads that a cut across a printed beam shows, for pictures."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from shapely import LineString, Polygon, box
+
+from patterns.areas import polygons
+from patterns.bead import Bead
+from patterns.layer_paths import LayerPaths, layer_paths
+from patterns.layout import Layout, from_stack, to_stack
+
+_END_CORNERS = 5
+"""Points on each round end of a bead's section: a picture of many beads stays small."""
+
+
+@dataclass(frozen=True)
+class SectionBeads:
+    """Bead outlines in (y, z), mm.
+
+    Attributes
+    ----------
+    wall, face, core : tuple of Polygon
+        Beads in the cut. Of an upright beam: the beads of one layer.
+    below : tuple of Polygon
+        Core beads of the layer below, where it differs; upright beams only.
+    """
+
+    wall: tuple[Polygon, ...]
+    face: tuple[Polygon, ...]
+    core: tuple[Polygon, ...]
+    below: tuple[Polygon, ...] = ()
+
+
+def section_beads(layout: Layout) -> SectionBeads:
+    """Return the beads in a cut across the middle of the beam.
+
+    An upright beam is cut between two layers, so that one of its layers is seen from above. A flat or on-edge
+    beam is cut through all its layers: every bead shows its section, stretched where the cut is oblique to
+    it.
+    """
+    plans = layer_paths(layout)
+    if layout.printing.orientation == "upright":
+        return _seen_from_above(layout, plans)
+    return _cut_through(layout, plans)
+
+
+def _seen_from_above(layout: Layout, plans: list[tuple[LayerPaths, tuple[int, ...]]]) -> SectionBeads:
+    width = layout.printing.bead.width
+    of_layer = {number: plan for plan, numbers in plans for number in numbers}
+    top = layout.layers // 2
+    plan, below = of_layer[top], of_layer[max(top - 1, 0)]
+    under = below.core if below.core is not plan.core else ()
+    return SectionBeads(_strips(plan.wall, width), (), _strips(plan.core, width), _strips(under, width))
+
+
+def _strips(lines: Iterable[LineString], width: float) -> tuple[Polygon, ...]:
+    strips = shapely.buffer(
+        np.array(list(lines), dtype=object), width / 2, cap_style="flat", join_style="mitre"
+    )
+    return tuple(part for strip in strips for part in polygons(strip))
+
+
+def _cut_through(layout: Layout, plans: list[tuple[LayerPaths, tuple[int, ...]]]) -> SectionBeads:
+    orientation, bead = layout.printing.orientation, layout.printing.bead
+    left, low, right, high = to_stack(layout.outline, orientation).bounds
+    cut = LineString([(0, left - 1), (0, right + 1)])
+    found: dict[str, list[Polygon]] = {"wall": [], "face": [], "core": []}
+    for plan, numbers in plans:
+        levels = [low + number * (high - low) / layout.layers for number in numbers]
+        for role, lines in (("wall", plan.wall), ("face", plan.face), ("core", plan.core)):
+            near = [line for line in lines if line.bounds[0] <= bead.width and line.bounds[2] >= -bead.width]
+            strips = shapely.intersection(np.array(_strips(near, bead.width), dtype=object), cut)
+            runs = [part.bounds[1::2] for part in shapely.get_parts(strips) if part.length > 0]
+            found[role] += [bead_section(run, level, bead) for level in levels for run in runs]
+    turned = {
+        role: tuple(part for shape in shapes for part in polygons(from_stack(shape, orientation)))
+        for role, shapes in found.items()
+    }
+    return SectionBeads(turned["wall"], turned["face"], turned["core"])
+
+
+def bead_section(run: tuple[float, float], level: float, bead: Bead) -> Polygon:
+    """Return a cut bead that covers ``run`` by its flow-equivalent width and lies on ``level`` (mm).
+
+    Round ends reach beyond the run by as much as their corners miss, so that the area is kept.
+    """
+    start, end = run
+    if bead.section == "square":
+        return box(start, level, end, level + bead.height)
+    radius = bead.height / 2
+    reach = (bead.full_width - bead.width) / 2
+    angle = np.linspace(-np.pi / 2, np.pi / 2, _END_CORNERS)
+    round_end = radius * np.column_stack([np.cos(angle), np.sin(angle)])
+    right = round_end + [end + reach - radius, level + radius]
+    left = -round_end + [start - reach + radius, level + radius]
+    return Polygon(np.vstack([right, left]))
