@@ -71,10 +71,11 @@ def significant(value: float | None, digits: int = 3) -> str:
         return "-"
     if value == 0:
         return "0"
-    places = digits - 1 - math.floor(math.log10(abs(value)))
-    if places < -4 or places > 8:
+    rounded = float(f"{value:.{digits - 1}e}")
+    places = digits - 1 - math.floor(math.log10(abs(rounded)))
+    if not -4 <= places <= 8:
         return f"{value:.{digits - 1}e}"
-    return f"{round(value, places):.{max(places, 0)}f}"
+    return f"{rounded:.{max(places, 0)}f}"
 
 
 def write_atomically(path: Path, data: str | bytes) -> None:

@@ -1,0 +1,100 @@
+"""The command line as a stranger meets it: help, exit statuses, one-line errors, nothing written half."""
+
+import json
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from validation import cli
+from validation.output import significant, to_json, write_atomically
+
+ROOT = Path(__file__).parent.parent.parent
+PRESENT = [name for name in cli.COMMANDS if (ROOT / "validation" / "commands" / f"{name}.py").exists()]
+
+
+@pytest.mark.parametrize("name", PRESENT)
+def test_every_command_shows_help_with_an_example(name, capsys):
+    assert cli.main([name, "--help"]) == 0
+    told = capsys.readouterr().out
+    assert f"fillbend {name}" in told
+    assert "example" in told
+
+
+def test_every_command_file_is_listed():
+    files = {path.stem for path in (ROOT / "validation" / "commands").glob("*.py")} - {"__init__"}
+    assert files <= set(cli.COMMANDS)
+
+
+@pytest.mark.parametrize("words", [["--version"], ["--help"]])
+def test_help_and_version_are_fine(words):
+    assert cli.main(words) == 0
+
+
+@pytest.mark.parametrize("words", [[], ["nothing"], ["estimate"], ["estimate", "none.toml"]])
+def test_wrong_usage_is_status_2_without_traceback(words, capsys):
+    assert cli.main(words) == 2
+    assert "Traceback" not in capsys.readouterr().err
+
+
+def test_a_shadowing_package_is_told_in_one_line(tmp_path):
+    (tmp_path / "patterns").mkdir()
+    (tmp_path / "patterns" / "__init__.py").write_text("", encoding="utf-8")
+    code = f"import sys; sys.path.append({str(ROOT)!r}); from validation.cli import main; sys.exit(main(['--version']))"
+    done = subprocess.run(
+        [sys.executable, "-c", code], cwd=tmp_path, capture_output=True, text=True, check=False,
+        env={"PYTHONPATH": str(tmp_path)},
+    )  # fmt: skip
+    assert done.returncode == 2
+    assert len(done.stderr.splitlines()) == 1
+    assert "is not fillbend's" in done.stderr
+
+
+def test_interrupt_is_status_130(monkeypatch, capsys):
+    import validation.commands.init as command
+
+    def interrupted(args):
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(command, "run", interrupted)
+    assert cli.main(["init", "never.toml"]) == 130
+    assert capsys.readouterr().err == "fillbend: interrupted\n"
+
+
+def test_init_writes_a_study_that_loads_and_never_overwrites(tmp_path, capsys):
+    from validation.study import load
+
+    path = tmp_path / "mine.toml"
+    assert cli.main(["init", str(path)]) == 0
+    assert len(load(path).settings) == 4
+    path.write_text("mine", encoding="utf-8")
+    assert cli.main(["init", str(path)]) == 2
+    assert path.read_text(encoding="utf-8") == "mine"
+    assert "is there already" in capsys.readouterr().err
+
+
+def test_files_are_written_whole_or_not_at_all(tmp_path):
+    path = tmp_path / "result.txt"
+    write_atomically(path, "one")
+    with pytest.raises(TypeError):
+        write_atomically(path, object())  # type: ignore[arg-type]
+    with pytest.raises(FileNotFoundError):
+        write_atomically(tmp_path / "none" / "result.txt", "two")
+    assert path.read_text(encoding="utf-8") == "one"
+    assert [item.name for item in tmp_path.iterdir()] == ["result.txt"]
+
+
+def test_undefined_numbers_become_null():
+    assert json.loads(to_json({"a": float("nan"), "b": (1.5, None)})) == {
+        "schema_version": 1,
+        "a": None,
+        "b": [1.5, None],
+    }
+
+
+@pytest.mark.parametrize(
+    ("value", "told"), [(1234.5, "1230"), (0.01234, "0.0123"), (99.96, "100"), (0.0, "0"), (None, "-"), (1e9, "1.00e+09")]
+)
+def test_numbers_keep_three_digits(value, told):
+    assert significant(value) == told
