@@ -24,8 +24,10 @@ class Option:
     ----------
     name : str
         Identifier with its unit where it has one, as in ``opening_angle_deg``.
-    default, low, high : float
-        Value without the option, and the closed range allowed.
+    default : float or None
+        Value without the option; None where the pattern derives it from the bead.
+    low, high : float
+        Closed range allowed.
     unit : str
         "deg", "mm" or "" for pure numbers.
     help : str
@@ -35,7 +37,7 @@ class Option:
     """
 
     name: str
-    default: float
+    default: float | None
     low: float
     high: float
     unit: str
@@ -86,8 +88,8 @@ class Pattern:
         Plan area really covered / plan area.
     fill_range : ``(width, corner_radius, **options) -> (low, high)``
         Set fills that can be built, both ends included.
-    cell : ``(bead, pitch, corner_radius, angle_deg, **options) -> PlanCell`` or None
-        Plan cell of a prismatic pattern.
+    cell : ``(bead, pitch, corner_radius, angle_deg, **options) -> PlanCell, LayeredCell or StackedCell`` or None
+        Cell of a prismatic, alternating or varying pattern; alternating ones also take ``angles_deg``.
     lines : ``(box, pitch, angle_deg, phase, **options) -> list of shapely LineString`` or None
         Centre-lines of one layer that reach the box (xmin, ymin, xmax, ymax); they may stick out of it. In
         alternating patterns the angle is the layer's own; varying ones take ``height`` (mm, middle of the
@@ -144,7 +146,7 @@ def find(slug: str) -> Pattern:
 
 
 def settle(slug: str, options: tuple[Option, ...], given: Mapping[str, Any]) -> dict[str, float]:
-    """Return every option by name, checked, with defaults for those not given.
+    """Return every option by name, checked, with the defaults there are for those not given.
 
     Raises
     ------
@@ -156,7 +158,11 @@ def settle(slug: str, options: tuple[Option, ...], given: Mapping[str, Any]) -> 
         if name not in known:
             has = f"it takes {', '.join(known)}" if known else "it takes none of its own"
             raise InputError(f"{slug}: unknown option {name!r}{nearest(name, known)}; {has}")
-    return {name: option.checked(given.get(name, option.default), slug) for name, option in known.items()}
+    return {
+        name: option.checked(given.get(name, option.default), slug)
+        for name, option in known.items()
+        if name in given or option.default is not None
+    }
 
 
 def nearest(name: str, known: Mapping[str, Any]) -> str:

@@ -91,5 +91,5 @@ def _print_table(rows: list[dict[str, Any]]) -> None:
 
 def _option_line(option: dict[str, Any]) -> str:
     unit = f" {option['unit']}" if option["unit"] else ""
-    low, default, high = (f"{option[key]:g}" for key in ("low", "default", "high"))
-    return f"  {option['flag']} {default}{unit}: {option['help']} ({low} to {high})"
+    default = "" if option["default"] is None else f" {option['default']:g}{unit}"
+    return f"  {option['flag']}{default}: {option['help']} ({option['low']:g} to {option['high']:g}{unit})"
