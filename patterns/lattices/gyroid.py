@@ -1,0 +1,148 @@
+"""A gyroid as it is printed: in each layer the curve of the surface at mid-layer, one bead wide.
+
+The surface is sin X cos Y + sin Y cos Z + sin Z cos X = 0 with X = 2 pi x / period and so on. At a height Z its
+curves are two waves per period: along axis 1 where |sin Z| < 1/sqrt(2), along axis 2 elsewhere.
+"""
+
+from functools import lru_cache
+
+import numpy as np
+import shapely
+from scipy.special import roots_legendre
+from shapely import LineString
+
+from patterns.bead import Bead
+from patterns.catalogue import Pattern, register
+from patterns.errors import InputError
+from patterns.net_pattern import LEAST_FILL, require_positive
+from patterns.stack import StackedCell
+from patterns.strokes import Box, Stroke, repeat
+
+_SLUG = "gyroid"
+_STEPS = 192  # per wave
+_CLOSEST = 0.354  # of the period: distance of neighbouring waves at Z = 0, cos(45 deg) / 2
+_HEIGHTS = 24  # sampled for the covered area, over a quarter of the period
+
+
+def _waves(height: float, steps: int = _STEPS) -> list[Stroke]:
+    """Return both waves of one period at a height, everything at period 1."""
+    Z = 2 * np.pi * height
+    s, c = np.sin(Z), np.cos(Z)
+    along_1 = s * s <= 0.5
+    run = np.linspace(0, 2 * np.pi, steps + 1)
+    # a cos(q) + b sin(q) = d, where q is the coordinate across the wave
+    a, b, d = (
+        (np.sin(run), np.full_like(run, c), -s * np.cos(run))
+        if along_1
+        else (np.full_like(run, s), np.cos(run), -c * np.sin(run))
+    )
+    middle = np.unwrap(np.arctan2(b, a))
+    half = np.arccos(np.clip(d / np.hypot(a, b), -1, 1))
+    waves = []
+    for across in (middle - half, middle + half):
+        points = np.column_stack([run, across] if along_1 else [across, run]) / (2 * np.pi)
+        waves.append(Stroke(points, (1, 0) if along_1 else (0, 1)))
+    return waves
+
+
+@lru_cache(maxsize=1)
+def line_density() -> float:
+    """Return the length of the curves per plan area, averaged over the height, for period 1."""
+    # Heights crowd towards Z = pi/4, where the waves all but meet and bend sharply.
+    nodes, weights = roots_legendre(48)
+    s = (nodes + 1) / 2
+    heights, weights = (1 - (1 - s) ** 3) / 8, weights / 2 * 3 * (1 - s) ** 2
+    return float(weights @ [_length(height) for height in heights])
+
+
+def _length(height: float) -> float:
+    return sum(
+        float(np.linalg.norm(np.diff(stroke.points, axis=0), axis=1).sum()) for stroke in _waves(height, 8192)
+    )
+
+
+def _set_fill(width: float, pitch: float) -> float:
+    require_positive(_SLUG, width=width, pitch=pitch)
+    return line_density() * width / pitch
+
+
+def _pitch(width: float, set_fill: float) -> float:
+    require_positive(_SLUG, width=width, set_fill=set_fill)
+    return line_density() * width / set_fill
+
+
+def _geometric_fill(width: float, pitch: float, corner_radius: float) -> float:
+    """Return the covered plan area, averaged over the height."""
+    require_positive(_SLUG, width=width, pitch=pitch)
+    _require_room(width, pitch)
+    return _covered(round(width / pitch, 12))
+
+
+@lru_cache(maxsize=512)
+def _covered(width: float) -> float:
+    heights = (np.arange(_HEIGHTS) + 0.5) / (4 * _HEIGHTS)
+    unit = shapely.box(0, 0, 1, 1)
+    areas = [
+        shapely.union_all(
+            shapely.buffer(np.array(_lines((-1, -1, 2, 2), 1.0, height=z), dtype=object), width / 2)
+        )
+        .intersection(unit)
+        .area
+        for z in heights
+    ]
+    return float(np.mean(areas))
+
+
+def _require_room(width: float, pitch: float) -> None:
+    if width > _CLOSEST * pitch:
+        raise InputError(
+            f"gyroid: a period of {pitch:.4g} mm leaves no room between beads {width:g} mm wide; "
+            f"use at least {width / _CLOSEST:.4g} mm"
+        )
+
+
+def _fill_range(width: float, corner_radius: float) -> tuple[float, float]:
+    require_positive(_SLUG, width=width)
+    return LEAST_FILL, line_density() * _CLOSEST
+
+
+def _cell(bead: Bead, pitch: float, corner_radius: float = 0.0, angle_deg: float = 0.0) -> StackedCell:
+    """Return the layers of one period; it holds a whole number of them."""
+    _require_room(bead.width, pitch)
+    layers = max(4, round(pitch / bead.height))
+    heights = (np.arange(layers) + 0.5) / layers
+    return StackedCell(
+        pattern=_SLUG,
+        bead=bead,
+        period=pitch,
+        angle_deg=angle_deg,
+        layers=tuple(tuple(_lines((-0.5, -0.5, 1.5, 1.5), 1.0, height=z)) for z in heights),
+        layer_height=pitch / layers,
+        set_fill=_set_fill(bead.width, pitch),
+    )
+
+
+def _lines(
+    box: Box, pitch: float, angle_deg: float = 0.0, phase: float = 0.0, height: float = 0.0
+) -> list[LineString]:
+    """Return the curves of one layer; ``height`` (mm) is that of its middle."""
+    require_positive(_SLUG, pitch=pitch)
+    return repeat(_waves(height / pitch), np.eye(2), box, pitch, angle_deg, phase)
+
+
+register(
+    Pattern(
+        slug=_SLUG,
+        kind="varying",
+        summary="the triply periodic gyroid surface, one wavy bead wide in every layer",
+        pitch_means="cubic period",
+        axis_1="along a cube edge",
+        symmetry="square",
+        set_fill=_set_fill,
+        pitch=_pitch,
+        geometric_fill=_geometric_fill,
+        fill_range=_fill_range,
+        cell=_cell,
+        lines=_lines,
+    )
+)
