@@ -1,0 +1,86 @@
+"""Kept cells: found again, never trusted when damaged, bounded, harmless where they cannot be kept."""
+
+from concurrent.futures import ThreadPoolExecutor
+
+import numpy as np
+import pytest
+
+from fem.cell_store import CellStore, default_folder
+
+KEY = {"pattern": "square", "set_fill": 0.3}
+
+
+def arrays(seed: int = 0) -> dict[str, np.ndarray]:
+    return {"stiffness": np.random.default_rng(seed).random((6, 6)), "pitch": np.array(3.0)}
+
+
+def test_what_is_kept_is_found_again(tmp_path):
+    store = CellStore(tmp_path / "cells")
+    assert store.get(KEY) is None
+    assert store.put(KEY, arrays())
+    found = store.get({"set_fill": 0.3, "pattern": "square"})
+    np.testing.assert_array_equal(found["stiffness"], arrays()["stiffness"])
+    assert store.get({**KEY, "set_fill": 0.30000001}) is None
+
+
+@pytest.mark.parametrize("damage", [b"", b"PK", b"nonsense" * 50, "cut", "flip"])
+def test_damaged_entries_are_not_used(tmp_path, damage):
+    store = CellStore(tmp_path)
+    store.put(KEY, arrays())
+    path = store.path(KEY)
+    whole = bytearray(path.read_bytes())
+    if damage == "cut":
+        damage = bytes(whole[: len(whole) // 2])
+    elif damage == "flip":
+        place = whole.index(arrays()["stiffness"].tobytes()[:8])
+        whole[place] ^= 0xFF
+        damage = bytes(whole)
+    path.write_bytes(damage)
+    assert store.get(KEY) is None
+    assert store.put(KEY, arrays())
+    assert store.get(KEY) is not None
+
+
+def test_an_entry_of_another_key_under_this_name_is_not_used(tmp_path):
+    store = CellStore(tmp_path)
+    store.put({"other": 1}, arrays())
+    store.path({"other": 1}).rename(store.path(KEY))
+    assert store.get(KEY) is None
+
+
+def test_the_store_stays_below_its_limit_and_drops_the_oldest(tmp_path):
+    one = CellStore(tmp_path)
+    one.put({"n": 0}, arrays())
+    store = CellStore(tmp_path, limit=3 * one.size())
+    for n in range(1, 6):
+        store.put({"n": n}, arrays())
+    assert store.size() <= store.limit
+    assert store.get({"n": 0}) is None
+    assert store.get({"n": 5}) is not None
+    assert store.clear() == 3
+    assert store.entries() == []
+
+
+def test_parallel_writers_leave_one_good_entry(tmp_path):
+    store = CellStore(tmp_path)
+    with ThreadPoolExecutor(8) as pool:
+        assert all(pool.map(lambda _: store.put(KEY, arrays()), range(64)))
+    assert len(store.entries()) == 1
+    assert store.get(KEY) is not None
+    assert list(tmp_path.glob("*.tmp")) == []
+
+
+def test_a_folder_that_cannot_be_made_is_no_error(tmp_path):
+    (tmp_path / "file").write_text("", encoding="utf-8")
+    store = CellStore(tmp_path / "file" / "cells")
+    assert not store.put(KEY, arrays())
+    assert store.get(KEY) is None
+    assert store.clear() == 0
+
+
+def test_the_folder_follows_the_environment(monkeypatch, tmp_path):
+    monkeypatch.setenv("FILLBEND_CACHE", str(tmp_path))
+    assert default_folder() == tmp_path
+    monkeypatch.delenv("FILLBEND_CACHE")
+    monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path))
+    assert default_folder() == tmp_path / "fillbend"
