@@ -4,6 +4,7 @@ The store is a convenience: where it cannot be read or written, cells are solved
 """
 
 import hashlib
+import io
 import json
 import os
 import tempfile
@@ -50,7 +51,7 @@ class CellStore:
         """Return the arrays kept under a key, None where there are none or the file is damaged."""
         path = self.path(key)
         try:
-            with np.load(path, allow_pickle=False) as stored:
+            with np.load(io.BytesIO(path.read_bytes()), allow_pickle=False) as stored:
                 arrays = {name: stored[name] for name in stored.files}
             if str(arrays.pop("key")) != _canonical(key):
                 return None
@@ -60,7 +61,7 @@ class CellStore:
         return arrays
 
     def put(self, key: Mapping[str, Any], arrays: Mapping[str, np.ndarray]) -> bool:
-        """Keep arrays under a key; return whether that was possible. Another writer's file may be replaced by its twin."""
+        """Keep arrays under a key; return whether that was possible. A twin of another writer may be replaced."""
         temporary = None
         try:
             self.folder.mkdir(parents=True, exist_ok=True)
