@@ -85,7 +85,7 @@ def theory_beams(
     """
     zones = {zone.role: zone.area for zone in layout.zones}
     skin = {role: zone_moduli[role] for role in zones if role in ("wall", "face")}
-    cases = {
+    cases: dict[str, list[tuple[shapely.Geometry, float]]] = {
         "solid bar": [(layout.outline, solid_modulus)],
         "walls only": [(zones[role], E) for role, E in skin.items()],
         "rule of mixtures": [(zones[role], E) for role, E in skin.items()]

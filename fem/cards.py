@@ -126,7 +126,7 @@ def card_from(table: Mapping[str, Any], where: str, base: Card | None = None) ->
         table.get("name")
         or (f"{base.name}, own values" if base and len(table) > 1 else base.name if base else "own")
     )
-    return Card(name=name, **found)  # type: ignore[arg-type]
+    return Card(name=name, **found)
 
 
 def _value(key: str, raw: Any) -> Value:
@@ -139,7 +139,7 @@ def _value(key: str, raw: Any) -> Value:
     )
     unknown = set(table) - {"best", "low", "high", "basis", "evidence"}
     if unknown or "best" not in table:
-        raise ValueError(f"a table takes best, low, high, basis, evidence (got {', '.join(map(str, raw))})")
+        raise ValueError(f"a table takes best, low, high, basis, evidence (got {', '.join(map(str, table))})")
     best = float(table["best"])
     low, high = float(table.get("low", best)), float(table.get("high", best))
     basis = table.get("basis", NEEDED_BASIS[key][0])

@@ -1,10 +1,12 @@
 """The homogenised core of a printed beam: one cell per pattern, solved once for a unit modulus."""
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import asdict, dataclass, fields
 from functools import lru_cache
 
 import numpy as np
 
+from fem.cell_store import CellStore
 from fem.material import isotropic
 from patterns.bead import Bead
 from patterns.catalogue import find
@@ -46,6 +48,26 @@ class CoreCell:
     directions: np.ndarray
     concentration: np.ndarray | None
 
+    def arrays(self) -> dict[str, np.ndarray]:
+        """Return the cell as named arrays, to be kept on disk."""
+        return {
+            item.name: np.asarray(value)
+            for item in fields(self)
+            if (value := getattr(self, item.name)) is not None
+        }
+
+    @classmethod
+    def from_arrays(cls, arrays: Mapping[str, np.ndarray]) -> "CoreCell":
+        """Return the cell from what `arrays` gave."""
+        numbers = {name: float(arrays[name]) for name in ("relative_error", "geometric_fill", "pitch")}
+        return cls(
+            kind=str(arrays["kind"]),
+            stiffness=arrays["stiffness"],
+            directions=arrays["directions"],
+            concentration=arrays.get("concentration"),
+            **numbers,
+        )
+
     def modulus(self, axis: int) -> float:
         """Young's modulus along print axis 0, 1 or 2 per MPa of bead modulus; 0 without a load path."""
         block = self.stiffness[:3, :3]
@@ -54,8 +76,22 @@ class CoreCell:
         return float(1 / np.linalg.pinv(block, rcond=_NEGLIGIBLE)[axis, axis])
 
 
-def core_cell(core: Core, bead: Bead, nu: float) -> CoreCell | None:
-    """Return the core's cell, None for an empty core (set fill 0).
+@dataclass(frozen=True)
+class _Wanted:
+    """Everything that a core's cell depends on."""
+
+    slug: str
+    set_fill: float
+    radius: float
+    angle_deg: float
+    angles_deg: tuple[float, ...]
+    options: tuple[tuple[str, float | None], ...]
+    bead: Bead
+    nu: float
+
+
+def core_cell(core: Core, bead: Bead, nu: float, store: CellStore | None = None) -> CoreCell | None:
+    """Return the core's cell, None for an empty core (set fill 0); from ``store`` where it was kept before.
 
     Raises
     ------
@@ -64,38 +100,50 @@ def core_cell(core: Core, bead: Bead, nu: float) -> CoreCell | None:
     """
     if core.set_fill == 0:
         return None
+    pattern = find(core.pattern)
+    if pattern.kind == "section only":
+        raise InputError(
+            f"core.pattern: '{core.pattern}' follows the outline and has no cell; only a resolved section can hold it"
+        )
+    prismatic = pattern.kind == "prismatic"
     radius = default_corner_radius(bead.width) if core.corner_radius is None else core.corner_radius
-    return _solved(
-        core.pattern, core.set_fill, radius, core.angle_deg, core.angles_deg, core.options, bead, nu
+    wanted = _Wanted(
+        slug=core.pattern,
+        set_fill=core.set_fill,
+        radius=radius if prismatic else 0.0,
+        angle_deg=core.angle_deg,
+        angles_deg=() if prismatic else core.angles_deg,
+        options=core.options,
+        bead=bead,
+        nu=nu,
     )
+    return _kept(wanted, store)
 
 
 @lru_cache(maxsize=512)
-def _solved(
-    slug: str,
-    set_fill: float,
-    radius: float,
-    angle_deg: float,
-    angles_deg: tuple[float, ...],
-    options: tuple[tuple[str, float], ...],
-    bead: Bead,
-    nu: float,
-) -> CoreCell:
-    pattern = find(slug)
-    own = dict(options)
-    if pattern.kind == "section only":
-        raise InputError(
-            f"core.pattern: '{slug}' follows the outline and has no cell; only a resolved section can hold it"
-        )
+def _kept(wanted: _Wanted, store: CellStore | None) -> CoreCell:
+    if store is None:
+        return _solve(wanted)
+    key = {"cell": "core", **asdict(wanted)}
+    if found := store.get(key):
+        return CoreCell.from_arrays(found)
+    cell = _solve(wanted)
+    store.put(key, cell.arrays())
+    return cell
+
+
+def _solve(wanted: _Wanted) -> CoreCell:
+    pattern = find(wanted.slug)
+    own = dict(wanted.options)
+    pitch = fill_for(pattern, wanted.bead.width, wanted.radius, set_fill=wanted.set_fill, **own).pitch  # type: ignore[arg-type]
+    material = isotropic(1.0, wanted.nu)
     if pattern.kind != "prismatic":
-        return _layered(slug, set_fill, angles_deg, own, bead, nu)
+        return _solve_layered(wanted, pitch, material)
     from fem.concentration import concentration
     from fem.homogenise import homogenise
 
-    pitch = fill_for(pattern, bead.width, radius, set_fill=set_fill, **own).pitch
-    cell = pattern.cell(bead, pitch, radius, angle_deg, **own)  # type: ignore[misc]
-    solved = homogenise(cell, isotropic(1.0, nu))
-    factors = concentration(cell, isotropic(1.0, nu)) if radius > 0 else None
+    cell = pattern.cell(wanted.bead, pitch, wanted.radius, wanted.angle_deg, **own)  # type: ignore[misc]
+    solved = homogenise(cell, material)
     return CoreCell(
         kind=pattern.kind,
         stiffness=solved.stiffness,
@@ -103,7 +151,27 @@ def _solved(
         geometric_fill=cell.geometric_fill,
         pitch=pitch,
         directions=_families([line.points for line in cell.lines]),
-        concentration=factors,
+        concentration=concentration(cell, material) if wanted.radius > 0 else None,
+    )
+
+
+def _solve_layered(wanted: _Wanted, pitch: float, material: np.ndarray) -> CoreCell:
+    from fem.layered import homogenise_layered
+
+    pattern = find(wanted.slug)
+    turns = {} if pattern.kind == "varying" else {"angles_deg": wanted.angles_deg}
+    cell = pattern.cell(wanted.bead, pitch, wanted.radius, wanted.angle_deg, **turns, **dict(wanted.options))  # type: ignore[misc]
+    solved = homogenise_layered(cell, material)
+    angles = np.radians(np.array(wanted.angles_deg) + wanted.angle_deg)
+    directions = np.column_stack([np.cos(angles), np.sin(angles)])
+    return CoreCell(
+        kind=pattern.kind,
+        stiffness=solved.stiffness,
+        relative_error=solved.relative_error,
+        geometric_fill=solved.geometric_fill,
+        pitch=pitch,
+        directions=np.zeros((0, 2)) if pattern.kind == "varying" else directions,
+        concentration=None,
     )
 
 

@@ -9,6 +9,7 @@ import numpy as np
 from fem.bands import Band
 from fem.beam_theory import TheoryBeam, theory_beams
 from fem.bending import ELASTIC_ROOT, large_deflection_error
+from fem.cell_store import CellStore
 from fem.core import CoreCell, core_cell
 from fem.criteria import Beam, StressedSection, WeldPlane, criteria
 from fem.failure import MODES, Criterion, forces_by_mode
@@ -92,7 +93,7 @@ class SolvedSection:
     stiffness: np.ndarray
 
 
-def estimate(setting: Setting, machine: Machine | None = None) -> Estimate:
+def estimate(setting: Setting, machine: Machine | None = None, store: CellStore | None = None) -> Estimate:
     """Return the estimate of one setting.
 
     Ranges of the material card, of the clamp's root and of the print time are carried to every result by ``DRAWS``
@@ -114,7 +115,7 @@ def estimate(setting: Setting, machine: Machine | None = None) -> Estimate:
     core = (
         None
         if layout.area("core").is_empty
-        else core_cell(setting.core, setting.printing.bead, values["poisson"])
+        else core_cell(setting.core, setting.printing.bead, values["poisson"], store)
     )
     weld = weld_plane(setting, core)
     beam = _beam(setting, layout, core, weld, values)
@@ -130,7 +131,8 @@ def estimate(setting: Setting, machine: Machine | None = None) -> Estimate:
     }
     known = {mode: band for mode, band in modes.items() if band}
     mode = min(known, key=lambda slug: known[slug].best) if known else ""
-    force_draws = np.min([by_mode[slug] for slug in known], axis=0) if known else np.full(DRAWS, np.nan)
+    sampled = [forces for forces in by_mode.values() if forces is not None]
+    force_draws = np.min(sampled, axis=0) if sampled else np.full(DRAWS, np.nan)
     breaking = Band.of(known[mode].best, force_draws) if known else None
     warnings += _warn(setting, known, breaking, elastic["EI"][1])
     laid = deposit(layout)
@@ -202,12 +204,13 @@ def _beam(
 def solve_layout(beam: Beam) -> SolvedSection:
     """Mesh the zones of a layout and solve the section with the core homogenised."""
     layout = beam.layout
-    zones = [zone.area for zone in layout.zones if zone.role != "remnant"]
-    meshed = section_mesh(zones, min(layout.specimen.width, layout.specimen.depth) / 12)
+    used = [zone for zone in layout.zones if zone.role != "remnant"]
+    meshed = section_mesh(
+        [zone.area for zone in used], min(layout.specimen.width, layout.specimen.depth) / 12
+    )
     C = np.zeros((meshed.mesh.nelements, 6, 6))
     core = beam.core.stiffness * beam.young if beam.core is not None else np.zeros((6, 6))
     middles = meshed.mesh.p[:, meshed.mesh.t[:3]].mean(axis=1).T
-    used = [zone for zone in layout.zones if zone.role != "remnant"]
     for number, zone in enumerate(used):
         here = meshed.zone == number
         C[here] = zone_stiffness(zone, layout, beam.beads, core, middles[here])
@@ -302,7 +305,9 @@ def _theory(beam: Beam, values: dict[str, float]) -> tuple[dict[str, TheoryBeam]
     from patterns.orientation import beam_from_print
 
     layout, test = beam.layout, beam.test
-    moduli = {zone.role: _axial_modulus(beam, zone) for zone in layout.zones if zone.role in ("wall", "face")}
+    moduli: dict[str, float] = {
+        zone.role: _axial_modulus(beam, zone) for zone in layout.zones if zone.role in ("wall", "face")
+    }
     if beam.core is not None:
         R = beam_from_print(layout.printing.orientation)
         moduli["core"] = _modulus(rotate(beam.core.stiffness, R) * beam.young, 0)

@@ -112,7 +112,7 @@ def tangents(layout: Layout, points: np.ndarray) -> np.ndarray:
     rings = [layout.outline.exterior, *layout.outline.interiors]
     starts = np.vstack([np.asarray(ring.coords)[:-1, :2] for ring in rings])
     ends = np.vstack([np.asarray(ring.coords)[1:, :2] for ring in rings])
-    tree = shapely.STRtree(shapely.linestrings(np.stack([starts, ends], axis=1)))
+    tree = shapely.STRtree(list(shapely.linestrings(np.stack([starts, ends], axis=1))))
     nearest = tree.nearest(shapely.points(points))
     along = ends[nearest] - starts[nearest]
     return along / np.linalg.norm(along, axis=1, keepdims=True)

@@ -4,6 +4,7 @@ import sys
 from collections.abc import Sequence
 from typing import Any
 
+from fem.cell_store import CellStore, default_folder
 from fem.estimate import Estimate, estimate
 from patterns.cost import Machine
 from patterns.errors import FillbendError
@@ -28,13 +29,13 @@ def estimate_all(study: Study, quiet: bool = False) -> list[Estimate]:
     from rich.console import Console
     from rich.progress import track
 
-    machine = machine_of(study)
+    machine, store = machine_of(study), CellStore(default_folder())
     console = Console(stderr=True)
     found = []
     silent = quiet or not sys.stderr.isatty()
     for named in track(study.settings, "estimating", console=console, disable=silent, transient=True):
         try:
-            found.append(estimate(named.setting, machine))
+            found.append(estimate(named.setting, machine, store))
         except FillbendError as error:
             raise type(error)(f"{study.path}: {error} (at {named.label})") from error
     return found

@@ -178,11 +178,8 @@ def _beam(
         return None
     _check_sizes(numbers, study.settings[place], where, problems)
     texts.pop("test_order", None)
-    force = numbers.pop("breaking_force")
-    assert force is not None
-    return Beam(
-        line=line, setting=place, breaking_force=force, valid=valid, **{"specimen": "", **texts}, **numbers
-    )  # type: ignore[arg-type]
+    fields: dict[str, Any] = {"specimen": "", **texts, **numbers}
+    return Beam(line=line, setting=place, valid=valid, **fields)
 
 
 def _number(cell: str, where: str, problems: list[str]) -> float | None:

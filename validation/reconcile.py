@@ -68,7 +68,8 @@ class Row:
     @property
     def force_ratio(self) -> float | None:
         """Measured over estimated breaking force."""
-        return _ratio(self.force, self.estimate.breaking_force and self.estimate.breaking_force.best)
+        expected = self.estimate.breaking_force
+        return _ratio(self.force, expected.best if expected else None)
 
     @property
     def stiffness_ratio(self) -> float | None:

@@ -21,6 +21,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Run the command."""
+    from fem.bands import Band
     from validation.estimates import all_warnings, estimate_all, estimate_dict, material_rows
     from validation.options import changes
     from validation.output import CAUTIONS, print_json, print_table, remark, significant
@@ -35,10 +36,10 @@ def run(args: argparse.Namespace) -> int:
     for warning in all_warnings(study, estimates):
         remark(f"note: {warning}", args.quiet)
 
-    def spread(band: object) -> str:
+    def spread(band: Band | None) -> str:
         return (
             f"{significant(band.best)} ({significant(band.low)} to {significant(band.high)})" if band else "-"
-        )  # type: ignore[attr-defined]
+        )
 
     print_table(
         study.table.title,

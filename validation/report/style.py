@@ -22,7 +22,7 @@ SERIES = (
     (ORANGE, "P", (0, (1, 1))),
 )
 
-_RULES = {
+_RULES: Any = {
     "font.family": "DejaVu Sans",
     "font.size": 9,
     "axes.titlesize": 10,
