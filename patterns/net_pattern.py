@@ -13,10 +13,13 @@ from patterns.errors import InputError
 from patterns.net import Net
 from patterns.net_cell import net_cell
 from patterns.strokes import Box, repeat
-from patterns.voids import smallest_scale, void_in
+from patterns.voids import smallest_scale, void_area
 
 LEAST_FILL = 0.01
 """Below it lines are a hundred widths apart: thinner than anybody prints, a needless burden on meshes."""
+
+LEAST_RADIUS = 1e-3
+"""Of the bead width: rounder corners than this, or sharp ones."""
 
 
 def register_net(
@@ -56,13 +59,13 @@ def register_net(
 
     def geometric_fill(width: float, pitch: float, corner_radius: float, **given: float) -> float:
         require_positive(slug, width=width, pitch=pitch)
-        require_radius(slug, corner_radius)
+        require_radius(slug, corner_radius, width)
         one = net(given).turned(0, pitch)
-        return 1 - sum(void_in(one.place(f), width, corner_radius).area for f in one.faces) / one.area
+        return 1 - sum(void_area(one.place(f), width, corner_radius) for f in one.faces) / one.area
 
     def fill_range(width: float, corner_radius: float, **given: float) -> tuple[float, float]:
         require_positive(slug, width=width)
-        require_radius(slug, corner_radius)
+        require_radius(slug, corner_radius, width)
         one = net(given)
         closest = max(smallest_scale(one.place(face), width, corner_radius) for face in one.faces)
         return LEAST_FILL, min(1.0, one.line_length * width / (one.area * closest))
@@ -71,7 +74,7 @@ def register_net(
         bead: Bead, pitch: float, corner_radius: float, angle_deg: float = 0, **given: float
     ) -> PlanCell:
         require_positive(slug, pitch=pitch)
-        require_radius(slug, corner_radius)
+        require_radius(slug, corner_radius, bead.width)
         return net_cell(slug, net(given), bead, pitch, corner_radius, angle_deg)
 
     def lines(
@@ -107,7 +110,10 @@ def require_positive(slug: str, **lengths: float) -> None:
             raise InputError(f"{slug}: {name.replace('_', ' ')} is {value!r}; it must be a positive number")
 
 
-def require_radius(slug: str, corner_radius: float) -> None:
-    """Raise `InputError` unless a corner radius (mm) is zero or positive, and finite."""
-    if not (math.isfinite(corner_radius) and corner_radius >= 0):
-        raise InputError(f"{slug}: corner radius is {corner_radius!r} mm; it must be 0 or a positive number")
+def require_radius(slug: str, corner_radius: float, width: float) -> None:
+    """Raise `InputError` unless a corner radius (mm) is zero or a sensible part of the bead width (mm)."""
+    least = LEAST_RADIUS * width
+    if not (corner_radius == 0 or least <= corner_radius < math.inf):
+        raise InputError(
+            f"{slug}: corner radius is {corner_radius!r} mm; it must be 0 (sharp corners) or at least {least:.2g} mm"
+        )

@@ -107,7 +107,7 @@ def register_strand(
 
     def checked_wave(width: float, pitch: float, corner_radius: float, given: dict) -> Wave:
         require_positive(slug, width=width, pitch=pitch)
-        require_radius(slug, corner_radius)
+        require_radius(slug, corner_radius, width)
         one = wave(given)
         smallest = one.smallest_pitch(width, corner_radius)
         if pitch < smallest * (1 - 1e-9):
@@ -123,7 +123,7 @@ def register_strand(
 
     def fill_range(width: float, corner_radius: float, **given: float) -> tuple[float, float]:
         require_positive(slug, width=width)
-        require_radius(slug, corner_radius)
+        require_radius(slug, corner_radius, width)
         one = wave(given)
         return LEAST_FILL, min(1.0, one.stretch * width / one.smallest_pitch(width, corner_radius))
 
@@ -174,12 +174,14 @@ def strand_cell(
     centre, offset = pitch * points @ turn, bead.width / 2 * normal @ turn
     right, left = centre - offset, centre + offset
     side: Literal["spline", "line"] = "spline" if wave.amplitude else "line"
-    size = bead.width / 3
+    across = bead.width / 3
+    inside = pitch * wave.tightest - bead.width / 2
+    around = min(across, max(0.4 * inside, bead.width / 50))
     curves = (
-        Curve(side, right, size),
-        Curve("line", np.array([right[-1], left[-1]]), size),
-        Curve(side, left, size),
-        Curve("line", np.array([right[0], left[0]]), size),
+        Curve(side, right, around),
+        Curve("line", np.array([right[-1], left[-1]]), across),
+        Curve(side, left, around),
+        Curve("line", np.array([right[0], left[0]]), across),
     )
     lattice = pitch * np.diag([wave.wavelength, 1.0]) @ turn
     pairs = [PeriodicPair(2, 4, _pair(lattice[0]))]

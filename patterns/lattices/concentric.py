@@ -25,14 +25,14 @@ def pitch_for(width: float, set_fill: float) -> float:
 
 def geometric_fill(width: float, pitch: float, corner_radius: float) -> float:
     """Return the set fill: lines that follow each other do not cross."""
-    require_radius(SLUG, corner_radius)
+    require_radius(SLUG, corner_radius, width)
     return set_fill(width, pitch)
 
 
 def fill_range(width: float, corner_radius: float) -> tuple[float, float]:
     """Return the fills from the least to the one at which neighbours touch."""
     require_positive(SLUG, width=width)
-    require_radius(SLUG, corner_radius)
+    require_radius(SLUG, corner_radius, width)
     return LEAST_FILL, 1.0
 
 
