@@ -107,7 +107,7 @@ def test_out_of_reach_is_refused_with_the_reach(slug):
             fill_for(pattern, WIDTH, radius, set_fill=target)
     with pytest.raises(InputError, match=r"pitch .* is out of reach: .* takes .* to .* mm"):
         fill_for(pattern, WIDTH, radius, pitch=pattern.pitch(WIDTH, high) * 0.99)
-    with pytest.raises(InputError, match="geometric fill 0.001 is out of reach"):
+    with pytest.raises(InputError, match=r"geometric fill 0\.001 is out of reach"):
         fill_for(pattern, WIDTH, radius, geometric_fill=0.001)
 
 
