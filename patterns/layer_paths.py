@@ -13,7 +13,8 @@ from patterns.catalogue import find
 from patterns.errors import InputError
 from patterns.layout import Layout, Role, to_stack
 from patterns.outline import SNAP_MM
-from patterns.strokes import Box, rotation
+from patterns.raster import raster_lines
+from patterns.strokes import Box
 from patterns.trace import layers_per_period, trace
 
 Interval = tuple[float, float]
@@ -93,12 +94,8 @@ def raster(area: Area, pitch: float, angle_deg: float) -> np.ndarray:
     """Return parallel lines (LineStrings) ``pitch`` apart through an area, cut at its border."""
     if area.is_empty:
         return np.array([], dtype=object)
-    turned = rotation(-angle_deg)
-    corners = np.array(box(*area.bounds).exterior.coords) @ turned.T
-    (left, low), (right, high) = corners.min(axis=0), corners.max(axis=0)
-    rows = pitch * (np.arange(np.ceil(low / pitch - 0.5), np.floor(high / pitch - 0.5) + 1) + 0.5)
-    ends = np.stack([[[left, row], [right, row]] for row in rows]) if len(rows) else np.zeros((0, 2, 2))
-    return _lines(shapely.intersection(shapely.linestrings(ends @ turned), area))
+    lines = np.array(raster_lines(area.bounds, pitch, angle_deg, phase=0.5), dtype=object)
+    return _lines(shapely.intersection(lines, area))
 
 
 def _lines(geometries: np.ndarray) -> np.ndarray:

@@ -9,6 +9,7 @@ from shapely import LinearRing, Polygon
 from shapely.affinity import affine_transform
 
 from patterns.areas import EMPTY, Area, eroded_along, inset, joined, polygons, too_narrow
+from patterns.catalogue import find
 from patterns.errors import InputError
 from patterns.orientation import orientation_code
 from patterns.outline import SNAP_MM, outline
@@ -247,7 +248,7 @@ def _widest_slice(shape: Polygon) -> float:
 
 
 def _zones(areas: dict[Role, Area], printing: Printing, core: Core) -> tuple[Zone, ...]:
-    turns = core.angles_deg if core.pattern in ("alternating", "solid") else (core.angle_deg,)
+    turns = core.angles_deg if find(core.pattern).kind == "alternating" else (core.angle_deg,)
     wall_direction: Direction = "around" if printing.orientation == "upright" else "along"
     zones = (
         Zone("wall", areas["wall"], wall_direction),

@@ -35,11 +35,11 @@ class SectionBeads:
 
 
 def section_beads(layout: Layout) -> SectionBeads:
-    """Return the beads in a cut across the middle of the beam.
+    """Return the beads in a cut across the beam, near its middle.
 
     An upright beam is cut between two layers, so that one of its layers is seen from above. A flat or on-edge
-    beam is cut through all its layers: every bead shows its section, stretched where the cut is oblique to
-    it.
+    beam is cut through all its layers: every bead shows its section, stretched where the cut is oblique to it.
+    The cut stands a quarter of the line spacing off the middle, where mirrored families of lines coincide.
     """
     plans = layer_paths(layout)
     if layout.printing.orientation == "upright":
@@ -66,12 +66,13 @@ def _strips(lines: Iterable[LineString], width: float) -> tuple[Polygon, ...]:
 def _cut_through(layout: Layout, plans: list[tuple[LayerPaths, tuple[int, ...]]]) -> SectionBeads:
     orientation, bead = layout.printing.orientation, layout.printing.bead
     left, low, right, high = to_stack(layout.outline, orientation).bounds
-    cut = LineString([(0, left - 1), (0, right + 1)])
+    place = min(bead.width / layout.core.set_fill / 4, layout.specimen.length / 4)
+    cut = LineString([(place, left - 1), (place, right + 1)])
     found: dict[str, list[Polygon]] = {"wall": [], "face": [], "core": []}
     for plan, numbers in plans:
         levels = [low + number * (high - low) / layout.layers for number in numbers]
         for role, lines in (("wall", plan.wall), ("face", plan.face), ("core", plan.core)):
-            near = [line for line in lines if line.bounds[0] <= bead.width and line.bounds[2] >= -bead.width]
+            near = [line for line in lines if abs(place - np.clip(place, *line.bounds[::2])) <= bead.width]
             strips = shapely.intersection(np.array(_strips(near, bead.width), dtype=object), cut)
             runs = [part.bounds[1::2] for part in shapely.get_parts(strips) if part.length > 0]
             found[role] += [bead_section(run, level, bead) for level in levels for run in runs]
