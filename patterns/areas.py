@@ -1,6 +1,7 @@
 """Erosion and opening of plane areas: how far walls and faces reach into a section."""
 
 from collections.abc import Iterable
+from typing import TypeAlias
 
 import numpy as np
 import shapely
@@ -8,7 +9,7 @@ from shapely import MultiPolygon, Polygon
 from shapely.affinity import translate
 from shapely.geometry.base import BaseGeometry
 
-Area = BaseGeometry
+Area: TypeAlias = BaseGeometry
 """A Polygon or a MultiPolygon; set operations promise their makers no more than their base."""
 EMPTY = MultiPolygon()
 

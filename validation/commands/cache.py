@@ -23,7 +23,15 @@ def run(args: argparse.Namespace) -> int:
     cleared = store.clear() if args.clear else None
     count, size = len(store.entries()), store.size()
     if args.json:
-        print_json({"folder": str(store.folder), "cells": count, "bytes": size, "limit": store.limit, "cleared": cleared})
+        print_json(
+            {
+                "folder": str(store.folder),
+                "cells": count,
+                "bytes": size,
+                "limit": store.limit,
+                "cleared": cleared,
+            }
+        )
     else:
         if cleared is not None:
             print(f"cleared {cleared} cells")
