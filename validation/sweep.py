@@ -1,7 +1,7 @@
 """Many settings: any executor, one line per finished setting, interrupted and resumed without loss.
 
-Results go to a JSON-lines file in the order they finish. A line is written whole before the next one starts, a torn last
-line (after a kill or a full disk) is dropped on resuming, and a lock keeps a second sweep from the same file.
+Results go to a JSON-lines file in the order they finish. A line is written whole before the next one starts, a torn
+last line (after a kill or a full disk) is dropped on resuming, and a lock keeps a second sweep from the same file.
 """
 
 import csv
@@ -118,7 +118,7 @@ class ResultFile:
 
     def __init__(self, path: Path) -> None:
         self.path = path
-        self._stream: BinaryIO = open(path, "a+b")  # noqa: SIM115 - closed by __exit__
+        self._stream: BinaryIO = open(path, "a+b")
         try:
             fcntl.flock(self._stream, fcntl.LOCK_EX | fcntl.LOCK_NB)
         except OSError:
