@@ -68,7 +68,7 @@ def register_net(
         require_radius(slug, corner_radius, width)
         one = net(given)
         closest = max(smallest_scale(one.place(face), width, corner_radius) for face in one.faces)
-        return LEAST_FILL, min(1.0, one.line_length * width / (one.area * closest))
+        return reach(slug, one.line_length * width / (one.area * closest))
 
     def cell(
         bead: Bead, pitch: float, corner_radius: float, angle_deg: float = 0, **given: float
@@ -101,6 +101,16 @@ def register_net(
             lines=lines,
         )
     )
+
+
+def reach(slug: str, highest: float) -> tuple[float, float]:
+    """Return the range of set fills up to the highest that geometry allows, or raise `InputError` if it is empty."""
+    if highest < LEAST_FILL:
+        raise InputError(
+            f"{slug}: with this corner radius and these options the lines meet at a fill of {highest:.2g} already; "
+            f"the least fill is {LEAST_FILL:g}"
+        )
+    return LEAST_FILL, min(1.0, highest)
 
 
 def require_positive(slug: str, **lengths: float) -> None:

@@ -15,7 +15,7 @@ from patterns.bead import Bead
 from patterns.catalogue import Option, Pattern, register, settle
 from patterns.cell import Line, PlanCell
 from patterns.errors import InputError
-from patterns.net_pattern import LEAST_FILL, require_positive, require_radius
+from patterns.net_pattern import reach, require_positive, require_radius
 from patterns.planar import Curve, PeriodicPair, Planar, Region
 from patterns.strokes import Box, Stroke, repeat, rotation
 
@@ -125,7 +125,7 @@ def register_strand(
         require_positive(slug, width=width)
         require_radius(slug, corner_radius, width)
         one = wave(given)
-        return LEAST_FILL, min(1.0, one.stretch * width / one.smallest_pitch(width, corner_radius))
+        return reach(slug, one.stretch * width / one.smallest_pitch(width, corner_radius))
 
     def cell(
         bead: Bead, pitch: float, corner_radius: float, angle_deg: float = 0, **given: float

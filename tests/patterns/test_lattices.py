@@ -286,7 +286,7 @@ def test_random_valid_settings_build_a_cell(slug, data):
     radius = data.draw(st.sampled_from([0.0, 0.1, 0.25, 0.5])) * width
     try:
         low, high = pattern.fill_range(width, radius, **options)
-        fill = fill_for(pattern, width, radius, set_fill=data.draw(st.floats(low, max(low, high))), **options)
+        fill = fill_for(pattern, width, radius, set_fill=data.draw(st.floats(low, high)), **options)
     except InputError:
         return
     cell = pattern.cell(
@@ -348,3 +348,10 @@ def cell_of_seed(seed):
 def test_impossible_cells_are_refused(slug, pitch, radius, options, message):
     with pytest.raises(InputError, match=message):
         find(slug).cell(BEAD, pitch, radius, 0.0, **options)
+
+
+def test_options_that_leave_no_fill_in_reach_are_refused():
+    with pytest.raises(
+        InputError, match=r"the lines meet at a fill of 0\.0\d+ already; the least fill is 0\.01"
+    ):
+        find("reentrant").fill_range(0.5, 0.25, cell_angle_deg=-30, height_ratio=1.001)

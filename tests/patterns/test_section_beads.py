@@ -49,14 +49,16 @@ def test_upright_beam_shows_one_layer_from_above():
     shown = beads("upright", Core("square", 0.25, phase=0))
     # The two rings cover 2 (15.5 + 9.5) 0.5 + 2 (14.5 + 8.5) 0.5 = 48 mm^2; three lines each way.
     assert sum(shape.area for shape in shown.wall) == pytest.approx(48)
-    assert sum(shape.area for shape in shown.core) == pytest.approx(0.5 * (3 * 8.2 + 3 * 14.2))
+    # Each line's bead ends in half circles of 0.25 mm, here regular polygons of 32 corners.
+    ends = 6 * 0.25**2 * 16 * math.sin(math.pi / 16)
+    assert sum(shape.area for shape in shown.core) == pytest.approx(0.5 * (3 * 8.2 + 3 * 14.2) + ends)
     assert shown.face == ()
     assert shown.below == ()
 
 
 def test_bead_section_keeps_its_area_but_for_the_corners_of_its_ends():
-    # A stadium over a run of w has the area w t. Five points a half circle make an octagon of both ends, which
-    # covers sin(pi/4)/(pi/4) of their circle of radius t/2.
+    # A stadium over a run of w has the area w t. Five points a half circle make an octagon of both ends,
+    # which covers sin(pi/4)/(pi/4) of their circle of radius t/2.
     shape = bead_section((1.0, 1.5), 0.4, BEAD)
     missed = math.pi * 0.1**2 * (1 - math.sin(math.pi / 4) / (math.pi / 4))
     assert shape.area == pytest.approx(0.1 - missed)
