@@ -81,12 +81,12 @@ def read_specimens(study: Study) -> Measured:
     except UnicodeDecodeError as error:
         raise DataError(f"{path}: not UTF-8 text (byte {error.start}); save it as UTF-8 CSV") from None
     rows = csv.reader(text.splitlines())
-    header = [name.strip() for name in next(rows, [])]
-    columns, remarks = _columns(header, study, path)
+    header = [name.strip() for name in next((row for row in rows if _holds_data(row)), [])]
+    columns, remarks = _columns(header, study, f"{path}:{max(rows.line_num, 1)}")
     problems: list[str] = []
     beams: list[Beam] = []
     for row in rows:
-        if not any(cell.strip() for cell in row) or row[0].lstrip().startswith("#"):
+        if not _holds_data(row):
             continue
         where = f"{path}:{rows.line_num}"
         if len(row) != len(header):
@@ -104,7 +104,12 @@ def read_specimens(study: Study) -> Measured:
     return Measured(path, tuple(beams), tuple(remarks))
 
 
-def _columns(header: list[str], study: Study, path: Path) -> tuple[dict[str, tuple[str, float]], list[str]]:
+def _holds_data(row: list[str]) -> bool:
+    """Return whether a line is neither blank nor a comment."""
+    return any(cell.strip() for cell in row) and not row[0].lstrip().startswith("#")
+
+
+def _columns(header: list[str], study: Study, where: str) -> tuple[dict[str, tuple[str, float]], list[str]]:
     """Return column -> (field or setting key, factor), and remarks on columns that are not used."""
     keys = {key.split(".")[-1]: key for key in study.settings[0].keys} | {
         key: key for key in study.settings[0].keys
@@ -125,18 +130,18 @@ def _columns(header: list[str], study: Study, path: Path) -> tuple[dict[str, tup
             columns[name] = (quantity, UNITS[unit])
         elif quantity:
             problems.append(
-                f"{path}:1: column '{name}': name its unit, {quantity}_{' or _'.join(QUANTITIES[quantity])}"
+                f"{where}: column '{name}': name its unit, {quantity}_{' or _'.join(QUANTITIES[quantity])}"
             )
         elif near := difflib.get_close_matches(name, known, 1, 0.8):
-            problems.append(f"{path}:1: unknown column '{name}'; did you mean '{near[0]}'?")
+            problems.append(f"{where}: unknown column '{name}'; did you mean '{near[0]}'?")
         else:
-            remarks.append(f"{path}: column '{name}' is not used")
+            remarks.append(f"{where}: column '{name}' is not used")
     found = {target for target, _ in columns.values()}
     if "breaking_force" not in found:
-        problems.append(f"{path}:1: no column breaking_force_N")
+        problems.append(f"{where}: no column breaking_force_N")
     missing = [key for key in study.settings[0].keys if key not in found]
     if missing and "setting_id" not in found:
-        problems.append(f"{path}:1: no column {', '.join(missing)} (the study varies it), and no setting_id")
+        problems.append(f"{where}: no column {', '.join(missing)} (the study varies it), and no setting_id")
     if problems:
         raise DataError("\n".join(problems))
     return columns, remarks
