@@ -2,9 +2,14 @@
 
 from dataclasses import dataclass
 
-from shapely import LineString
+import numpy as np
+import shapely
+from shapely import LineString, MultiPolygon, Polygon
 
 from patterns.bead import Bead
+
+_AROUND = (-0.5, -0.5, 1.5, 1.5)  # of the unit period
+_FLATNESS = 2e-3  # of the width; how far a simplified line may stray
 
 
 @dataclass(frozen=True)
@@ -41,3 +46,14 @@ class StackedCell:
     def height(self) -> float:
         """Height of the period in mm."""
         return self.layer_height * len(self.layers)
+
+    def plans(self, width: float) -> list[Polygon | MultiPolygon]:
+        """Return the area that beads of some width (mm) cover in every layer, beyond the period on all sides."""
+        beads = [
+            shapely.buffer(np.array(lines, dtype=object), width / self.period / 2, cap_style="flat")
+            for lines in self.layers
+        ]
+        return [
+            shapely.transform(shapely.union_all(layer), lambda points: points * self.period)
+            for layer in beads
+        ]
