@@ -48,6 +48,7 @@ class Beam:
     valid: bool = True
     exclude_reason: str = ""
     build: str = ""
+    test_order: str = ""
     mode: str = ""
     note: str = ""
 
@@ -182,7 +183,6 @@ def _beam(
     if place is None or len(problems) > before:
         return None
     _check_sizes(numbers, study.settings[place], where, problems)
-    texts.pop("test_order", None)
     fields: dict[str, Any] = {"specimen": "", **texts, **numbers}
     return Beam(line=line, setting=place, valid=valid, **fields)
 
