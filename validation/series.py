@@ -1,0 +1,74 @@
+"""Series of settings that differ in fill alone: the curves in which steps are looked for."""
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+from scipy import stats
+
+from validation.reconcile import Row, Sample
+from validation.statistics.intervals import Interval
+
+Quantity = Literal["force", "mass", "stiffness"]
+
+
+@dataclass(frozen=True)
+class Series:
+    """Measured settings in order of set fill, everything else alike."""
+
+    title: str
+    rows: tuple[Row, ...]
+
+    def values(self, quantity: Quantity) -> tuple[list[float], list[float], list[str], list[str]]:
+        """Return fill, value, setting and build of every beam that has the quantity."""
+        name = {"force": "breaking_force"}.get(quantity, quantity)
+        found: tuple[list[float], list[float], list[str], list[str]] = ([], [], [], [])
+        for row in self.rows:
+            for beam in row.beams:
+                value = getattr(beam, name)
+                if value:
+                    for column, item in zip(
+                        found, (row.estimate.set_fill, value, row.named.label, beam.build), strict=True
+                    ):
+                        column.append(item)  # type: ignore[arg-type]
+        return found
+
+    def neighbours(self, between: tuple[float, float]) -> tuple[Row, Row]:
+        """Return the settings on both sides of a step, or around the place of a kink."""
+        fills = [row.estimate.set_fill for row in self.rows]
+        low = max(i for i, fill in enumerate(fills) if fill <= between[0] + 1e-9)
+        return self.rows[low], self.rows[min(low + 1, len(fills) - 1)]
+
+
+def series_of(rows: Sequence[Row]) -> list[Series]:
+    """Group measured settings by all that is varied but the fill, the longest series first."""
+    groups: dict[str, list[Row]] = {}
+    for row in rows:
+        if not row.force:
+            continue
+        rest = {
+            key: value
+            for key, value in row.named.keys.items()
+            if key not in ("core.set_fill", "core.geometric_fill")
+        }
+        title = ", ".join(f"{key.split('.')[-1]} {value}" for key, value in rest.items()) or "all settings"
+        groups.setdefault(title, []).append(row)
+    found = [
+        Series(title, tuple(sorted(members, key=lambda row: row.estimate.set_fill)))
+        for title, members in groups.items()
+    ]
+    return sorted(found, key=lambda series: -len(series.rows))
+
+
+def mean_ratio(after: Sample | None, before: Sample | None, log_sd: float, df: float) -> Interval | None:
+    """Return the ratio of two settings' geometric means with its 95 % interval from pooled scatter.
+
+    None where either is missing or nothing tells the scatter.
+    """
+    if after is None or before is None or df <= 0:
+        return None
+    middle = float(np.mean(np.log(after.values)) - np.mean(np.log(before.values)))
+    half = float(stats.t.ppf(0.975, df)) * log_sd * math.sqrt(1 / after.n + 1 / before.n)
+    return Interval(middle - half, middle, middle + half).exp()
