@@ -1,0 +1,38 @@
+"""Find steps and kinks in a measured series, split each into geometry and weld, and weigh the named causes."""
+
+import argparse
+
+EPILOG = """example:
+  fillbend explain demos/shelf_arm/study.toml"""
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Add the options of the command."""
+    parser.add_argument("study", metavar="STUDY.toml")
+    parser.add_argument("--json", action="store_true", help="one JSON object on standard output")
+
+
+def run(args: argparse.Namespace) -> int:
+    """Run the command."""
+    from validation.estimates import estimate_all
+    from validation.explain import explain
+    from validation.explain_output import explanation_dict, lines
+    from validation.measured import read_specimens
+    from validation.output import CAUTIONS, print_json, remark
+    from validation.reconcile import reconcile
+    from validation.study import load
+
+    study = load(args.study)
+    measured = read_specimens(study)
+    for text in measured.remarks:
+        remark(text, args.quiet)
+    found = explain(reconcile(study, measured, estimate_all(study, args.quiet)), study.table.rig.capacity_N)
+    if args.json:
+        series = [explanation_dict(item) for item in found]
+        print_json({"study": study.table.title, "invented": study.table.invented, "series": series})
+    else:
+        print(study.table.title + (" (invented measurements)" if study.table.invented else ""))
+        for item in found:
+            print("\n".join(lines(item)))
+        print("\n".join(CAUTIONS))
+    return 0

@@ -1,0 +1,128 @@
+"""An explanation as lines of text and as JSON."""
+
+from typing import Any
+
+from validation.causes import Verdict
+from validation.explain import Explanation, Jump
+from validation.output import significant
+from validation.statistics.intervals import Interval
+from validation.statistics.steps import Feature, StepSearch
+
+
+def lines(found: Explanation) -> list[str]:
+    """Return the explanation of one series, a finding per line, evidence indented below its cause."""
+    told = [f"\nSeries: {found.series.title}; searched: {found.searched} against set fill"]
+    if not found.search.features:
+        told.append(
+            f"  no step or kink found (chance of what is seen in a smooth series: {found.search.p:.2g})"
+        )
+        found_from = max(found.search.detectable.values(), default=None)
+        if found_from:
+            told.append(f"  a step of {100 * (found_from - 1):.0f} % would be found anywhere 8 times in 10")
+    for name, search in (("mass", found.mass), ("stiffness", found.stiffness)):
+        told.append(f"  {name}: {_searched(search)}")
+    for jump in found.jumps:
+        told += _jump_lines(jump, found.searched)
+    if found.implied:
+        told.append("  weld strength that would meet each measured mean, MPa:")
+        told += [f"    {label}: {significant(value)}" for label, value in found.implied.items()]
+    told += [f"  note: {note}" for note in found.search.notes]
+    return told
+
+
+def _searched(search: StepSearch | None) -> str:
+    if search is None:
+        return "not measured at enough settings"
+    if not search.features:
+        return f"no step off a {search.trend} trend (p {search.p:.2g})"
+    return "; ".join(_feature(feature) for feature in search.features)
+
+
+def _feature(feature: Feature) -> str:
+    where = f"between {feature.between[0]:g} and {feature.between[1]:g}"
+    if feature.between[0] == feature.between[1]:
+        where = f"at {feature.between[0]:g}"
+    return f"{feature.kind} {where}, {_range(feature.size)} times the trend, p {feature.p:.2g}"
+
+
+def _range(value: Interval) -> str:
+    return f"{value.best:.2f} ({value.low:.2f} to {value.high:.2f})"
+
+
+def _jump_lines(jump: Jump, searched: str) -> list[str]:
+    split = jump.split
+    told = [
+        f"  {_feature(jump.feature)} ({searched})",
+        f"    force from {jump.before.named.label} to {jump.after.named.label}: {_range(split.ratio)} times",
+        f"    section, contact and notch at one weld strength: {_range(split.geometry)} times (notch bracket)",
+        f"    left for the weld: {_range(split.weld)} times, {_share(split.weld_share)} of the jump",
+    ]
+    for verdict in jump.verdicts:
+        told.append(f"    {verdict.finding}: {verdict.title} ({verdict.score:+.1f})")
+        told += [f"      - {text}" for text in verdict.evidence]
+    test = next_test(jump.verdicts)
+    if test:
+        told.append(f"    cheapest test to tell them apart: {test}")
+    return told
+
+
+def next_test(verdicts: tuple[Verdict, ...]) -> str | None:
+    """Return the test of the best cause that is not settled: supported beside a rival, or untold."""
+    supported = [verdict for verdict in verdicts if verdict.finding == "supported"]
+    untold = [verdict for verdict in verdicts if verdict.finding == "cannot tell"]
+    pool = supported if len(supported) > 1 else untold or supported
+    return pool[0].next_test if pool else None
+
+
+def _share(value: Interval) -> str:
+    return f"{100 * value.best:.0f} % ({100 * value.low:.0f} to {100 * value.high:.0f} %)"
+
+
+def explanation_dict(found: Explanation) -> dict[str, Any]:
+    """Return the explanation of one series for the JSON output."""
+    return {
+        "series": found.series.title,
+        "searched": found.searched,
+        "p": found.search.p,
+        "features": [_feature_dict(feature) for feature in found.search.features],
+        "mass_features": None if found.mass is None else [_feature_dict(f) for f in found.mass.features],
+        "stiffness_features": None
+        if found.stiffness is None
+        else [_feature_dict(f) for f in found.stiffness.features],
+        "jumps": [_jump_dict(jump) for jump in found.jumps],
+        "implied_weld_strength_mpa": found.implied,
+        "notes": list(found.search.notes),
+    }
+
+
+def _feature_dict(feature: Feature) -> dict[str, Any]:
+    return {
+        "kind": feature.kind,
+        "between_set_fill": list(feature.between),
+        "places_set_fill": list(feature.places),
+        "ratio": feature.size.to_dict(),
+        "p": feature.p,
+    }
+
+
+def _jump_dict(jump: Jump) -> dict[str, Any]:
+    return {
+        "before": jump.before.named.label,
+        "after": jump.after.named.label,
+        "force_ratio": jump.split.ratio.to_dict(),
+        "geometry_ratio": jump.split.geometry.to_dict(),
+        "weld_ratio": jump.split.weld.to_dict(),
+        "weld_share": jump.split.weld_share.to_dict(),
+        "causes": [
+            {
+                "slug": verdict.slug,
+                "title": verdict.title,
+                "finding": verdict.finding,
+                "score": verdict.score,
+                "evidence": list(verdict.evidence),
+                "next_test": verdict.next_test,
+            }
+            for verdict in jump.verdicts
+        ],
+        "next_test": next_test(jump.verdicts),
+    }
