@@ -1,7 +1,7 @@
 """Stiffness of an anisotropic beam section: the general Saint-Venant problem on a mesh of the section.
 
-A long beam loaded at its ends has six strain states beside its rigid motions. Four are constant along x (tension,
-torsion, two bendings): the measures q = [e0, twist, ky, kz] plus a warping w of three components with
+A long beam loaded at its ends has six strain states beside its rigid motions. Four are constant along x
+(tension, torsion, two bendings): the measures q = [e0, twist, ky, kz] plus a warping w of three components with
 
     E w = -R q,    E = int B^T C B,   R = int B^T C L,
 
@@ -10,18 +10,19 @@ bending they cause): q = q0 + x q1, and the warping w1 of q1 acts as a slope,
 
     E w = int N^T sigma_x(q1) - int B^T C N w1,
 
-N being the warping's own part of the strain rate, sigma_x the stress on the cut. All six share one factorisation
-of E. The compliance is the energy matrix of the six stress fields of unit resultants; its inverse is the 6 x 6.
+N being the warping's own part of the strain rate, sigma_x the stress on the cut. All six share one
+factorisation of E. The compliance is the energy matrix of the six stress fields of unit resultants; its inverse
+is the 6 x 6.
 
 References
 ----------
-V. Giavotto, M. Borri, P. Mantegazza et al., Anisotropic beam theory and applications, Computers and Structures 16
-(1983) 403. M. Borri, T. Merlini, A large displacement formulation for anisotropic beam analysis, Meccanica 21
-(1986) 30. M. Morandini, M. Chierichetti, P. Mantegazza, Characteristic behavior of prismatic anisotropic beam via
-generalized eigenvectors, Int. J. Solids and Structures 47 (2010) 1327.
+V. Giavotto, M. Borri, P. Mantegazza et al., Anisotropic beam theory and applications, Computers and Structures
+16 (1983) 403. M. Borri, T. Merlini, A large displacement formulation for anisotropic beam analysis, Meccanica 21
+(1986) 30. M. Morandini, M. Chierichetti, P. Mantegazza, Characteristic behavior of prismatic anisotropic beam
+via generalized eigenvectors, Int. J. Solids and Structures 47 (2010) 1327.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 
 import numpy as np
@@ -42,9 +43,9 @@ _VOID = 1e-9  # stiffness below this share of the largest counts as none
 class Section:
     """Stiffness of a beam section and the stress fields of its six resultants.
 
-    Resultants are N, Vy, Vz, T, My, Mz on a cut that faces +x, their strains e0, gamma_y, gamma_z, twist, ky, kz with
-    eps_x = e0 + z ky - y kz. Forces act, and strains are measured, at the origin of the mesh's coordinates. Along
-    the beam My' = Vz and Mz' = -Vy.
+    Resultants are N, Vy, Vz, T, My, Mz on a cut that faces +x, their strains e0, gamma_y, gamma_z, twist, ky, kz
+    with eps_x = e0 + z ky - y kz. Forces act, and strains are measured, at the origin of the mesh's coordinates.
+    Along the beam My' = Vz and Mz' = -Vy.
 
     Attributes
     ----------
@@ -57,7 +58,7 @@ class Section:
     """
 
     compliance: np.ndarray
-    fields: UnitFields
+    fields: UnitFields = field(repr=False)
     dropped: int
 
     @cached_property
@@ -68,13 +69,13 @@ class Section:
 
     @cached_property
     def centroid(self) -> tuple[float, float]:
-        """Point (y, z), mm, where a tension force bends the beam nowhere; modulus-weighted when nu is uniform."""
+        """Point (y, z), mm, where a tension force does not bend; weighted by E where nu is uniform."""
         z, y = np.linalg.solve(self.compliance[4:, 4:], -self.compliance[4:, 0])
         return float(-y), float(z)
 
     @cached_property
     def shear_centre(self) -> tuple[float, float]:
-        """Point (y, z), mm, through which a shear force, at the place where its moment is zero, twists nowhere."""
+        """Point (y, z), mm, through which a shear force does not twist, where its moment is zero."""
         twist = self.compliance[3] / self.compliance[3, 3]
         return float(-twist[2]), float(twist[1])
 
@@ -113,14 +114,14 @@ class Section:
 
     @property
     def principal(self) -> tuple[float, float, float]:
-        """Largest and smallest EI in N mm2, and the angle in degrees (-90, 90] from y to the largest one's axis."""
+        """Largest and smallest EI, N mm2, and the angle, degrees in (-90, 90], from y to the first one's axis."""
         small, large = np.linalg.eigvalsh(self.EI)
         angle = 0.5 * np.arctan2(-2 * self.EI_yz, self.EI_y - self.EI_z)
         return float(large), float(small), float(np.degrees(angle))
 
     @cached_property
     def GA(self) -> np.ndarray:
-        """Shear stiffness (2, 2), N: [Vy, Vz] through the shear centre over [gamma_y, gamma_z], moments zero."""
+        """Shear stiffness (2, 2), N: [Vy, Vz] through the shear centre over [gamma_y, gamma_z]; moments zero."""
         return np.linalg.inv(self._shear_compliance)
 
     @property
@@ -137,27 +138,29 @@ class Section:
         return float(1 / self._shear_compliance[1, 1])
 
     def bending_stiffness(self, load_angle_deg: float = 0.0) -> float:
-        """EI, N mm2, that governs deflection along a transverse load: moment over curvature in the load's plane.
+        """EI, N mm2, of the deflection along a transverse load: moment over curvature in the load's plane.
 
-        The load along z is turned about x by the angle (towards -y); the beam is free to bend sideways and to twist.
+        The load along z is turned about x by the angle, towards -y; the beam is free to bend sideways and to twist.
         """
         c, s = _cos_sin(load_angle_deg)
         moment = np.array([c, s])
         return float(1 / (moment @ self.compliance[4:, 4:] @ moment))
 
     def shear_stiffness(self, load_angle_deg: float = 0.0) -> float:
-        """GA, N, for a force along z turned about x by the angle; energy-consistent, through the shear centre."""
+        """GA, N, for a force along z turned about x by the angle; through the shear centre, by energy."""
         c, s = _cos_sin(load_angle_deg)
         force = np.array([-s, c])
         return float(1 / (force @ self._shear_compliance @ force))
 
-    def bending_resultants(self, moment: float, shear: float = 0.0, load_angle_deg: float = 0.0) -> np.ndarray:
+    def bending_resultants(
+        self, moment: float, shear: float = 0.0, load_angle_deg: float = 0.0
+    ) -> np.ndarray:
         """Return the six resultants of a transverse load through the shear centre.
 
         Parameters
         ----------
         moment : float
-            Bending moment in the load's plane, N mm; positive puts the side that the load points to in tension.
+            Bending moment in the load's plane, N mm; positive stretches the side that the load points to.
         shear : float
             Shear force along the load, N; ``d moment / dx`` for equilibrium.
         load_angle_deg : float
@@ -227,13 +230,13 @@ def solve_section(mesh: MeshTri, stiffness: np.ndarray) -> Section:
     mesh : MeshTri or MeshTri2
         Section plane: first coordinate y, second z, mm. Straight or curved triangles.
     stiffness : ndarray, shape (6, 6) or (n_elements, 6, 6)
-        Material stiffness in beam axes, Voigt order xx, yy, zz, yz, xz, xy with engineering shear, MPa. It may be
-        singular, as that of a core of parallel lines; elements without any stiffness are void.
+        Material stiffness in beam axes, Voigt order xx, yy, zz, yz, xz, xy with engineering shear, MPa. It may
+        be singular, as that of a core of parallel lines; elements without any stiffness are void.
 
     Returns
     -------
     Section
-        An upper bound on the stiffness of the meshed section: the energy of every resultant is from below.
+        Tension, torsion and bending are upper bounds for the meshed outline; shear may come from either side.
 
     Raises
     ------
@@ -245,7 +248,8 @@ def solve_section(mesh: MeshTri, stiffness: np.ndarray) -> Section:
     Examples
     --------
     >>> from fem.material import isotropic
-    >>> bar = solve_section(MeshTri.init_tensor(np.linspace(-2, 2, 5), np.linspace(-1, 1, 3)), isotropic(3.0, 0.3))
+    >>> mesh = MeshTri.init_tensor(np.linspace(-2, 2, 5), np.linspace(-1, 1, 3))
+    >>> bar = solve_section(mesh, isotropic(3.0, 0.3))
     >>> round(bar.EA, 9), round(bar.EI_y, 9), round(bar.EI_z, 9)
     (24.0, 8.0, 32.0)
     """
@@ -325,7 +329,7 @@ class _FreeWarping:
 def _held_directions(K: sp.csr_matrix, n: int, least: float) -> tuple[sp.csr_matrix, np.ndarray]:
     """Columns (3 n, m) of the nodal directions that have stiffness, and which nodes have it in all three.
 
-    K is positive semi-definite: a direction without stiffness in its node's own 3 x 3 block has none anywhere.
+    K is positive semi-definite: a direction without stiffness in its node's own 3 x 3 block has none at all.
     """
     own = np.empty((n, 3, 3))
     for a in range(3):
@@ -334,12 +338,12 @@ def _held_directions(K: sp.csr_matrix, n: int, least: float) -> tuple[sp.csr_mat
     scale = np.trace(own, axis1=1, axis2=2)
     weak = np.flatnonzero((scale <= least) | (np.linalg.det(own) <= 1e-6 * scale**3))
     strength, direction = np.linalg.eigh(own[weak])
-    kept = strength > least
+    kept = np.asarray(strength > least)
+    full = np.asarray(kept.all(axis=1))
     whole = np.ones(n, dtype=bool)
-    whole[weak] = kept.all(axis=1)
+    whole[weak] = full
     plain = (np.arange(3)[:, None] * n + np.flatnonzero(whole)).ravel()
-    partial = ~kept.all(axis=1)
-    node, mode = np.nonzero(kept & partial[:, None])
+    node, mode = np.nonzero(kept & ~full[:, None])
     row = np.arange(3)[:, None] * n + weak[node]
     value = direction[node, :, mode].T
     column = len(plain) + np.broadcast_to(np.arange(len(node)), row.shape)
@@ -411,14 +415,14 @@ def _refuse_parts(mesh: MeshTri, C: np.ndarray) -> None:
     graph = sp.coo_matrix(
         (np.ones(joined.sum()), (left[joined], right[joined])), shape=(mesh.nelements, mesh.nelements)
     )
-    _, label = connected_components(graph, directed=False)
-    parts, label = np.unique(label[solid], return_inverse=True)
+    _, group = connected_components(graph, directed=False)
+    parts, label = np.unique(group[solid], return_inverse=True)
     if len(parts) == 1:
         return
     area = np.abs(mesh.mapping().detDF(np.full((2, 1), 1 / 3)))[solid, 0] / 2
     middle = mesh.p[:, mesh.t[:3, solid]].mean(axis=1) * area
     size = np.bincount(label, area)
-    y, z = (np.bincount(label, part) / size for part in middle)
+    y, z = (np.round(np.bincount(label, part) / size, 6) + 0.0 for part in middle)  # no -0
     largest_first = np.argsort(-size)[:4]
     places = ", ".join(f"{size[k]:.3g} mm2 at ({y[k]:.4g}, {z[k]:.4g})" for k in largest_first)
     raise InputError(

@@ -1,5 +1,7 @@
 """Three-component warping of a section: strains, nodal loads and stiffness on second-order triangles."""
 
+from typing import Any
+
 import numpy as np
 import scipy.sparse as sp
 from skfem import Basis, ElementTriP2, MeshTri, MeshTri2
@@ -12,8 +14,8 @@ _ACROSS = (_ALONG_Y, _ALONG_Z)
 class WarpingBasis:
     """Shape functions of the warping, evaluated at the same local points of every element.
 
-    A displacement of the slice is ``q``-motion plus warping ``w``: the strain is that of the four classical measures
-    q = [e0, twist, ky, kz] about ``origin``, plus the in-plane gradients of ``w``, plus the slope ``dw = dw/dx``.
+    The strain is that of the four classical measures q = [e0, twist, ky, kz] about ``origin``, plus the in-plane
+    gradients of the warping ``w``, plus its slope ``dw`` along x.
 
     Parameters
     ----------
@@ -27,7 +29,7 @@ class WarpingBasis:
 
     def __init__(self, mesh: MeshTri, origin: np.ndarray, local: np.ndarray | None = None) -> None:
         if local is None:
-            # exact for second moments of straight triangles; curved ones need the two orders of their Jacobian
+            # exact for second moments of straight triangles; the Jacobian of curved ones adds two orders
             basis = Basis(mesh, ElementTriP2(), intorder=6 if isinstance(mesh, MeshTri2) else 4)
         else:
             basis = Basis(mesh, ElementTriP2(), quadrature=(local, np.zeros(local.shape[1])))
@@ -37,7 +39,8 @@ class WarpingBasis:
         self.weights = basis.dx
         self._arms = self.points - origin
         n_elements, n_points = self.weights.shape
-        self._values = np.stack([np.broadcast_to(f[0].value, self.weights.shape)[0] for f in basis.basis], axis=1)
+        values = [np.broadcast_to(np.asarray(f[0]), self.weights.shape)[0] for f in basis.basis]
+        self._values = np.stack(values, axis=1)  # alike in every element
         self._gradients = np.empty((n_elements, n_points, 2, 6))
         for k, function in enumerate(basis.basis):
             self._gradients[..., k] = np.moveaxis(np.asarray(function[0].grad), 0, -1)
@@ -47,10 +50,8 @@ class WarpingBasis:
         """Number of nodes, corners and middles of sides."""
         return len(self.node_points)
 
-    def strain(
-        self, q: np.ndarray, w: np.ndarray | None = None, dw: np.ndarray | None = None
-    ) -> np.ndarray:
-        """Return the strain (n_elements, n_points, 6) of q (4,), nodal warping w and its slope dw (n_nodes, 3)."""
+    def strain(self, q: np.ndarray, w: np.ndarray | None = None, dw: np.ndarray | None = None) -> np.ndarray:
+        """Return the strain (n_elements, n_points, 6) of q (4,), warping w and its slope dw (n_nodes, 3)."""
         y, z = np.moveaxis(self._arms, -1, 0)
         eps = np.zeros((*self.weights.shape, 6))
         eps[..., 0] = q[0] + z * q[2] - y * q[3]
@@ -95,7 +96,7 @@ class WarpingBasis:
         products[1, 0] = np.swapaxes(products[0, 1], 1, 2)
         row = np.repeat(self.nodes, 6, axis=1).ravel()
         column = np.tile(self.nodes, (1, 6)).ravel()
-        blocks: list[list[sp.csr_matrix | None]] = [[None] * 3 for _ in range(3)]
+        blocks: list[list[Any]] = [[None] * 3 for _ in range(3)]
         for a in range(3):
             for b in range(a, 3):
                 local = np.zeros((len(self.nodes), 6, 6))
@@ -107,7 +108,7 @@ class WarpingBasis:
                     shape = (self.n_nodes, self.n_nodes)
                     blocks[a][b] = sp.coo_matrix((local.ravel(), (row, column)), shape=shape).tocsr()
                     blocks[b][a] = blocks[a][b] if a == b else blocks[a][b].T
-        K = sp.bmat(blocks, format="csr")
+        K = sp.csr_matrix(sp.bmat(blocks, format="csr"))
         K.eliminate_zeros()
         return K
 

@@ -1,5 +1,6 @@
 """Straight lines and true arcs from the corners of tiles: polygons as a planar map."""
 
+import math
 from collections.abc import Callable, Sequence
 from functools import partial
 from itertools import pairwise
@@ -12,23 +13,23 @@ from patterns.outline import SNAP_MM
 from patterns.planar import Curve, Planar, Region
 
 _OFF = 1.5 * SNAP_MM  # corners this close to a line or circle lie on it, rounding included
-_LARGEST_STEP = np.radians(15)  # turn from one side to the next along an arc: larger ones are corners
+_LARGEST_STEP = np.radians(16)  # turn from one side to the next along an arc: larger ones are corners
 _LARGEST_ARC = np.radians(120)  # swept by one arc: a planar map takes less than half a turn
 
 Point = tuple[float, float]
 
 
-def planar_map(polygons: Sequence[Polygon], tags: Sequence[int]) -> Planar:
+def planar_map(polygons: Sequence[Polygon], tags: Sequence[int] | np.ndarray) -> Planar:
     """Return the polygons as regions bounded by lines and arcs.
 
-    Runs of three or more sides whose corners lie on one circle and turn by at most 15 degrees each become arcs, so
-    a circle or fillet drawn as a fine polygon is meshed as the curve it stands for.
+    Runs of three or more sides whose corners lie on one circle and turn by at most 16 degrees each become arcs,
+    so a circle or fillet drawn as a fine polygon is meshed as the curve it stands for.
 
     Parameters
     ----------
     polygons : sequence of Polygon
         Tiles that share every vertex of their common borders, see `fem.section_tiles.tile`.
-    tags : sequence of int
+    tags : sequence or array of int
         Tag of each region.
     """
     rings = [[list(ring.coords) for ring in (p.exterior, *p.interiors)] for p in map(orient, polygons)]
@@ -43,13 +44,15 @@ def planar_map(polygons: Sequence[Polygon], tags: Sequence[int]) -> Planar:
         numbers[chain[-1], chain[-2]] = tuple(-k for k in reversed(made))
     regions = []
     for polygon, tag in zip(rings, tags, strict=True):
-        outer, *holes = [tuple(k for side in pairwise(ring) for k in numbers.get(side, ())) for ring in polygon]
+        outer, *holes = [
+            tuple(k for side in pairwise(ring) for k in numbers.get(side, ())) for ring in polygon
+        ]
         regions.append(Region(outer, tuple(holes), int(tag)))
     return Planar(tuple(curves), tuple(regions))
 
 
 def _chains(rings: list[list[Point]]) -> list[list[Point]]:
-    """Runs of sides between junctions, where other than two sides meet; closed runs start at their sharpest corner."""
+    """Return runs of sides between junctions, where other than two sides meet; the rest are closed runs."""
     beside: dict[Point, list[Point]] = {}
     for ring in rings:
         for a, b in pairwise(ring):
@@ -71,7 +74,7 @@ def _chains(rings: list[list[Point]]) -> list[list[Point]]:
 def _walk(
     start: Point, following: Point, beside: dict[Point, list[Point]], left: set[tuple[Point, Point]]
 ) -> list[Point]:
-    """Points from ``start`` to the next junction or back to ``start``; its sides are taken out of ``left``."""
+    """Points from ``start`` to the next junction or back to ``start``; the sides are taken out of ``left``."""
     chain = [start, following]
     while len(beside[chain[-1]]) == 2 and chain[-1] != start:
         one, other = beside[chain[-1]]
@@ -82,7 +85,7 @@ def _walk(
 
 
 def _from_corner(loop: list[Point]) -> list[Point]:
-    """Turn a closed run so that it starts at its sharpest corner, or at an end of its longest side if it has none."""
+    """Turn a closed run so that it starts at its sharpest corner, or else at an end of its longest side."""
     points = np.array([loop[-2], *loop])
     sharp = np.round(np.abs(turns(points)), 6)
     k = int(np.argmax(sharp))
@@ -144,13 +147,13 @@ def _on_arc(points: np.ndarray, turn: np.ndarray, i: int, j: int) -> bool:
 
 
 def _even_sides(points: np.ndarray) -> int:
-    """How many sides are at least half as long as the longest: one alone is a straight line between two fillets."""
+    """How many sides are at least half as long as the longest: one alone is a line between two fillets."""
     length = np.linalg.norm(np.diff(points, axis=0), axis=1)
     return int((length >= length.max() / 2).sum())
 
 
 def _circle(points: np.ndarray) -> tuple[np.ndarray, float]:
-    """Centre and radius of the circle nearest to the points, by least squares of the squared radius (Kasa 1976)."""
+    """Centre and radius of the nearest circle, by least squares of the squared radius (Kasa 1976)."""
     middle = points.sum(axis=0) / len(points)
     arm = points - middle
     moments, square = arm.T @ arm, (arm * arm).sum(axis=1)
@@ -164,15 +167,15 @@ def _circle(points: np.ndarray) -> tuple[np.ndarray, float]:
 
 def _arcs(points: np.ndarray, turn: np.ndarray) -> list[Curve]:
     """Arcs through corners of one circle, cut so that none sweeps more than a third of a turn."""
-    sweep = turn.sum() * len(points) / (len(points) - 1)
-    count = int(np.ceil(abs(sweep) / _LARGEST_ARC - 1e-9))
+    sweep = float(turn.sum()) * len(points) / (len(points) - 1)
+    count = math.ceil(abs(sweep) / _LARGEST_ARC - 1e-9)
     _, radius = _circle(points)
     cuts = np.round(np.linspace(0, len(points) - 1, count + 1)).astype(int)
     arcs = []
     for start, end in zip(points[cuts[:-1]], points[cuts[1:]], strict=True):
         chord = end - start
-        half = np.linalg.norm(chord) / 2
+        half = float(np.linalg.norm(chord)) / 2
         inward = np.array([-chord[1], chord[0]]) / (2 * half) * np.sign(sweep)
-        centre = (start + end) / 2 + inward * np.sqrt(max(radius**2 - half**2, 0.0))
+        centre = (start + end) / 2 + inward * math.sqrt(max(radius**2 - half**2, 0.0))
         arcs.append(Curve("arc", np.array([start, centre, end])))
     return arcs

@@ -18,7 +18,7 @@ from patterns.errors import InputError
 _GROWTH = 0.4  # mm of edge length per mm of distance from a thin place or a corner
 _FINEST = 40  # edges are at least this part of the wanted size, but for corners
 _REENTRANT = np.radians(20)
-_CORNER = 8  # edges at re-entrant corners are this many times shorter: 1e-3 in torsion of a square tube needs 2 to 4
+_CORNER = 8  # edges at re-entrant corners are this many times shorter: torsion of square tubes to 5e-4
 
 
 @dataclass(frozen=True)
@@ -40,16 +40,16 @@ class SectionMesh:
 def section_mesh(zones: Sequence[Polygon | MultiPolygon], size: float) -> SectionMesh:
     """Mesh the zones of a section.
 
-    Zones that touch are joined along their common border. Overlaps, gaps and remnants narrower than 5 um are closed.
-    Circles and fillets drawn as fine polygons are meshed as true arcs.
+    Zones that touch are joined along their common border. Overlaps, enclosed gaps and remnants narrower than 5 um
+    are closed. Circles and fillets drawn as fine polygons are meshed as true arcs.
 
     Parameters
     ----------
     zones : sequence of Polygon or MultiPolygon
         Areas of one material each in (y, z), mm. What none covers is void.
     size : float
-        Largest edge of a triangle, mm. Edges shrink so that two second-order elements span every wall, and towards
-        re-entrant corners.
+        Largest edge of a triangle, mm. Edges shrink so that two second-order elements span every wall, and
+        towards re-entrant corners.
 
     Returns
     -------
@@ -81,35 +81,48 @@ def section_mesh(zones: Sequence[Polygon | MultiPolygon], size: float) -> Sectio
     return SectionMesh(made.mesh, made.tags)
 
 
-def _sides(polygons: Sequence[Polygon]) -> tuple[np.ndarray, np.ndarray]:
-    """Starts and ends (n, 2) of all sides, the material to the left."""
-    rings = shapely.get_rings([orient(polygon) for polygon in polygons])
-    points, ring = shapely.get_coordinates(rings, return_index=True)
-    same = ring[1:] == ring[:-1]
-    return points[:-1][same], points[1:][same]
+class _Sides:
+    """All sides of the polygons, material to the left, and how thick it is behind them."""
+
+    def __init__(self, polygons: Sequence[Polygon]) -> None:
+        rings = shapely.get_rings([orient(polygon) for polygon in polygons])
+        points, ring = shapely.get_coordinates(rings, return_index=True)
+        same = ring[1:] == ring[:-1]
+        self.start, self.end = points[:-1][same], points[1:][same]
+        self.length = np.linalg.norm(self.end - self.start, axis=1)
+        self._tree = shapely.STRtree(list(shapely.linestrings(np.stack([self.start, self.end], axis=1))))
+
+    def thickness(self, count: np.ndarray, reach: float) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+        """Side, place (n, 2) and thickness at ``count`` evenly spread points per side; infinite beyond ``reach``."""
+        side = np.repeat(np.arange(len(count)), count)
+        share = (np.arange(len(side)) - np.repeat(np.cumsum(count) - count, count) + 0.5) / count[side]
+        along = ((self.end - self.start) / self.length[:, None])[side]
+        point = self.start[side] + share[:, None] * (self.end - self.start)[side]
+        inward = np.column_stack([-along[:, 1], along[:, 0]])
+        rays = shapely.linestrings(np.stack([point + SLIVER_MM * inward, point + reach * inward], axis=1))
+        ray, hit = self._tree.query(rays, predicate="intersects")
+        across = self.end[hit] - self.start[hit]
+        slope = inward[ray, 0] * across[:, 1] - inward[ray, 1] * across[:, 0]
+        arm = self.start[hit] - point[ray]
+        with np.errstate(divide="ignore", invalid="ignore"):  # sides parallel to a ray bound nothing
+            distance = (arm[:, 0] * across[:, 1] - arm[:, 1] * across[:, 0]) / slope
+        thickness = np.full(len(point), np.inf)
+        np.minimum.at(thickness, ray, np.where(distance > SLIVER_MM, distance, np.inf))
+        return side, point, thickness
 
 
 def _thin_places(polygons: Sequence[Polygon], size: float) -> np.ndarray:
-    """Points (n, 3) of the borders, with half the thickness of material behind them where that is below ``size``."""
-    start, end = _sides(polygons)
-    lines = shapely.linestrings(np.stack([start, end], axis=1))
-    length = np.linalg.norm(end - start, axis=1)
-    count = np.ceil(2 * length / size).astype(int)
-    side = np.repeat(np.arange(len(start)), count)
-    share = (np.arange(len(side)) - np.repeat(np.cumsum(count) - count, count) + 0.5) / count[side]
-    along = ((end - start) / length[:, None])[side]
-    point = start[side] + share[:, None] * (end - start)[side]
-    inward = np.column_stack([-along[:, 1], along[:, 0]])
-    rays = shapely.linestrings(np.stack([point + SLIVER_MM * inward, point + 2 * size * inward], axis=1))
-    ray, hit = shapely.STRtree(lines).query(rays, predicate="intersects")
-    across = end[hit] - start[hit]
-    slope = inward[ray, 0] * across[:, 1] - inward[ray, 1] * across[:, 0]
-    arm = start[hit] - point[ray]
-    with np.errstate(divide="ignore", invalid="ignore"):  # sides parallel to a ray bound nothing
-        distance = (arm[:, 0] * across[:, 1] - arm[:, 1] * across[:, 0]) / slope
-    thickness = np.full(len(point), np.inf)
-    np.minimum.at(thickness, ray, np.where(distance > SLIVER_MM, distance, np.inf))
-    thin = thickness < 2 * size
+    """Points (n, 3) of the borders with half the thickness behind them, where that is below ``size``."""
+    sides, reach = _Sides(polygons), 2 * size
+    count = np.ceil(sides.length / size).astype(int)
+    side, _, thickness = sides.thickness(count, reach)
+    least = np.full(len(count), np.inf)
+    np.minimum.at(least, side, thickness)
+    least = np.maximum(least, 2 * size / _FINEST)
+    thin = least < reach
+    count = np.where(thin, np.ceil(sides.length / np.where(thin, least, 1.0)), 0).astype(int)
+    _, point, thickness = sides.thickness(count, reach)
+    thin = thickness < reach
     return np.column_stack([point[thin], np.maximum(thickness[thin] / 2, size / _FINEST)])
 
 

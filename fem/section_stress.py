@@ -1,4 +1,4 @@
-"""Stress of a section under its six resultants: at points inside the elements, at their nodes, for field viewers."""
+"""Stress of a section under its six resultants: inside the elements, at their nodes, for field viewers."""
 
 from dataclasses import dataclass
 from functools import cached_property
@@ -33,7 +33,8 @@ class UnitFields:
     measures : ndarray, shape (6, 4)
         e0, twist, ky, kz of every unit resultant.
     warping, slope : ndarray, shape (6, n_nodes, 3)
-        Warping and its derivative along x of every unit resultant: u_x, u_y, u_z, mm; corners, then middles of sides.
+        Warping and its derivative along x of every unit resultant: u_x, u_y, u_z, mm; corners, then middles of
+        sides.
     """
 
     mesh: MeshTri

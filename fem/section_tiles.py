@@ -13,7 +13,7 @@ from patterns.errors import InputError
 from patterns.outline import SNAP_MM
 
 SLIVER_MM = 5e-3
-"""Overlaps, gaps and remnants narrower than this are closed: far below what a printer resolves."""
+"""Overlaps, enclosed gaps and remnants narrower than this are closed: far below what a printer resolves."""
 
 _VOID = -1
 
@@ -42,7 +42,7 @@ def tile(zones: Sequence[Polygon | MultiPolygon]) -> tuple[list[Polygon], np.nda
     _refuse_overlap(parts, owner)
     faces = _faces(parts)
     label = _owners(faces, parts, owner)
-    edges, sides, lengths = _edges(faces)
+    sides, lengths = _edges(faces)
     _close_slivers(faces, label, sides, lengths)
     return _joined(faces, label, sides)
 
@@ -66,13 +66,13 @@ def _refuse_overlap(parts: np.ndarray, owner: np.ndarray) -> None:
     pairs = first < second
     first, second = first[pairs], second[pairs]
     shared = shapely.intersection(parts[first], parts[second])
-    wide = shapely.area(shared) > SLIVER_MM * shapely.length(shared) / 2
+    wide = np.asarray(shapely.area(shared) > SLIVER_MM * shapely.length(shared) / 2)
     if wide.any():
         k = int(np.argmax(np.where(wide, shapely.area(shared), 0)))
         at = shared[k].representative_point()
         raise InputError(
-            f"zones {owner[first[k]]} and {owner[second[k]]} of the section overlap by {shared[k].area:.3g} mm2 "
-            f"near ({at.x:.4g}, {at.y:.4g}) mm; cut one out of the other"
+            f"zones {owner[first[k]]} and {owner[second[k]]} of the section overlap by "
+            f"{shared[k].area:.3g} mm2 near ({at.x:.4g}, {at.y:.4g}) mm; cut one out of the other"
         )
 
 
@@ -98,8 +98,8 @@ def _owners(faces: np.ndarray, parts: np.ndarray, owner: np.ndarray) -> np.ndarr
     return label
 
 
-def _edges(faces: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
-    """Edges (n, 2, 2) between two faces, the faces (n, 2) at their sides (-1 outside), and their lengths (n,)."""
+def _edges(faces: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """Faces (n, 2) at both sides of every edge, -1 outside, and the edges' lengths (n,)."""
     rings, face = shapely.get_rings(faces, return_index=True)
     points, ring = shapely.get_coordinates(rings, return_index=True)
     same = ring[1:] == ring[:-1]
@@ -113,19 +113,22 @@ def _edges(faces: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     sides[:, 1] = -1
     np.maximum.at(sides[:, 1], number, at)
     sides[sides[:, 0] == sides[:, 1], 1] = -1
-    edges = edges.reshape(-1, 2, 2)
-    return edges, sides, np.linalg.norm(edges[:, 1] - edges[:, 0], axis=1)
+    return sides, np.linalg.norm(edges[:, 2:] - edges[:, :2], axis=1)
 
 
 def _close_slivers(faces: np.ndarray, label: np.ndarray, sides: np.ndarray, lengths: np.ndarray) -> None:
-    """Give every face that is too narrow to neighbour with the longest common border, in place."""
+    """Give every face that is too narrow to the zone with the longest common border, in place."""
     narrow = np.flatnonzero(2 * shapely.area(faces) < SLIVER_MM * shapely.length(faces))
     for k in narrow[np.argsort(shapely.area(faces[narrow]))]:
         here = (sides == k).any(axis=1)
         other = np.where(sides[here, 0] == k, sides[here, 1], sides[here, 0])
         beside = np.where(other < 0, _VOID, label[other])
-        zones, which = np.unique(beside, return_inverse=True)
-        label[k] = zones[np.argmax(np.bincount(which.ravel(), lengths[here]))]
+        solid = beside != _VOID
+        if solid.any():
+            zones, which = np.unique(beside[solid], return_inverse=True)
+            label[k] = zones[np.argmax(np.bincount(which.ravel(), lengths[here][solid]))]
+        else:
+            label[k] = _VOID
 
 
 def _joined(faces: np.ndarray, label: np.ndarray, sides: np.ndarray) -> tuple[list[Polygon], np.ndarray]:
