@@ -32,8 +32,11 @@ class LayerPaths:
     ----------
     wall : tuple of LinearRing
         Closed loops, from the outside in.
+    squeezed : tuple of (float, float)
+        Runs across a flat or on-edge beam where walls found no room for another pair of beads; filled all the
+        same.
     squeezed_area : float
-        Wall area too narrow for another pair of beads, mm^2; it is filled solid all the same.
+        Their plan area, mm^2.
     face, core : tuple of LineString
         Solid raster and pattern lines.
     face_area, core_area : float
@@ -41,6 +44,7 @@ class LayerPaths:
     """
 
     wall: tuple[LinearRing, ...]
+    squeezed: tuple[Interval, ...]
     squeezed_area: float
     face: tuple[LineString, ...]
     core: tuple[LineString, ...]
@@ -118,10 +122,10 @@ def _upright(layout: Layout) -> list[tuple[LayerPaths, tuple[int, ...]]]:
     for (kind, turn), numbers in alike.items():
         if kind == "cap":
             face = tuple(raster(core, printing.bead.width, printing.face_angles_deg[turn]))
-            plan = LayerPaths(layout.wall_rings, 0.0, face, (), core.area, 0.0)
+            plan = LayerPaths(layout.wall_rings, (), 0.0, face, (), core.area, 0.0)
         else:
             lines = tuple(trace(layout.core, printing.bead, traced, turn))
-            plan = LayerPaths(layout.wall_rings, 0.0, (), lines, 0.0, core.area)
+            plan = LayerPaths(layout.wall_rings, (), 0.0, (), lines, 0.0, core.area)
         plans.append((plan, tuple(numbers)))
     return plans
 
@@ -155,18 +159,22 @@ def _stacked(layout: Layout) -> list[tuple[LayerPaths, tuple[int, ...]]]:
     ]
 
 
-def _loops(layout: Layout, runs: Sequence[Interval]) -> tuple[tuple[LinearRing, ...], float]:
-    """Return the wall loops of a flat or on-edge layer, and the area left where loops found no room."""
+def _loops(
+    layout: Layout, runs: Sequence[Interval]
+) -> tuple[tuple[LinearRing, ...], tuple[Interval, ...], float]:
+    """Return the wall loops of a flat or on-edge layer, and the runs and the area where loops found no room."""
     width, half = layout.printing.bead.width, layout.specimen.length / 2
-    loops, squeezed = [], 0.0
+    loops, squeezed, area = [], [], 0.0
     for low, high in runs:
         fit = min(layout.printing.walls, int((high - low + SNAP_MM) / (2 * width)))
         for number in range(fit):
             step = (number + 0.5) * width
             loops.append(box(-half + step, low + step, half - step, high - step).exterior)
-        if fit < layout.printing.walls:
-            squeezed += max(high - low - 2 * fit * width, 0.0) * 2 * (half - fit * width)
-    return tuple(loops), squeezed
+        left = high - low - 2 * fit * width
+        if fit < layout.printing.walls and left > SNAP_MM:
+            squeezed.append((low + fit * width, high - fit * width))
+            area += left * 2 * (half - fit * width)
+    return tuple(loops), tuple(squeezed), area
 
 
 class _Weave:

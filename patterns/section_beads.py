@@ -38,8 +38,9 @@ def section_beads(layout: Layout) -> SectionBeads:
     """Return the beads in a cut across the beam, near its middle.
 
     An upright beam is cut between two layers, so that one of its layers is seen from above. A flat or on-edge
-    beam is cut through all its layers: every bead shows its section, stretched where the cut is oblique to it.
-    The cut stands a quarter of the line spacing off the middle, where mirrored families of lines coincide.
+    beam is cut through all its layers: every bead shows its section, stretched where the cut is oblique to
+    it. The cut stands a quarter of the line spacing off the middle, where mirrored families of lines
+    coincide.
     """
     plans = layer_paths(layout)
     if layout.printing.orientation == "upright":
@@ -53,12 +54,13 @@ def _seen_from_above(layout: Layout, plans: list[tuple[LayerPaths, tuple[int, ..
     top = layout.layers // 2
     plan, below = of_layer[top], of_layer[max(top - 1, 0)]
     under = below.core if below.core is not plan.core else ()
-    return SectionBeads(_strips(plan.wall, width), (), _strips(plan.core, width), _strips(under, width))
+    core, under = (_strips(lines, width, "round") for lines in (plan.core, under))
+    return SectionBeads(_strips(plan.wall, width), (), core, under)
 
 
-def _strips(lines: Iterable[LineString], width: float) -> tuple[Polygon, ...]:
+def _strips(lines: Iterable[LineString], width: float, ends: str = "flat") -> tuple[Polygon, ...]:
     strips = shapely.buffer(
-        np.array(list(lines), dtype=object), width / 2, cap_style="flat", join_style="mitre"
+        np.array(list(lines), dtype=object), width / 2, cap_style=ends, join_style="mitre"
     )
     return tuple(part for strip in strips for part in polygons(strip))
 
@@ -74,7 +76,11 @@ def _cut_through(layout: Layout, plans: list[tuple[LayerPaths, tuple[int, ...]]]
         for role, lines in (("wall", plan.wall), ("face", plan.face), ("core", plan.core)):
             near = [line for line in lines if abs(place - np.clip(place, *line.bounds[::2])) <= bead.width]
             strips = shapely.intersection(np.array(_strips(near, bead.width), dtype=object), cut)
-            runs = [part.bounds[1::2] for part in shapely.get_parts(strips) if part.length > 0]
+            runs = [part.bounds[1::2] for part in shapely.get_parts(strips)]
+            if role == "wall":
+                runs += plan.squeezed
+            # Shorter than their height they are slivers cut from a bead's end.
+            runs = [run for run in runs if run[1] - run[0] > bead.height]
             found[role] += [bead_section(run, level, bead) for level in levels for run in runs]
     turned = {
         role: tuple(part for shape in shapes for part in polygons(from_stack(shape, orientation)))

@@ -1,0 +1,78 @@
+"""Write a picture of a pattern's cell or of a printed section, as SVG or PNG."""
+
+import argparse
+from pathlib import Path
+
+EPILOG = """examples:
+  fillbend draw cell hexagonal --set-fill 0.3 --bead-width 0.45 -o hexagonal.svg
+  fillbend draw section study.toml -o section.png
+  fillbend draw section study.toml --with print.orientation=flat --setting 2 -o flat.svg"""
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Declare the command's options."""
+    from validation.options import add_changes
+    from validation.pattern_options import add_pattern_options
+
+    parser.add_argument(
+        "what", choices=["cell", "section"], help="a pattern in the plan, or a beam's section"
+    )
+    parser.add_argument(
+        "subject", metavar="PATTERN|STUDY.toml", help="a pattern for cell, a study for section"
+    )
+    parser.add_argument(
+        "-o", "--output", required=True, type=Path, metavar="FILE", help="ends in .svg or .png"
+    )
+    parser.add_argument(
+        "--setting",
+        type=int,
+        metavar="N",
+        help="section: number of the study's setting, from 1; default the first",
+    )
+    add_changes(parser)
+    add_pattern_options(parser)
+
+
+def run(args: argparse.Namespace) -> int:
+    """Write the picture."""
+    from patterns.errors import InputError
+    from validation.output import remark
+
+    if args.output.suffix.lower() not in (".svg", ".png"):
+        raise InputError(f"{args.output}: pictures are written as .svg or .png")
+    (_draw_cell if args.what == "cell" else _draw_section)(args)
+    remark(f"wrote {args.output}", args.quiet)
+    return 0
+
+
+def _draw_cell(args: argparse.Namespace) -> None:
+    from validation.pattern_options import core_and_bead
+    from validation.report.cell_drawing import cell_picture
+    from validation.report.style import save
+
+    with cell_picture(*core_and_bead(args, args.subject)) as picture:
+        save(picture.fig, args.output, picture.title, picture.description)
+
+
+def _draw_section(args: argparse.Namespace) -> None:
+    from patterns.errors import InputError
+    from patterns.layout import lay_out
+    from validation.options import changes
+    from validation.output import remark
+    from validation.report.drawings import section_picture
+    from validation.report.style import save
+    from validation.study import load
+
+    study = load(args.subject, changes(args))
+    number = 1 if args.setting is None else args.setting
+    if not 1 <= number <= len(study.settings):
+        raise InputError(f"--setting {number}: {args.subject} has settings 1 to {len(study.settings)}")
+    named = study.settings[number - 1]
+    if args.setting is None and len(study.settings) > 1:
+        remark(f"note: drawing the first of {len(study.settings)} settings, {named.label}", args.quiet)
+    setting = named.setting
+    layout = lay_out(setting.specimen, setting.printing, setting.core)
+    for note in layout.notes:
+        remark(f"note: {note}", args.quiet)
+    with section_picture(layout, setting.test.load_angle_deg) as picture:
+        save(picture.fig, args.output, picture.title, picture.description)

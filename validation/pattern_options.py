@@ -1,0 +1,100 @@
+"""Options that name a pattern, its fill and its bead, shared by the commands that take a pattern."""
+
+import argparse
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from patterns.bead import Bead
+    from patterns.setting import Core
+
+
+def add_pattern_options(parser: argparse.ArgumentParser) -> None:
+    """Add fill, bead and angle options, and every pattern's own ones from the catalogue."""
+    from patterns.catalogue import CATALOGUE
+
+    fill = parser.add_argument_group("fill (one of three)").add_mutually_exclusive_group()
+    fill.add_argument("--set-fill", type=float, metavar="F", help="line length x bead width / area, 0 to 1")
+    fill.add_argument("--geometric-fill", type=float, metavar="F", help="covered area / area, 0 to 1")
+    fill.add_argument(
+        "--pitch", type=float, metavar="MM", help="as the pattern defines it, see `fillbend patterns`"
+    )
+    bead = parser.add_argument_group("bead and pattern")
+    bead.add_argument("--bead-width", type=float, metavar="MM", help="flow-equivalent width")
+    bead.add_argument("--layer-height", type=float, metavar="MM", default=0.2, help="default 0.2")
+    bead.add_argument("--bead-section", choices=["stadium", "square"], default="stadium")
+    bead.add_argument("--corner-radius", type=float, metavar="MM", help="default a quarter of the bead width")
+    bead.add_argument(
+        "--angle", type=float, metavar="DEG", default=0.0, help="turns the pattern about axis 3"
+    )
+    bead.add_argument(
+        "--angles",
+        type=float,
+        nargs=2,
+        metavar="DEG",
+        help="line directions of alternating layers; default 45 -45",
+    )
+    own: dict[str, tuple[str, str, list[str]]] = {}
+    for pattern in CATALOGUE.values():
+        for option in pattern.options:
+            own.setdefault(option.flag, (option.name, option.unit, []))[2].append(
+                f"{pattern.slug}: {option.help}"
+            )
+    group = parser.add_argument_group("options of single patterns")
+    for flag, (name, unit, helps) in sorted(own.items()):
+        group.add_argument(
+            flag, dest=f"own_{name}", type=float, metavar=(unit or "X").upper(), help="; ".join(helps)
+        )
+
+
+def core_and_bead(args: argparse.Namespace, slug: str) -> tuple["Core", "Bead"]:
+    """Return the pattern asked for, at the set fill that belongs to the given fill or pitch.
+
+    Raises
+    ------
+    InputError
+        If the pattern is unknown, a fill or the bead width is missing, or an option is wrong or another
+        pattern's.
+    """
+    from patterns.bead import Bead
+    from patterns.catalogue import find
+    from patterns.errors import InputError
+    from patterns.fill import default_corner_radius, fill_for
+    from patterns.setting import Core
+
+    pattern = find(slug)
+    if args.bead_width is None:
+        raise InputError(
+            "--bead-width is missing: give the bead's flow-equivalent width in mm, as in --bead-width 0.45"
+        )
+    bead = Bead(args.bead_width, args.layer_height, args.bead_section)
+    given = {
+        key.removeprefix("own_"): value
+        for key, value in vars(args).items()
+        if key.startswith("own_") and value is not None
+    }
+    pattern.settle(given)
+    if args.angles and pattern.kind != "alternating":
+        raise InputError(f"--angles belongs to alternating patterns; {slug} takes --angle")
+    radius = default_corner_radius(bead.width) if args.corner_radius is None else args.corner_radius
+    if slug == "solid" and args.set_fill is args.geometric_fill is args.pitch is None:
+        args.set_fill = 1.0
+    if args.set_fill is args.geometric_fill is args.pitch is None:
+        raise InputError("a fill is missing: give one of --set-fill, --geometric-fill and --pitch")
+    fill = fill_for(
+        pattern,
+        bead.width,
+        radius,
+        set_fill=args.set_fill,
+        geometric_fill=args.geometric_fill,
+        pitch=args.pitch,
+        **given,
+    )
+    core = Core(
+        slug,
+        fill.set_fill,
+        angle_deg=args.angle,
+        angles_deg=tuple(args.angles or (45.0, -45.0)),
+        corner_radius=args.corner_radius,
+        options=tuple(sorted(given.items())),
+    )
+    return core, bead

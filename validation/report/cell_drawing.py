@@ -1,0 +1,171 @@
+"""Picture of a pattern in the plan: beads of true width, the period, and where layers touch."""
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from typing import Any
+
+import numpy as np
+import shapely
+from shapely import LineString, Polygon, box
+
+from patterns.areas import Area, polygons
+from patterns.bead import Bead
+from patterns.catalogue import Pattern, find
+from patterns.errors import InputError
+from patterns.fill import Fill, default_corner_radius, fill_for
+from patterns.setting import Core
+from patterns.strokes import rotation
+from patterns.trace import covered, layers_per_period, trace
+from validation.report.drawings import LOOKS, PAPER, Picture, patch, plan_axes, scale_bar
+from validation.report.style import INK, VERMILION, figure, to_svg
+
+# Four heights of a varying pattern, from low to high: steps of cividis from light to dark.
+_HEIGHTS = ("#f3e9b8", "#d6c35d", "#7b7b78", "#083370")
+_CONTACT = {key: value for key, value in LOOKS["wall"].items() if key != "linewidth"}
+
+
+def cell_svg(core: Core, bead: Bead, name: str) -> str:
+    """Return the picture of a pattern as an inline ``<svg>`` element with ids that start with ``name``."""
+    with cell_picture(core, bead) as picture:
+        return to_svg(picture.fig, name, picture.title, picture.description)
+
+
+@contextmanager
+def cell_picture(core: Core, bead: Bead) -> Iterator[Picture]:
+    """Yield the picture of a pattern, a few periods in the plan.
+
+    Raises
+    ------
+    InputError
+        If the pattern has no period (its lines follow the outline), or the fill is out of reach.
+    """
+    pattern = find(core.pattern)
+    if pattern.fill_area is not None:
+        raise InputError(
+            f"{core.pattern} follows the outline and has no cell: draw it with `fillbend draw section`"
+        )
+    fill = _fill(pattern, core, bead)
+    title = f"{core.pattern.capitalize()} pattern at set fill {core.set_fill:.3g}, in the plan"
+    with figure(6.0, 7.2) as (fig, ax):
+        draw_cell(ax, core, bead)
+        ax.set_title(title)
+        notes = _notes(pattern, fill, bead, core)
+        legend = {"loc": "outside lower center", "ncols": 2, "alignment": "left"}
+        fig.legend(handles=_legend(pattern, core, bead), title="\n".join(notes), **legend)
+        yield Picture(fig, title, " ".join([title + ".", *notes]))
+
+
+def draw_cell(ax: Any, core: Core, bead: Bead) -> None:
+    """Draw a pattern's beads over a few periods on matplotlib axes, axis 1 to the right and axis 2 up, in mm."""
+    pattern = find(core.pattern)
+    vectors = period_vectors(pattern, core, bead)
+    view = _view(vectors, _fill(pattern, core, bead).pitch)
+    half = view.bounds[2]
+    for shapes, look in _layers(pattern, core, bead, view):
+        ax.add_patch(patch(shapes, **look))
+    if pattern.kind == "prismatic":
+        for line in trace(core, bead, view):
+            ax.plot(*np.array(line.coords).T, color=INK, linewidth=0.7, dashes=(6, 3, 1, 3))
+    if vectors is not None:
+        corners = np.array([[-1, -1], [1, -1], [1, 1], [-1, 1], [-1, -1]]) / 2 @ vectors
+        ax.plot(*corners.T, color=VERMILION, linewidth=1.8, linestyle="--")
+    plan_axes(ax, "axis 1 [mm]", "axis 2 [mm]")
+    scale_bar(ax, -half, -1.07 * half, 2 * half)
+    ax.set_xlim(-1.03 * half, 1.03 * half)
+    ax.set_ylim(-1.13 * half, 1.03 * half)
+
+
+def period_vectors(pattern: Pattern, core: Core, bead: Bead) -> np.ndarray | None:
+    """Return the two period vectors in the plan, rows (mm), or None where the layers share none."""
+    pitch = _fill(pattern, core, bead).pitch
+    if pattern.kind == "alternating":
+        angles = np.unique(np.mod(core.angles_deg, 180))
+        if len(angles) != 2:
+            return None
+        return (
+            pitch / np.sin(np.deg2rad(angles[1] - angles[0])) * np.array([rotation(a)[:, 0] for a in angles])
+        )
+    if pattern.kind == "varying":
+        return pitch * rotation(core.angle_deg).T
+    assert pattern.cell is not None  # every prismatic pattern has one
+    return pattern.cell(bead, pitch, _radius(core, bead), core.angle_deg, **dict(core.options)).lattice
+
+
+def _radius(core: Core, bead: Bead) -> float:
+    return default_corner_radius(bead.width) if core.corner_radius is None else core.corner_radius
+
+
+def _fill(pattern: Pattern, core: Core, bead: Bead) -> Fill:
+    return fill_for(pattern, bead.width, _radius(core, bead), set_fill=core.set_fill, **dict(core.options))
+
+
+def _view(vectors: np.ndarray | None, pitch: float) -> Polygon:
+    """Return a square about the origin that holds the period and a good part of its neighbours."""
+    reach = 0.0 if vectors is None else np.abs(np.abs(vectors).sum(axis=0)).max()
+    half = max(2.2 * pitch, 0.75 * reach)
+    return box(-half, -half, half, half)
+
+
+def _layers(pattern: Pattern, core: Core, bead: Bead, view: Polygon) -> list[tuple[list[Polygon], dict]]:
+    """Return what is drawn, from below to above: polygons and their look."""
+    if pattern.kind == "prismatic":
+        area = covered(trace(core, bead, view.buffer(bead.width)), bead.width, _radius(core, bead))
+        return [(polygons(area.intersection(view)), dict(LOOKS["core"]))]
+    if pattern.kind == "varying":
+        period = layers_per_period(core, bead)
+        look = {"edgecolor": PAPER, "linewidth": 0.4}
+        return [
+            (
+                _beads(trace(core, bead, view, round(part * period / 8)), bead.width, view),
+                {**look, "facecolor": tone},
+            )
+            for part, tone in enumerate(_HEIGHTS)
+        ]
+    lower, upper = (trace(core, bead, view, layer) for layer in (0, 1))
+    flats = [shapely.union_all(_beads(lines, bead.flat_width, view)) for lines in (lower, upper)]
+    return [
+        (_beads(lower, bead.width, view), dict(LOOKS["below"])),
+        (_beads(upper, bead.width, view), dict(LOOKS["core"])),
+        (polygons(flats[0].intersection(flats[1])), dict(LOOKS["wall"])),
+    ]
+
+
+def _beads(lines: list[LineString], width: float, view: Area) -> list[Polygon]:
+    strips = shapely.buffer(np.array(lines, dtype=object), width / 2, cap_style="square")
+    return [part for strip in shapely.intersection(strips, view) for part in polygons(strip)]
+
+
+def _notes(pattern: Pattern, fill: Fill, bead: Bead, core: Core) -> list[str]:
+    pitch = f"Beads {bead.width:g} mm wide. Pitch {fill.pitch:.4g} mm: {pattern.pitch_means}."
+    if pattern.kind != "prismatic":
+        return [pitch]
+    covered_share = f"They cover {100 * fill.geometric_fill:.1f} % of the plan"
+    return [pitch, f"{covered_share}; inside corners are rounded to {_radius(core, bead):.3g} mm."]
+
+
+def _legend(pattern: Pattern, core: Core, bead: Bead) -> list[Any]:
+    from matplotlib.lines import Line2D
+    from matplotlib.patches import Patch
+
+    if pattern.kind == "prismatic":
+        handles: list[Any] = [
+            Patch(**LOOKS["core"], label="bead, alike in every layer"),
+            Line2D([], [], color=INK, linewidth=0.7, dashes=(6, 3, 1, 3), label="centre-line"),
+        ]
+    elif pattern.kind == "varying":
+        period = layers_per_period(core, bead)
+        heights = [(round(part * period / 8) + 0.5) * bead.height for part in range(len(_HEIGHTS))]
+        handles = [
+            Patch(facecolor=tone, edgecolor=INK, label=f"layer at a height of {height:.2g} mm")
+            for tone, height in zip(_HEIGHTS, heights, strict=True)
+        ]
+    else:
+        handles = [
+            Patch(**LOOKS["below"], label=f"one layer, lines at {core.angles_deg[0]:g} deg"),
+            Patch(
+                **LOOKS["core"],
+                label=f"next layer, lines at {core.angles_deg[1 % len(core.angles_deg)]:g} deg",
+            ),
+            Patch(**_CONTACT, label="contact of their flats"),
+        ]
+    return [*handles, Line2D([], [], color=VERMILION, linewidth=1.8, linestyle="--", label="one period")]
