@@ -188,6 +188,10 @@ class Section:
         """
         return self.fields.stresses(moved(self.fields.origin) @ np.asarray(resultants, dtype=float), at)
 
+    def unit_stresses(self, at: Places = "points") -> np.ndarray:
+        """Return the stresses of a unit of each resultant, (6, n_elements, n_points, 6); see `stresses`."""
+        return np.stack([self.stresses(resultant, at) for resultant in np.eye(6)])
+
     def points(self, at: Places = "points") -> np.ndarray:
         """Return where `stresses` are given: y, z in mm, shape (n_elements, n_points, 2)."""
         return self.fields.points(at)

@@ -76,7 +76,7 @@ def section_mesh(zones: Sequence[Polygon | MultiPolygon], size: float) -> Sectio
     planar = planar_map(polygons, owner)
     order = 2 if any(curve.kind == "arc" for curve in planar.curves) else 1
     thin = _thin_places(polygons, size)
-    fine = _stepped(np.concatenate([thin, _corners(polygons, size, thin)]), size)
+    fine = np.concatenate([thin, _corners(polygons, size, thin)])
     made = mesh_planar(planar, size, order=order, growth=_GROWTH, fine_points=fine)
     return SectionMesh(made.mesh, made.tags)
 
@@ -139,9 +139,3 @@ def _corners(polygons: Sequence[Polygon], size: float, thin: np.ndarray) -> np.n
         distance, nearest = cKDTree(thin[:, :2]).query(corners)
         wanted = np.minimum(wanted, thin[nearest, 2] + _GROWTH * distance)
     return np.column_stack([corners, wanted / _CORNER])
-
-
-def _stepped(fine: np.ndarray, size: float) -> np.ndarray:
-    """Points with their edge lengths rounded down to a few steps, which the mesher looks up one by one."""
-    steps = np.ceil(-2 * np.log2(fine[:, 2] / size))
-    return np.column_stack([fine[:, :2], size * 2 ** (-steps / 2)])
