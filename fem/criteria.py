@@ -1,6 +1,6 @@
 """From the stress fields of a section to failure criteria, zone by zone."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import shapely
@@ -10,24 +10,9 @@ from fem.core import CoreCell
 from fem.failure import Criterion, crush_force, dimpling_stress, wrinkling_stress
 from fem.material import about_axis_3, rotate, stress_transformation
 from fem.printed import around, laminate
+from fem.weld_plane import WeldPlane
 from patterns.layout import Layout, Zone
 from patterns.orientation import beam_from_print
-
-
-@dataclass(frozen=True)
-class WeldPlane:
-    """The plane between two layers of stacked beads.
-
-    ``contact`` is the welded share of the gross area of solid beads, ``peaks`` the elastic concentration on the contact
-    stress at the notch radii ``radii`` (mm, rising), ``modulus_ratio`` the across-layer over the bead's Young's
-    modulus, ``core_contact`` the welded share of the core's gross area (None without a core).
-    """
-
-    contact: float
-    radii: tuple[float, ...]
-    peaks: tuple[float, ...]
-    modulus_ratio: float
-    core_contact: float | None
 
 
 @dataclass(frozen=True)
@@ -63,8 +48,8 @@ class Beam:
     weld: WeldPlane
 
 
-def criteria(beam: Beam, stressed: StressedSection) -> list[Criterion]:
-    """Return every criterion that the section can be judged by."""
+def criteria(beam: Beam, stressed: StressedSection, skin_share: float) -> list[Criterion]:
+    """Return every criterion that the section can be judged by; ``skin_share`` is EI of walls and faces over all EI."""
     found: list[Criterion] = []
     for number, zone in enumerate(beam.layout.zones):
         here = stressed.zones == number
@@ -72,7 +57,9 @@ def criteria(beam: Beam, stressed: StressedSection) -> list[Criterion]:
             continue
         points, bending, shear = stressed.points[here], stressed.bending[here], stressed.shear[here]
         if zone.role == "core":
-            found += _core(beam, points, bending, shear)
+            for criterion in _core(beam, points, bending, shear):
+                lasting = skin_share if criterion.mode in ("strut_tension", "weld_tension") else 0.0
+                found.append(replace(criterion, rest=lasting))
         else:
             found += _solid(beam, zone, points, bending)
             found += _buckling(beam, zone, points, bending)
@@ -146,10 +133,10 @@ def _core(beam: Beam, points: np.ndarray, bending: np.ndarray, shear: np.ndarray
             found.append(_struts_by_concentration(mode, core, points, sig))
         elif len(core.directions):
             found.append(_struts_by_strain(mode, core, points, sig))
-        if core.kind != "prismatic" and beam.weld.core_contact:
-            found += _crossings(mode, beam.weld, points, sig)
-        elif core.kind == "prismatic" and mode == "strut_tension":
-            found.append(_stacked_core(beam, points, sig))
+        if beam.weld.core_contact and mode == "strut_tension":
+            found.append(_core_weld(beam.weld, points, sig))
+        elif beam.weld.core_contact and core.kind != "prismatic":
+            found.append(_crossings(beam.weld, points, sig))
     return found
 
 
@@ -194,53 +181,35 @@ def _struts_by_strain(mode: str, core: CoreCell, points: np.ndarray, sig: np.nda
     )
 
 
-def _crossings(mode: str, weld: WeldPlane, points: np.ndarray, sig: np.ndarray) -> list[Criterion]:
-    """Welds between crossing lines: tension across layers, or shear along them."""
-    contact = weld.core_contact
-    assert contact is not None
-    if mode == "strut_tension":
-        stress, place = _worst(sig[:, 2], points)
-        return [
-            Criterion(
-                "weld_tension",
-                "core crossings, between layers",
-                stress,
-                place,
-                "weld_bending_mpa",
-                "welded share of crossing beads; groove as between stacked beads",
-                nominal=1 / contact,
-                radii=weld.radii,
-                peaks=tuple(peak / contact for peak in weld.peaks),
-            )
-        ]
-    stress, place = _worst(np.hypot(sig[:, 3], sig[:, 4]), points)
-    return [
-        Criterion(
-            "core_shear",
-            "core crossings, along the layers",
-            stress,
-            place,
-            "weld_shear_mpa",
-            "welded share of crossing beads",
-            nominal=1 / contact,
-        )
-    ]
-
-
-def _stacked_core(beam: Beam, points: np.ndarray, sig: np.ndarray) -> Criterion:
-    """Prismatic lines stacked layer on layer: the welds carry what the lines carry, on their contact share."""
-    assert beam.core is not None
-    stress, place = _worst(sig[:, 2] / beam.core.geometric_fill, points)
+def _core_weld(weld: WeldPlane, points: np.ndarray, sig: np.ndarray) -> Criterion:
+    """Tension across the layers of the core, on what is welded."""
+    assert weld.core_contact is not None
+    stress, place = _worst(sig[:, 2], points)
     return Criterion(
         "weld_tension",
-        "core lines, between layers",
+        "core, between layers",
         stress,
         place,
         "weld_bending_mpa",
-        "contact share and groove of stacked beads (own plane-strain cell)",
-        nominal=1 / beam.weld.contact,
-        radii=beam.weld.radii,
-        peaks=tuple(peak / beam.weld.contact for peak in beam.weld.peaks),
+        "welded share of the core; groove as between stacked beads (own plane-strain cell)",
+        nominal=1 / weld.core_contact,
+        radii=weld.radii,
+        peaks=tuple(peak / weld.core_contact for peak in weld.peaks),
+    )
+
+
+def _crossings(weld: WeldPlane, points: np.ndarray, sig: np.ndarray) -> Criterion:
+    """Shear along the layers in the welds between crossing lines."""
+    assert weld.core_contact is not None
+    stress, place = _worst(np.hypot(sig[:, 3], sig[:, 4]), points)
+    return Criterion(
+        "core_shear",
+        "core crossings, along the layers",
+        stress,
+        place,
+        "weld_shear_mpa",
+        "welded share of crossing beads",
+        nominal=1 / weld.core_contact,
     )
 
 

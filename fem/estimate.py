@@ -2,7 +2,6 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
-from functools import lru_cache
 
 import numpy as np
 
@@ -11,14 +10,13 @@ from fem.beam_theory import TheoryBeam, theory_beams
 from fem.bending import ELASTIC_ROOT, large_deflection_error
 from fem.cell_store import CellStore
 from fem.core import CoreCell, core_cell
-from fem.criteria import Beam, StressedSection, WeldPlane, criteria
+from fem.criteria import Beam, StressedSection, criteria
 from fem.failure import MODES, Criterion, forces_by_mode
 from fem.printed import bonded_beads, zone_stiffness
 from fem.section import Section, solve_section
 from fem.section_mesh import SectionMesh, section_mesh
 from fem.setting import Setting
-from fem.weld import core_contact, stack_cell
-from patterns.bead import Bead
+from fem.weld_plane import WeldPlane, weld_plane
 from patterns.cost import Machine, print_time
 from patterns.deposit import Deposit, deposit
 from patterns.layout import Layout, lay_out
@@ -117,12 +115,14 @@ def estimate(setting: Setting, machine: Machine | None = None, store: CellStore 
         if layout.area("core").is_empty
         else core_cell(setting.core, setting.printing.bead, values["poisson"], store)
     )
-    weld = weld_plane(setting, core)
+    weld = weld_plane(layout, core, card)
     beam = _beam(setting, layout, core, weld, values)
-    solved = solve_layout(beam)
+    solved, laid = solve_layout(beam), deposit(layout)
     draws = _draws(setting)
     elastic = _elastic_draws(setting, layout, core, weld, solved, values, draws)
-    found = criteria(beam, _stressed(solved, setting))
+    shares = _shares(solved, layout, laid, setting)
+    skin_share = 1 - shares["EI"].get("core", 0.0)
+    found = criteria(beam, _stressed(solved, setting), skin_share)
     by_mode = forces_by_mode(found, draws)
     at_best = forces_by_mode(found, {name: np.array([value]) for name, value in values.items()})
     modes = {
@@ -135,7 +135,6 @@ def estimate(setting: Setting, machine: Machine | None = None, store: CellStore 
     force_draws = np.min(sampled, axis=0) if sampled else np.full(DRAWS, np.nan)
     breaking = Band.of(known[mode].best, force_draws) if known else None
     warnings += _warn(setting, known, breaking, elastic["EI"][1])
-    laid = deposit(layout)
     time = print_time(laid, machine)
     mass = laid.mass(values["density_g_cm3"])
     bands = {name: Band.of(best, sample) for name, (sample, best) in elastic.items()}
@@ -157,7 +156,7 @@ def estimate(setting: Setting, machine: Machine | None = None, store: CellStore 
         print_time=Band(time.low, time.best, time.high),
         set_fill=setting.core.set_fill if core else 0.0,
         geometric_fill=core.geometric_fill if core else 0.0,
-        shares=_shares(solved, layout, laid, setting),
+        shares=shares,
         theory=theory,
         theory_force=theory_force,
         theory_stiffness=theory_stiffness,
@@ -165,32 +164,6 @@ def estimate(setting: Setting, machine: Machine | None = None, store: CellStore 
         values=values,
         warnings=tuple(dict.fromkeys(warnings)),
     )
-
-
-def weld_plane(setting: Setting, core: CoreCell | None) -> WeldPlane:
-    """Return contact, groove and across-layer stiffness of stacked beads, and the core's contact."""
-    card, bead = setting.card, setting.printing.bead
-    nu = card.poisson.best
-    radius = card.notch_radius_mm
-    radii = sorted({radius.low, radius.best, radius.high}) if radius else [0.015]
-    cells = [_stack(bead, r, nu) for r in radii]
-    middle = cells[len(cells) // 2]
-    squeeze = card.squeeze_mm.best if card.squeeze_mm else 0.0
-    contact = None
-    if core is not None and core.kind != "prismatic":
-        contact = core_contact(setting.core, bead, squeeze)
-    return WeldPlane(
-        contact=middle.contact_share,
-        radii=tuple(radii),
-        peaks=tuple(cell.concentration for cell in cells),
-        modulus_ratio=middle.modulus_ratio,
-        core_contact=contact,
-    )
-
-
-@lru_cache(maxsize=64)
-def _stack(bead: Bead, notch_radius: float, nu: float):
-    return stack_cell(bead, notch_radius, nu)
 
 
 def _beam(

@@ -22,6 +22,8 @@ MODES = (
     "crush",
 )
 
+_SKIN = ("face_tension", "wall_tension", "weld_tension")
+
 Draws = Mapping[str, np.ndarray]
 
 
@@ -52,6 +54,9 @@ class Criterion:
         means no notch.
     source : str
         Where the formula comes from.
+    rest : float
+        Share of EI that is left when this part has failed: the others then carry at least that share of their own
+        force, and the beam breaks at the larger of both. 0 for walls and faces, whose failure is the beam's.
     """
 
     mode: str
@@ -65,6 +70,7 @@ class Criterion:
     nominal: float = 1.0
     radii: tuple[float, ...] = ()
     peaks: tuple[float, ...] = ()
+    rest: float = 0.0
 
     def factor(self, draws: Draws) -> np.ndarray:
         """Return the local factor for draws of notch sensitivity and radius."""
@@ -96,12 +102,22 @@ class Criterion:
 
 
 def forces_by_mode(criteria: Sequence[Criterion], draws: Draws) -> dict[str, np.ndarray | None]:
-    """Return, per mode, the least force over its criteria for each draw; None where nothing could be evaluated."""
+    """Return, per mode, the least force over its criteria for each draw; None where nothing could be evaluated.
+
+    A core that fails first does not break the beam while walls and faces alone carry more, see ``Criterion.rest``.
+    """
     found: dict[str, np.ndarray | None] = dict.fromkeys(MODES)
+    skin = [
+        forces
+        for criterion in criteria
+        if criterion.rest == 0 and criterion.mode in _SKIN and (forces := criterion.forces(draws)) is not None
+    ]
     for criterion in criteria:
         forces = criterion.forces(draws)
         if forces is None:
             continue
+        if criterion.rest > 0 and skin:
+            forces = np.maximum(forces, criterion.rest * np.min(skin, axis=0))
         before = found[criterion.mode]
         found[criterion.mode] = forces if before is None else np.minimum(before, forces)
     return found

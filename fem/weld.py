@@ -186,7 +186,14 @@ def contact_area(
     squeeze : float
         mm.
     """
-    return float(_flats(lower, bead, squeeze).intersection(_flats(upper, bead, squeeze)).area)
+    return float(contact(lower, upper, bead, squeeze).area)
+
+
+def contact(
+    lower: Polygon | MultiPolygon, upper: Polygon | MultiPolygon, bead: Bead, squeeze: float = 0.0
+) -> Polygon | MultiPolygon:
+    """Return where two consecutive layers are welded, see `contact_area`."""
+    return _flats(lower, bead, squeeze).intersection(_flats(upper, bead, squeeze))
 
 
 def _flats(outline: Polygon | MultiPolygon, bead: Bead, squeeze: float) -> Polygon | MultiPolygon:

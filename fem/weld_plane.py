@@ -1,0 +1,105 @@
+"""The plane between two layers of a printed section: what is welded, where it is notched, how stiff it is across."""
+
+from dataclasses import dataclass
+
+import shapely
+
+from fem.cards import Card
+from fem.core import CoreCell
+from fem.weld import contact, core_contact, stack_cell
+from patterns.bead import Bead
+from patterns.layout import Layout
+from patterns.trace import covered, layers_per_period, trace
+
+# Without a notch radius on the card: only the contact share and the stiffness of the stack are used then.
+_SOME_RADIUS = 0.015
+
+
+@dataclass(frozen=True)
+class WeldPlane:
+    """Welds between layers.
+
+    Attributes
+    ----------
+    contact : float
+        Welded share of the gross area of walls and faces.
+    core_contact : float or None
+        Welded share of the core's gross area; None without a core.
+    radii : tuple of float
+        Notch radii in mm, rising.
+    peaks : tuple of float
+        Largest principal stress / mean stress on the contact at these radii.
+    modulus_ratio : float
+        Young's modulus across the layers over the bead's.
+    """
+
+    contact: float
+    core_contact: float | None
+    radii: tuple[float, ...]
+    peaks: tuple[float, ...]
+    modulus_ratio: float
+
+
+def weld_plane(layout: Layout, core: CoreCell | None, card: Card) -> WeldPlane:
+    """Return the weld plane of a layout.
+
+    In an upright beam the plane is the section: the flats of two consecutive layers are drawn from their real lines,
+    and what both cover is welded. In the other orientations walls and faces are taken as beads stacked in line.
+    """
+    bead, nu = layout.printing.bead, card.poisson.best
+    radius = card.notch_radius_mm
+    radii = tuple(sorted({radius.low, radius.best, radius.high})) if radius else (_SOME_RADIUS,)
+    cells = [stack_cell(bead, r, nu) for r in radii]
+    middle = cells[len(cells) // 2]
+    squeeze = card.squeeze_mm.best if card.squeeze_mm else 0.0
+    if layout.printing.orientation == "upright":
+        wall, inside = upright_contacts(layout, squeeze)
+    else:
+        wall = middle.contact_share
+        inside = _stacked_core(layout, core, bead, squeeze, wall)
+    return WeldPlane(
+        contact=wall,
+        core_contact=inside,
+        radii=radii,
+        peaks=tuple(cell.concentration for cell in cells),
+        modulus_ratio=middle.modulus_ratio,
+    )
+
+
+def upright_contacts(layout: Layout, squeeze: float) -> tuple[float, float | None]:
+    """Return the welded share of the walls' and of the core's gross area, the least over the pairs of layers.
+
+    Lines run into the walls by the overlap, so their welds count where they lie. A section without walls has the
+    share of a single stack of beads there.
+    """
+    bead, wall, core = layout.printing.bead, layout.area("wall"), layout.area("core")
+    grown = wall.buffer((bead.full_width - bead.width) / 2, join_style="mitre")
+    if core.is_empty or layout.core.set_fill == 0:
+        welded = contact(grown, grown, bead, squeeze)
+        return _share(welded, wall, bead), None
+    count = layers_per_period(layout.core, bead)
+    plans = [
+        shapely.union_all(
+            [grown, covered(trace(layout.core, bead, layout.traced_core, layer), bead.full_width)]
+        )
+        for layer in range(count)
+    ]
+    pairs = [contact(plans[i], plans[(i + 1) % count], bead, squeeze) for i in range(count)]
+    return (
+        min(_share(welded, wall, bead) for welded in pairs),
+        min(_share(welded, core, bead) for welded in pairs),
+    )
+
+
+def _share(welded: shapely.Geometry, zone: shapely.Geometry, bead: Bead) -> float:
+    return welded.intersection(zone).area / zone.area if zone.area > 0 else bead.flat_share
+
+
+def _stacked_core(
+    layout: Layout, core: CoreCell | None, bead: Bead, squeeze: float, stack_share: float
+) -> float | None:
+    if core is None:
+        return None
+    if core.kind == "prismatic":
+        return core.geometric_fill * stack_share
+    return core_contact(layout.core, bead, squeeze)
