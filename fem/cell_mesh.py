@@ -12,7 +12,7 @@ from patterns.planar import Curve
 _ALONG = 0.75  # bead widths: largest edge
 _FILLET = 0.8  # radii of curvature: about two edges on a quarter turn
 _GROWTH = 0.4  # mm per mm away from fillets
-_TIP, _SHARP_GROWTH = 1e-3, 0.6  # bead widths: edge at a sharp corner; mm per mm away from it
+_TIP, _SHARP_GROWTH = 2e-3, 0.6  # bead widths: edge at a sharp corner; mm per mm away from it
 _SHARP = 0.02  # rad by which an outline must turn at a corner
 
 

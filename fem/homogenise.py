@@ -4,6 +4,7 @@ Generalised plane strain and antiplane shear on one periodic mesh (on three comp
 couples them). The order is raised, then the mesh refined, until the error estimate meets the tolerance.
 """
 
+import math
 import time
 from dataclasses import dataclass, replace
 
@@ -11,7 +12,7 @@ import numpy as np
 
 from fem.bead_material import BeadMaterial
 from fem.cell_mesh import mesh_cell, sharp_corners
-from fem.error_bar import relative_errors, remaining
+from fem.error_bar import JUMP_RATE, SHARP_RATE, relative_errors, remaining
 from fem.material import Engineering, about_axis_3, check_stiffness, engineering, is_isotropic, rotate
 from fem.periodic import Period, close_period
 from fem.plan_elements import Material
@@ -19,7 +20,7 @@ from fem.plan_system import PlanSystem, Solution
 from patterns.cell import PlanCell
 from patterns.errors import SolverError
 
-_FIRST_ORDER, _FIRST_ORDER_SHARP, _LAST_ORDER = 4, 6, 8
+_FIRST_ORDER, _LAST_ORDER = 4, 8
 _FINENESS = (1.0, 1.6, 2.5)
 
 
@@ -118,13 +119,18 @@ def _raise_order(
 ) -> Homogenised:
     """Raise the order on one mesh until the tolerance is met or the last order is reached."""
     path = _path(period)
+    sharp = len(sharp_corners(cell)) > 0
     solutions: list[Solution] = []
-    for order in range(_FIRST_ORDER_SHARP if len(sharp_corners(cell)) else _FIRST_ORDER, _LAST_ORDER + 1):
+    for order in range(_FIRST_ORDER, _LAST_ORDER + 1):
         system = PlanSystem(period, material, order)
-        orders = (order,) if solutions else (order - 2, order - 1, order)
-        solutions = [*solutions[1:], *(system.solve(each) for each in orders)]
+        if system.elements.jumps or not solutions:  # the rule in split elements changes with the system's order
+            solutions = [system.solve(each) for each in (order - 2, order - 1, order)]
+        else:
+            solutions = [*solutions[1:], system.solve(order)]
         stiffness = [_carried(solution.stiffness, path) for solution in solutions]
-        excess = _carried(remaining(stiffness, [solution.unknowns for solution in solutions]), path)
+        unknowns = [solution.unknowns for solution in solutions]
+        rate = JUMP_RATE if system.elements.jumps else SHARP_RATE if sharp else math.inf
+        excess = _carried(remaining(stiffness, unknowns, order, rate), path)
         errors = relative_errors(stiffness[-1], excess)
         met = all(error <= tolerance for error in errors.values() if error is not None)
         if met:

@@ -3,24 +3,31 @@
 Displacement is u = eps x + periodic part u*(x1, x2), so that strain = eps + L_1 du*/dx1 + L_2 du*/dx2.
 """
 
-from collections.abc import Callable
+from dataclasses import dataclass
 from functools import cached_property
+from typing import Protocol
 
 import numpy as np
 
 from fem.edges import SHARES
 from fem.periodic import Period
-from fem.triangle import n_functions, quadrature, shape
+from fem.triangle import n_functions, quadrature, shape, split_quadrature
 
 # L[i] (6, 3): Voigt strain from the displacement's slope along axis i + 1 of the plan.
 L = np.zeros((2, 6, 3))
 L[0, 0, 0] = L[0, 5, 1] = L[0, 4, 2] = 1
 L[1, 1, 1] = L[1, 5, 0] = L[1, 3, 2] = 1
 
-Material = Callable[[np.ndarray], np.ndarray]
-"""Stiffness (..., 6, 6) in MPa at points (..., 2) in mm."""
+
+class Material(Protocol):
+    """Stiffness as a function of place."""
+
+    def sample(self, points: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+        """Return the stiffness (m, q, 6, 6) at points (m, q, 2), and in which of the m elements it jumps."""
+
 
 _BEND = len(SHARES) + 1  # highest order of the geometry
+_SPLIT, _CHUNK = 3, 200
 
 
 class Places:
@@ -64,47 +71,91 @@ def _inverse(J: np.ndarray, det: np.ndarray) -> np.ndarray:
     return np.stack(rows, axis=-1).reshape(J.shape) / det[..., None, None]
 
 
+def strains(places: Places, displacement: np.ndarray) -> np.ndarray:
+    """Return total strains of unit mean strains.
+
+    Parameters
+    ----------
+    places : Places
+        Points of m elements.
+    displacement : ndarray, shape (m, 3, n_functions, 6)
+        Unit solutions in those elements.
+
+    Returns
+    -------
+    ndarray, shape (m, points, 6, 6)
+        Voigt components by unit loads.
+    """
+    slopes = np.einsum("eiaq,ecal->eqicl", places.slopes, displacement, optimize=True)
+    return np.eye(6) + np.einsum("ikc,eqicl->eqkl", L, slopes, optimize=True)
+
+
+@dataclass(frozen=True)
+class _Batch:
+    """Elements integrated by points: which, where, weights with the Jacobian, stiffness there."""
+
+    elements: np.ndarray
+    places: Places
+    weights: np.ndarray
+    C: np.ndarray
+
+
 class PlanElements:
     """Integrals over all elements of one period.
 
-    Straight elements of one material are combinations of three reference matrices; elements that bend or hold several
-    materials are integrated by points.
+    Straight elements of one material are combinations of three reference matrices. Bent ones are integrated by points,
+    and so are those that hold several materials, on a rule fine enough to see where one ends.
+
+    Attributes
+    ----------
+    jumps : bool
+        Whether the material jumps inside some element.
     """
 
     def __init__(self, period: Period, material: np.ndarray | Material, order: int) -> None:
         self.period, self.order = period, order
         bent = (period.bends != 0).any(axis=(1, 2, 3))
-        every = np.arange(len(bent))
-        if callable(material):
-            C = material(Places(period, every, quadrature(2 * order)[0], order).x)
+        every, several = np.arange(len(bent)), np.zeros(len(bent), dtype=bool)
+        if isinstance(material, np.ndarray):
+            self._C = np.broadcast_to(material, (len(bent), 6, 6))
+        else:
+            C, several = material.sample(Places(period, every, quadrature(2 * order)[0], order).x)
             bent |= (C != C[:, :1]).any(axis=(1, 2, 3))
             self._C = C[:, 0]
-        else:
-            self._C = np.broadcast_to(material, (len(bent), 6, 6))
-        self._plain, self._general = every[~bent], every[bent]
-        points, weights = quadrature(2 * order + 4)
-        self._places = Places(period, self._general, points, order)
-        self._weights = self._places.det * weights
-        here = material(self._places.x) if callable(material) else np.broadcast_to(material, (1, 1, 6, 6))
-        self._C_general = np.broadcast_to(here, (*self._weights.shape, 6, 6))
+        self.jumps = bool(several.any())
+        self._plain = every[~(bent | several)]
+        rules = quadrature(2 * order + 4), split_quadrature(2 * order - 2, _SPLIT)
+        parts = np.array_split(every[several], 1 + np.count_nonzero(several) // _CHUNK)
+        self._batches = [self._batch(every[bent & ~several], *rules[0], material)]
+        self._batches += [self._batch(part, *rules[1], material) for part in parts if len(part)]
         corner = period.corners[self._plain]
         J = np.stack([corner[:, 1] - corner[:, 0], corner[:, 2] - corner[:, 0]], axis=2)
         det = J[:, 0, 0] * J[:, 1, 1] - J[:, 0, 1] * J[:, 1, 0]
         self._inverse, self._det = _inverse(J, det), np.abs(det)
 
+    def _batch(
+        self, elements: np.ndarray, points: np.ndarray, weights: np.ndarray, material: np.ndarray | Material
+    ) -> _Batch:
+        places = Places(self.period, elements, points, self.order)
+        C = self._C[elements][:, None] if isinstance(material, np.ndarray) else material.sample(places.x)[0]
+        return _Batch(elements, places, places.det * weights, C)
+
     @cached_property
     def coupled(self) -> bool:
         """Whether the material couples plane strain (11, 22, 33, 12) with antiplane shear (23, 13)."""
-        return any(np.any(C[..., [0, 1, 2, 5], k] != 0) for C in (self._C, self._C_general) for k in (3, 4))
+        stiffness = [self._C, *(batch.C for batch in self._batches)]
+        return any(np.any(C[..., [0, 1, 2, 5], k] != 0) for C in stiffness for k in (3, 4))
 
     def solid_area(self) -> float:
         """Area of the solid in mm^2."""
-        return float(self._det.sum() / 2 + self._weights.sum())
+        return float(self._det.sum() / 2 + sum(batch.weights.sum() for batch in self._batches))
 
     def mean_stiffness(self) -> np.ndarray:
         """Integral of the stiffness over the solid, (6, 6) in N: Voigt's bound times the plan area."""
-        plain = np.einsum("e,eij->ij", self._det / 2, self._C[self._plain])
-        return plain + np.einsum("eq,eqij->ij", self._weights, self._C_general)
+        total = np.einsum("e,eij->ij", self._det / 2, self._C[self._plain])
+        for batch in self._batches:
+            total += (batch.weights[..., None, None] * batch.C).sum(axis=(0, 1))
+        return total
 
     def matrices(self, components: tuple[int, ...], loads: tuple[int, ...]) -> tuple[np.ndarray, np.ndarray]:
         """Return stiffness matrices and loads of unit mean strains.
@@ -127,7 +178,8 @@ class PlanElements:
         F = np.empty((n_elements, nc, nb, len(loads)))
         B = L[:, :, list(components)]
         self._plain_matrices(B, list(loads), K, F)
-        self._general_matrices(B, list(loads), K, F)
+        for batch in self._batches:
+            self._batch_matrices(batch, B, list(loads), K, F)
         return K, F
 
     def _plain_matrices(self, B: np.ndarray, loads: list[int], K: np.ndarray, F: np.ndarray) -> None:
@@ -146,18 +198,19 @@ class PlanElements:
         stress = np.einsum("ikc,ekl->eicl", B, self._C[e][:, :, loads])
         F[e] = -np.einsum("eri,ra,eicl->ecal", jacobian, slope @ weights, stress, optimize=True)
 
-    def _general_matrices(self, B: np.ndarray, loads: list[int], K: np.ndarray, F: np.ndarray) -> None:
-        """Fill in the elements that bend or hold several materials."""
-        e, nc = self._general, B.shape[2]
+    @staticmethod
+    def _batch_matrices(batch: _Batch, B: np.ndarray, loads: list[int], K: np.ndarray, F: np.ndarray) -> None:
+        """Fill in elements that are integrated by points."""
+        e, nc = batch.elements, B.shape[2]
         if not len(e):
             return
-        D, W = self._places.slopes, self._weights
-        A = np.einsum("eq,ikc,eqkl,jld->ijcdeq", W, B, self._C_general, B, optimize=True)
-        stress = np.einsum("eq,ikc,eqkl->iceql", W, B, self._C_general[..., loads], optimize=True)
+        D, W = batch.places.slopes, batch.weights
+        A = np.einsum("ikc,eqkl,jld->ijcdeq", B, batch.C, B, optimize=True)
+        stress = np.einsum("ikc,eqkl->iceql", B, batch.C[..., loads], optimize=True)
         for c in range(nc):
             for d in range(c, nc):
-                flux = [sum(A[i, j, c, d][:, None, :] * D[:, j] for j in range(2)) for i in range(2)]
+                flux = [sum((W * A[i, j, c, d])[:, None, :] * D[:, j] for j in range(2)) for i in range(2)]
                 block = sum(D[:, i] @ flux[i].transpose(0, 2, 1) for i in range(2))
                 K[e, c, :, d] = block
                 K[e, d, :, c] = np.swapaxes(block, 1, 2)
-            F[e, c] = -sum(D[:, i] @ stress[i, c] for i in range(2))
+            F[e, c] = -sum(D[:, i] @ (W[..., None] * stress[i, c]) for i in range(2))

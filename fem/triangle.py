@@ -92,3 +92,16 @@ def quadrature(degree: int) -> tuple[np.ndarray, np.ndarray]:
     y = np.repeat((1 + t) / 2, n)
     x = (1 - y) * np.tile((1 + s) / 2, n)
     return np.array([x, y]), np.repeat(wt, n) * np.tile(ws, n) / 8
+
+
+@lru_cache(maxsize=8)
+def split_quadrature(degree: int, parts: int) -> tuple[np.ndarray, np.ndarray]:
+    """Return points (2, n) and weights (n,) of a rule repeated on parts x parts small triangles."""
+    points, weights = quadrature(degree)
+    found = []
+    for i in range(parts):
+        for j in range(parts - i):
+            found.append(np.array([[i], [j]]) + points)
+            if i + j < parts - 1:
+                found.append(np.array([[i + 1], [j + 1]]) - points)
+    return np.concatenate(found, axis=1) / parts, np.tile(weights, len(found)) / parts**2
