@@ -1,0 +1,266 @@
+"""From blocks of numbers to runs: which columns, which units, where one specimen ends and the next begins."""
+
+from dataclasses import replace
+
+import numpy as np
+
+from patterns.errors import DataError
+from validation.rig.choose import Choice, choose_columns
+from validation.rig.columns import Column
+from validation.rig.dialect import Dialect
+from validation.rig.profile import Profile
+from validation.rig.record import Dropped, RawRun
+from validation.rig.remarks import label_in, peak_in_line, peak_in_table, units_in
+from validation.rig.rows import Layout
+from validation.rig.split import SHORTEST, Series, continues, split_series
+from validation.rig.tables import Block, Tables, nameless_message
+from validation.rig.units import FORCE, TRAVEL, UNITS, Unit
+
+_PLAUSIBLE_N = (5.0, 2e4)
+_PLAUSIBLE_MM = (0.05, 500.0)
+
+
+def assemble_runs(tables: Tables, profile: Profile, dialect: Dialect) -> list[RawRun]:
+    """Return the runs of all blocks of a file, labelled and with their dropped lines.
+
+    Raises
+    ------
+    DataError
+        If no block is usable, columns or units are unclear, or more lines are refused than kept.
+    """
+    largest = max((block.n_rows for block in tables.blocks), default=0)
+    blocks = []
+    for block in tables.blocks:
+        if block.n_rows >= max(SHORTEST, 0.02 * largest):
+            blocks.append(block)
+        else:
+            names = block.caption.names if block.caption is not None else ""
+            reason = f"a table of {block.n_rows} row(s) only ({names[:60]})"
+            tables.dropped += [Dropped(int(line), reason) for line in block.lines]
+    if not blocks:
+        raise DataError(_why_nothing(tables))
+    runs = [run for block in blocks for run in _runs_of(block, tables, profile, dialect)]
+    runs = _joined(runs)
+    if not runs:
+        raise DataError("no run has three rows with both force and travel")
+    dropped = sorted([*tables.dropped, *(d for run, _ in runs for d in run.dropped)], key=lambda d: d.line)
+    kept = sum(len(run.lines) for run, _ in runs)
+    if len(dropped) > max(kept, 5):
+        first = "; ".join(f"line {d.line}: {d.reason}" for d in dropped[:2])
+        raise DataError(f"{len(dropped)} lines do not fit the table and only {kept} do ({first})")
+    return _finished([run for run, _ in runs], dropped, tables, dialect)
+
+
+def _why_nothing(tables: Tables) -> str:
+    """Return why no table was usable."""
+    if tables.nameless and (
+        tables.mismatch or not tables.results or tables.nameless > len(tables.results) // 2
+    ):
+        return nameless_message(tables)
+    for result in tables.results:
+        if result.caption is not None:
+            names = result.caption.names[:120]
+            return f"no column of force among: {names}; name it in a --profile, such as [columns] force = 2"
+    if tables.dropped:
+        return f"no table of at least {SHORTEST} rows (line {tables.dropped[0].line}: {tables.dropped[0].reason})"
+    return "no rows of numbers under names of force and travel; name the columns in a --profile"
+
+
+def _runs_of(block: Block, tables: Tables, profile: Profile, dialect: Dialect) -> list[tuple[RawRun, Series]]:
+    """Return the runs in one block."""
+    label = label_in([*(text for _, text in block.remarks)])
+    found = []
+    for choice in choose_columns(block):
+        series, dropped, scaled = _clean(block, choice)
+        if len(series.force) < SHORTEST:
+            tables.dropped += dropped
+            continue
+        parts = split_series(series, choice.label or label)
+        for number, (name, part, why) in enumerate(parts):
+            guesses = [*choice.guesses, *scaled]
+            if why and not name:
+                guesses.append(f"a new run is taken to begin at line {part.lines[0]} ({why})")
+            run = _raw_run(block, choice, part, name, profile, dialect, guesses)
+            found.append((replace(run, dropped=tuple(dropped) if number == 0 else ()), part))
+    return found
+
+
+def _clean(block: Block, choice: Choice) -> tuple[Series, list[Dropped], list[str]]:
+    """Return the rows that have what the run needs, the refused ones with reasons, and guesses about units."""
+    layout, kept = block.layout, block.layout.kept
+    wanted = [k for k in (choice.force, choice.travel) if k is not None]
+    good = np.isfinite(block.values[:, wanted]).all(axis=1)
+    rows = np.flatnonzero(good)
+    # Side by side, a shorter specimen simply ends before the others.
+    last = int(rows[-1]) if len(rows) else -1
+    dropped = []
+    for row in np.flatnonzero(~good):
+        line = int(block.lines[row])
+        texts = {
+            k: block.holes.get((line, kept[k].index)) for k in wanted if not np.isfinite(block.values[row, k])
+        }
+        k, text = next(iter(texts.items()))
+        name = kept[k].name or kept[k].role
+        if text:
+            dropped.append(Dropped(line, f"{name} is '{text[:24]}'"))
+        elif row < last:
+            dropped.append(Dropped(line, f"{name} is blank" if text == "" else f"the row ends before {name}"))
+    values = block.values[rows]
+    time = None
+    if choice.time is not None and np.isfinite(values[:, choice.time]).mean() > 0.5:
+        time = values[:, choice.time] * _seconds_per_unit(layout, kept[choice.time])
+    marks: dict[int, tuple[str, ...]] = {}
+    for pause in block.pauses:
+        at = int(np.searchsorted(rows, pause.row))
+        if 0 < at < len(rows):
+            marks[at] = marks.get(at, ()) + pause.texts
+    travel = None if choice.travel is None else values[:, choice.travel].copy()
+    series = Series(block.lines[rows], values[:, choice.force].copy(), travel, time, tuple(marks.items()))
+    scaled = (
+        [f"{layout.unit_changes} row(s) change their unit and were converted"] if layout.unit_changes else []
+    )
+    return series, dropped, scaled
+
+
+def _seconds_per_unit(layout: Layout, column: Column) -> float:
+    """Return the factor from a time column to seconds; without a unit its name may speak of milliseconds."""
+    if column.index in layout.clocks:
+        return 1.0
+    unit = layout.units.get(column.index)
+    return unit.factor if unit is not None else 1e-3 if "milli" in column.name.lower() else 1.0
+
+
+def _raw_run(
+    block: Block,
+    choice: Choice,
+    part: Series,
+    label: str,
+    profile: Profile,
+    dialect: Dialect,
+    guesses: list[str],
+) -> RawRun:
+    """Return one run with its units settled."""
+    layout, kept = block.layout, block.layout.kept
+    stated = units_in((text for _, text in block.remarks), dialect)
+    known = (profile.unit(FORCE), layout.units.get(kept[choice.force].index), stated.get(FORCE))
+    force_unit = _unit(known, FORCE, part.force, guesses)
+    travel, travel_unit, at_beam, travel_name = part.travel, None, False, ""
+    flags = ["overload"] if layout.overloads else []
+    if choice.travel is not None and travel is not None and float(np.ptp(travel)) > 0:
+        column = kept[choice.travel]
+        known = (profile.unit(TRAVEL), layout.units.get(column.index), stated.get(TRAVEL))
+        travel_unit = _unit(known, TRAVEL, travel, guesses)
+        at_beam = column.rank == 1 if profile.travel_source is None else profile.travel_source == "beam"
+        travel_name = column.name
+        travel = travel * profile.scale.travel
+    else:
+        travel = None
+        flags.append("force_only")
+    if any(text.startswith("unit of") for text in guesses):
+        flags.append("units_assumed")
+    time_name = kept[choice.time].name if choice.time is not None else ""
+    return RawRun(
+        label, part.lines, part.force * profile.scale.force, travel, part.time, force_unit, travel_unit,
+        kept[choice.force].name, travel_name, time_name, at_beam, None, (), tuple(dict.fromkeys(guesses)), tuple(flags),
+    )  # fmt: skip
+
+
+def _unit(known: tuple[Unit | None, ...], dimension: str, values: np.ndarray, guesses: list[str]) -> Unit:
+    """Return the first unit known (profile, column, remarks); else N or mm where the numbers are plausible as such."""
+    unit = next((unit for unit in known if unit is not None), None)
+    if unit is not None:
+        if unit.guess and known[0] is None:
+            guesses.append(f"{unit.symbol} as a unit of force: {unit.guess}")
+        return unit
+    low, high = _PLAUSIBLE_N if dimension == FORCE else _PLAUSIBLE_MM
+    symbol = "N" if dimension == FORCE else "mm"
+    extent = float(np.ptp(values))
+    if not low <= extent <= high:
+        raise DataError(
+            f"the unit of {dimension} is stated nowhere, and a range of {extent:g} is doubtful in {symbol}; "
+            f'give it in a --profile: [units] {dimension} = "{symbol}"'
+        )
+    guesses.append(f"unit of {dimension} stated nowhere, taken as {symbol}")
+    return UNITS[symbol]
+
+
+def _joined(runs: list[tuple[RawRun, Series]]) -> list[tuple[RawRun, Series]]:
+    """Join runs whose rows were only interrupted by repeated names."""
+    joined: list[tuple[RawRun, Series]] = []
+    for run, series in runs:
+        if joined:
+            before, earlier = joined[-1]
+            same = (before.force_name, before.travel_name, before.force_unit, before.travel_unit, before.label) == (
+                run.force_name, run.travel_name, run.force_unit, run.travel_unit, run.label,
+            )  # fmt: skip
+            if same and before.lines[-1] < run.lines[0] and continues(earlier, series):
+                joined[-1] = (
+                    _append(before, run),
+                    Series(
+                        np.concatenate([earlier.lines, series.lines]),
+                        np.concatenate([earlier.force, series.force]),
+                        _both(earlier.travel, series.travel),
+                        _both(earlier.time, series.time),
+                    ),
+                )
+                continue
+        joined.append((run, series))
+    return joined
+
+
+def _append(first: RawRun, second: RawRun) -> RawRun:
+    """Return one run of two parts."""
+    time = _both(first.time, second.time)
+    if (
+        time is not None
+        and first.time is not None
+        and second.time is not None
+        and second.time[0] < first.time[-1]
+    ):
+        time = np.concatenate([first.time, second.time + first.time[-1] - second.time[0]])
+    return replace(
+        first,
+        lines=np.concatenate([first.lines, second.lines]),
+        force=np.concatenate([first.force, second.force]),
+        travel=_both(first.travel, second.travel),
+        time=time,
+        dropped=first.dropped + second.dropped,
+        guesses=tuple(dict.fromkeys(first.guesses + second.guesses)),
+        flags=tuple(dict.fromkeys(first.flags + second.flags)),
+    )
+
+
+def _both(first: np.ndarray | None, second: np.ndarray | None) -> np.ndarray | None:
+    """Join two arrays if both are there."""
+    return None if first is None or second is None else np.concatenate([first, second])
+
+
+def _finished(runs: list[RawRun], dropped: list[Dropped], tables: Tables, dialect: Dialect) -> list[RawRun]:
+    """Give each run its dropped lines, its label and the largest force stated for it."""
+    peaks = _stated_peaks(tables, dialect, runs[0].force_unit)
+    finished = []
+    for k, run in enumerate(runs):
+        after = runs[k - 1].lines[-1] if k and runs[k - 1].lines[-1] < run.lines[0] else 0
+        until = run.lines[-1] if k + 1 < len(runs) and runs[k + 1].lines[0] > run.lines[-1] else np.inf
+        own = tuple(d for d in dropped if after < d.line <= until)
+        if len(runs) > 1 and run.lines[0] == runs[0].lines[0] and k:
+            own = tuple(d for d in own if d in run.dropped)
+        stated = [peak for line, peak in peaks if len(runs) == 1 or after < line <= until]
+        label = run.label or (f"run {k + 1}" if len(runs) > 1 else "")
+        finished.append(replace(run, label=label, dropped=own, header_peak=max(stated, default=None)))
+    return finished
+
+
+def _stated_peaks(tables: Tables, dialect: Dialect, unit: Unit) -> list[tuple[int, float]]:
+    """Return (line, N) of each largest force stated outside the record."""
+    found = []
+    for line, text in tables.remarks:
+        peak = peak_in_line(text, dialect, unit)
+        if peak is not None:
+            found.append((line, peak))
+    for result in tables.results:
+        if result.caption is not None:
+            peak = peak_in_table(result.caption, result.texts, dialect, unit)
+            if peak is not None:
+                found.append((result.line, peak))
+    return found

@@ -1,0 +1,175 @@
+"""Which columns of a block make a run, where a table has more of them than one run needs."""
+
+import re
+from dataclasses import dataclass
+
+import numpy as np
+
+from patterns.errors import DataError
+from validation.rig.columns import Column, fold
+from validation.rig.tables import Block
+from validation.rig.units import FORCE, TIME, TRAVEL
+
+CONNECTED = 0.02
+"""A second channel moving less than this part of the largest one of its kind is taken as not connected."""
+
+_SPECIMEN = re.compile(r"\b(specimen|sample|probe|prüfling|éprouvette|eprouvette|probeta|run|test|beam)\b")
+
+
+@dataclass(frozen=True)
+class Choice:
+    """Positions among the kept columns of a block for one run; ``guesses`` say what was not evident."""
+
+    force: int
+    travel: int | None
+    time: int | None
+    label: str = ""
+    guesses: tuple[str, ...] = ()
+
+
+def choose_columns(block: Block) -> list[Choice]:
+    """Return the columns of each run that stands in a block, side by side where there are several.
+
+    Raises
+    ------
+    DataError
+        If two columns may both be the force or the travel and nothing tells them apart.
+    """
+    kept = block.layout.kept
+    by_role = {role: [k for k, c in enumerate(kept) if c.role == role] for role in (FORCE, TRAVEL, TIME)}
+    groups = _side_by_side(kept, by_role)
+    if groups:
+        return groups
+    force, force_guesses = _one_force(block, by_role[FORCE])
+    travel, travel_guesses = _one_travel(block, by_role[TRAVEL], force)
+    return [Choice(force, travel, _one_time(block, by_role[TIME]), "", tuple(force_guesses + travel_guesses))]
+
+
+def _side_by_side(kept: tuple[Column, ...], by_role: dict[str, list[int]]) -> list[Choice]:
+    """Return one choice per specimen if force and travel columns repeat, else nothing."""
+    forces, travels, times = by_role[FORCE], by_role[TRAVEL], by_role[TIME]
+    n = len(forces)
+    if n < 2 or len({_base(kept[k]) for k in forces}) > 1:
+        return []
+    groups = {kept[k].group for k in forces} - {""}
+    labelled = len(groups) == n or all(_SPECIMEN.search(fold(kept[k].name)) for k in forces)
+    paired = len(travels) == n and len({_base(kept[k]) for k in travels}) == 1
+    if not (paired or (labelled and len(travels) <= 1)):
+        return []
+    guess = () if labelled else (f"{n} pairs of force and travel columns read as {n} specimens",)
+    choices = []
+    for i, k in enumerate(forces):
+        travel = travels[i] if paired else (travels[0] if travels else None)
+        time = times[i] if len(times) == n else (times[0] if times else None)
+        label = kept[k].group or f"specimen {i + 1}"
+        choices.append(Choice(k, travel, time, label, guess))
+    return choices
+
+
+def _base(column: Column) -> str:
+    """Return a name without its number or specimen."""
+    return re.sub(r"\d+|\b[a-h]\b", " ", _SPECIMEN.sub(" ", fold(column.name))).strip()
+
+
+def _extent(values: np.ndarray) -> float:
+    """Return the range of the finite values, robust against single wild ones; 0 if there are none."""
+    finite = values[np.isfinite(values)]
+    if len(finite) < 2:
+        return 0.0
+    if len(finite) < 200:
+        return float(np.ptp(finite))
+    low, high = np.percentile(finite, [0.05, 99.95])
+    return float(high - low)
+
+
+def _scaled(block: Block, k: int) -> np.ndarray:
+    """Return a kept column in N or mm, or as it is where its unit is not known."""
+    unit = block.layout.units.get(block.layout.kept[k].index)
+    return block.values[:, k] * (unit.factor if unit is not None else 1.0)
+
+
+def _one_force(block: Block, candidates: list[int]) -> tuple[int, list[str]]:
+    """Return the force column."""
+    return _single(block, candidates, "force")
+
+
+def _one_travel(block: Block, candidates: list[int], force: int) -> tuple[int | None, list[str]]:
+    """Return the travel column: at the beam before the rig's own, if it follows the load; None if none moves."""
+    kept = block.layout.kept
+    moving = [k for k in candidates if _extent(block.values[:, k]) > 0]
+    if len(moving) < 2:
+        return (moving[0] if moving else None), []
+    advance = {k: _advance(block, k, force) for k in moving}
+    most = max(advance.values())
+    following = [k for k in moving if advance[k] > CONNECTED * most] or moving
+    aside = [kept[k].name for k in moving if k not in following]
+    guesses = [f"travel '{name}' does not follow the load and is left aside" for name in aside]
+    for rank in sorted({kept[k].rank for k in following}, reverse=True):
+        level = [k for k in following if kept[k].rank == rank]
+        if len(level) == 1 or _all_same(block, level):
+            if len(following) > 1 and not _all_same(block, following):
+                others = ", ".join(f"'{kept[k].name}'" for k in following if k != level[0])
+                guesses.append(f"travel is '{kept[level[0]].name}', not {others}")
+            return level[0], guesses
+    raise DataError(_which("travel", block, following))
+
+
+def _advance(block: Block, k: int, force: int) -> float:
+    """Return how far a travel column moves between a tenth of the largest force and that force."""
+    load = block.values[:, force] - np.nanmedian(block.values[:5, force])
+    size = np.where(np.isfinite(load), np.abs(load), 0.0)
+    top = int(np.argmax(size))
+    low = np.flatnonzero(size[: top + 1] < 0.1 * size[top])
+    start = int(low[-1]) if len(low) else 0
+    travel = _scaled(block, k)
+    ends = np.nanmedian(travel[max(0, top - 2) : top + 1]), np.nanmedian(travel[start : start + 3])
+    return float(abs(np.nan_to_num(ends[0] - ends[1])))
+
+
+def _single(block: Block, candidates: list[int], what: str) -> tuple[int, list[str]]:
+    """Return the one column that varies, is named best and differs from the others."""
+    kept = block.layout.kept
+    extent = {k: _extent(_scaled(block, k)) for k in candidates}
+    if len(candidates) == 1:
+        return candidates[0], []
+    most = max(extent.values())
+    alive = [k for k in candidates if extent[k] > CONNECTED * most] or candidates[:1]
+    guesses = [
+        f"{what} '{kept[k].name}' hardly varies and is left aside" for k in candidates if k not in alive
+    ]
+    best = max(kept[k].rank for k in alive)
+    level = [k for k in alive if kept[k].rank == best]
+    if len(level) == 1 or _all_same(block, level):
+        return level[0], guesses
+    raise DataError(_which(what, block, level))
+
+
+def _all_same(block: Block, columns: list[int]) -> bool:
+    """Say whether columns carry the same record, perhaps in other units."""
+    first = block.values[:, columns[0]]
+    for k in columns[1:]:
+        other = block.values[:, k]
+        both = np.isfinite(first) & np.isfinite(other)
+        if both.sum() < 3 or np.ptp(first[both]) == 0 or np.ptp(other[both]) == 0:
+            return False
+        if np.corrcoef(first[both], other[both])[0, 1] ** 2 < 0.999999:
+            return False
+    return True
+
+
+def _one_time(block: Block, candidates: list[int]) -> int | None:
+    """Return the time column with the most distinct values, or None."""
+    best, most = None, 1
+    for k in candidates:
+        values = block.values[:, k]
+        distinct = len(np.unique(values[np.isfinite(values)]))
+        if distinct > most:
+            best, most = k, distinct
+    return best
+
+
+def _which(what: str, block: Block, columns: list[int]) -> str:
+    """Return the question which of several columns is meant."""
+    kept = block.layout.kept
+    names = " or ".join(f"'{kept[k].name}' (column {kept[k].index + 1})" for k in columns)
+    return f"{what} may be {names}; say which in a --profile, such as [columns] {what} = {kept[columns[0]].index + 1}"

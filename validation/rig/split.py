@@ -1,0 +1,112 @@
+"""Where one run ends and the next begins in the same columns: specimens stacked in one file."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+import numpy as np
+
+from validation.rig.remarks import label_in
+
+SHORTEST = 3
+"""Rows that a run must have."""
+
+
+@dataclass(frozen=True)
+class Series:
+    """Clean rows of one specimen's columns: no NaN in force and travel. ``marks`` are pauses: (row, lines that stood there)."""
+
+    lines: np.ndarray
+    force: np.ndarray
+    travel: np.ndarray | None
+    time: np.ndarray | None
+    marks: tuple[tuple[int, tuple[str, ...]], ...] = ()
+
+    def part(self, start: int, stop: int) -> "Series":
+        """Return the rows from ``start`` up to ``stop``."""
+        travel = None if self.travel is None else self.travel[start:stop]
+        time = None if self.time is None else self.time[start:stop]
+        return Series(self.lines[start:stop], self.force[start:stop], travel, time)
+
+
+def split_series(series: Series, label: str = "") -> list[tuple[str, Series, str]]:
+    """Return (label, rows, why) of each run stacked in a series; ``why`` is empty for the first.
+
+    A new run begins at another specimen label, or where travel (or time, for want of travel) jumps back to where it began
+    while the force is back as well. Blank lines and repeated names alone begin nothing.
+    """
+    starts: list[tuple[int, str, str]] = [(0, label, "")]
+    for row, texts in _boundaries(series):
+        begin, current, _ = starts[-1]
+        if row - begin < SHORTEST or len(series.force) - row < SHORTEST:
+            continue
+        name = label_in(texts)
+        if name and name != current:
+            if current or restarts(series, begin, row):
+                starts.append((row, name, f"'{name}'"))
+            continue
+        if restarts(series, begin, row):
+            starts.append((row, name, "travel and force begin again"))
+    stops = [row for row, _, _ in starts[1:]] + [len(series.force)]
+    return [(name, series.part(row, stop), why) for (row, name, why), stop in zip(starts, stops, strict=True)]
+
+
+def _boundaries(series: Series) -> Iterable[tuple[int, tuple[str, ...]]]:
+    """Return rows where a new run may begin, with the text that stood there."""
+    found = dict(series.marks)
+    n = len(series.force)
+    if series.time is not None and n > 1:
+        for row in np.flatnonzero(np.diff(series.time) < 0)[:1000] + 1:
+            found.setdefault(int(row), ())
+    if series.travel is not None and n > 4:
+        step = np.abs(np.diff(series.travel))
+        far = max(0.3 * float(np.ptp(series.travel)), 20 * float(np.median(step)))
+        for row in np.flatnonzero(step > far)[:1000] + 1:
+            found.setdefault(int(row), ())
+    return sorted(found.items())
+
+
+def restarts(series: Series, begin: int, row: int) -> bool:
+    """Say whether the rows from ``row`` begin again where those from ``begin`` began."""
+    force = series.force[begin:row]
+    size = float(np.ptp(force))
+    if size == 0.0 or abs(series.force[row] - force[0]) > 0.25 * size:
+        return False
+    if series.travel is not None:
+        travel = series.travel[begin:row]
+        extent = float(np.ptp(travel))
+        near = abs(series.travel[row] - travel[0]) < 0.25 * extent
+        return (
+            extent > 0
+            and near
+            and (abs(series.travel[row] - travel[-1]) > 0.4 * extent or _time_restarts(series, begin, row))
+        )
+    return _time_restarts(series, begin, row)
+
+
+def _time_restarts(series: Series, begin: int, row: int) -> bool:
+    """Say whether the clock was set back to where it began."""
+    if series.time is None:
+        return False
+    start, last, now = series.time[begin], series.time[row - 1], series.time[row]
+    return bool(now < last and now - start < 0.1 * (last - start))
+
+
+def continues(before: Series, after: Series) -> bool:
+    """Say whether a second block of rows goes on where the first stopped, as when names are repeated on every page."""
+    if len(before.force) < 1 or len(after.force) < 1:
+        return False
+    both = np.concatenate([before.force, after.force])
+    size = float(np.ptp(both))
+    if abs(after.force[0] - before.force[-1]) > 0.3 * size:
+        return False
+    ended = abs(before.force[-1] - before.force[0]) < 0.2 * float(np.ptp(before.force))
+    if before.travel is not None and after.travel is not None:
+        extent = float(np.ptp(np.concatenate([before.travel, after.travel])))
+        gap = abs(after.travel[0] - before.travel[-1])
+        back = abs(after.travel[0] - before.travel[0]) < 0.1 * float(np.ptp(before.travel))
+        if gap > 0.2 * extent or (ended and back and len(before.force) > SHORTEST):
+            return False
+        return True
+    if before.time is not None and after.time is not None:
+        return bool(after.time[0] >= before.time[-1])
+    return False
