@@ -316,7 +316,7 @@ def _setting(table: StudyTable, path: Path) -> Setting:
 
 def _specimen(table: SpecimenTable, path: Path) -> Specimen:
     if table.shape == "polygon":
-        from patterns.outline import read_outline
+        from patterns.outline_file import read_outline
 
         points, holes = table.points_mm, table.holes_mm
         if table.outline:
