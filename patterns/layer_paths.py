@@ -109,10 +109,20 @@ def _lines(geometries: np.ndarray) -> np.ndarray:
     ]
 
 
+def _core_lines(layout: Layout, area: Area, turn: int) -> list[LineString]:
+    """Return the core's lines in one of its layers; none where it is left hollow."""
+    return trace(layout.core, layout.printing.bead, area, turn) if layout.core.set_fill > 0 else []
+
+
+def _core_turns(layout: Layout) -> int:
+    """Return after how many layers the core's lines repeat."""
+    return layers_per_period(layout.core, layout.printing.bead) if layout.core.set_fill > 0 else 1
+
+
 def _upright(layout: Layout) -> list[tuple[LayerPaths, tuple[int, ...]]]:
     printing, core = layout.printing, layout.area("core")
     traced = layout.traced_core
-    period = layers_per_period(layout.core, printing.bead)
+    period = _core_turns(layout)
     alike: dict[tuple[str, int], list[int]] = defaultdict(list)
     for number in range(layout.layers):
         cap = number < printing.bottom_layers or number >= layout.layers - printing.top_layers
@@ -124,7 +134,7 @@ def _upright(layout: Layout) -> list[tuple[LayerPaths, tuple[int, ...]]]:
             face = tuple(raster(core, printing.bead.width, printing.face_angles_deg[turn]))
             plan = LayerPaths(layout.wall_rings, (), 0.0, face, (), core.area, 0.0)
         else:
-            lines = tuple(trace(layout.core, printing.bead, traced, turn))
+            lines = tuple(_core_lines(layout, traced, turn))
             plan = LayerPaths(layout.wall_rings, (), 0.0, (), lines, 0.0, core.area)
         plans.append((plan, tuple(numbers)))
     return plans
@@ -137,7 +147,7 @@ def _stacked(layout: Layout) -> list[tuple[LayerPaths, tuple[int, ...]]]:
             f"length {layout.specimen.length:g} mm: {printing.walls} walls of {printing.bead.width:g} mm at "
             "both ends leave nothing between them"
         )
-    period, turns = layers_per_period(layout.core, printing.bead), len(printing.face_angles_deg)
+    period, turns = _core_turns(layout), len(printing.face_angles_deg)
     alike: dict[tuple[Slice, int, int], list[int]] = defaultdict(list)
     for number, layer in enumerate(slices(layout)):
         face_turn = number % turns if layer.face else 0
@@ -200,9 +210,7 @@ class _Weave:
         end = min(self.inside + lap, self.half)
         areas = [(-end, low - lap, end, high + lap) for low, high in runs]
         if self.follows_outline:
-            return tuple(
-                line for area in areas for line in trace(self.layout.core, self.bead, box(*area), turn)
-            )
+            return tuple(line for area in areas for line in _core_lines(self.layout, box(*area), turn))
         return self._cut("core", turn, areas)
 
     def _cut(self, role: str, turn: int, areas: list[Box]) -> tuple[LineString, ...]:
@@ -218,4 +226,4 @@ class _Weave:
         plan = box(-self.half, self.bounds[0], self.half, self.bounds[2])
         if role == "face":
             return raster(plan, self.bead.width, self.layout.printing.face_angles_deg[turn])
-        return np.array(trace(self.layout.core, self.bead, plan, turn), dtype=object)
+        return np.array(_core_lines(self.layout, plan, turn), dtype=object)

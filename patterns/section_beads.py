@@ -68,7 +68,7 @@ def _strips(lines: Iterable[LineString], width: float, ends: str = "flat") -> tu
 def _cut_through(layout: Layout, plans: list[tuple[LayerPaths, tuple[int, ...]]]) -> SectionBeads:
     orientation, bead = layout.printing.orientation, layout.printing.bead
     left, low, right, high = to_stack(layout.outline, orientation).bounds
-    place = min(bead.width / layout.core.set_fill / 4, layout.specimen.length / 4)
+    place = min(bead.width / max(layout.core.set_fill, 0.01), layout.specimen.length) / 4
     cut = LineString([(place, left - 1), (place, right + 1)])
     found: dict[str, list[Polygon]] = {"wall": [], "face": [], "core": []}
     for plan, numbers in plans:

@@ -201,3 +201,12 @@ def test_lines_that_follow_the_outline_are_traced_in_each_layer():
     # + 2 (68.2 + 4.2) + 2 (64.2 + 0.2) = 611.2 mm, in 42 layers.
     made = deposit(lay_out(BAR, Printing("flat", BEAD), Core("concentric", 0.25, phase=0.5)))
     assert made.length["core"] == pytest.approx(611.2 * 42)
+
+
+@pytest.mark.parametrize("orientation", ["flat", "on_edge", "upright"])
+def test_a_hollow_core_takes_nothing(orientation):
+    hollow, filled = (
+        deposit(bar(orientation, Core(pattern, fill))) for pattern, fill in (("gyroid", 0.0), ("square", 0.3))
+    )
+    assert hollow.length == {**filled.length, "core": 0.0}
+    assert hollow.core_space == filled.core_space

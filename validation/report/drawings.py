@@ -80,9 +80,9 @@ def section_picture(layout: Layout, load_angle_deg: float = 0.0) -> Iterator[Pic
 def section_title(layout: Layout) -> str:
     """Return what a section picture shows, in one line."""
     specimen, printing = layout.specimen, layout.printing
-    size = f"{specimen.width:g} x {specimen.depth:g} mm"
+    size = f"{specimen.width:.4g} x {specimen.depth:.4g} mm"
     if specimen.shape in ("round", "tube"):
-        size = f"{specimen.width:g} mm"
+        size = f"{specimen.width:.4g} mm"
     view = "one layer from above" if printing.orientation == "upright" else "cut near mid-length"
     shape = {"rectangle": "bar", "round": "rod", "tube": "tube", "polygon": "profile"}[specimen.shape]
     return f"{size} {shape} printed {printing.orientation.replace('_', ' ')} ({layout.code}), {view}"
@@ -198,7 +198,9 @@ def _legend(layout: Layout, below: bool) -> list[Any]:
     makes = {
         "wall": f"walls, {printing.walls} {'bead' if printing.walls == 1 else 'beads'} {loops}",
         "face": f"faces, {printing.bottom_layers} layers below and {printing.top_layers} above",
-        "core": f"core, {core.pattern} at set fill {core.set_fill:.3g}",
+        "core": f"core, {core.pattern} at set fill {core.set_fill:.3g}"
+        if core.set_fill
+        else "core, left hollow",
         "remnant": "gap too narrow for a bead",
     }
     handles = []
