@@ -2,7 +2,6 @@
 
 import time
 from collections.abc import Sequence
-from pathlib import Path
 from typing import Any
 
 from fem.estimate import Estimate
@@ -131,8 +130,8 @@ def _comparison(row: Row) -> dict[str, str]:
 
 
 def _figures(study: Study, rows: Sequence[Row]) -> list[dict[str, str]]:
+    from validation.report.drawings import section_svg
     from validation.report.main_figures import against_fill, parity
-    from validation.report.section_picture import section_svg
 
     invented = study.table.invented
     found = []
@@ -161,7 +160,7 @@ def _figures(study: Study, rows: Sequence[Row]) -> list[dict[str, str]]:
     middle = rows[len(rows) // 2]
     found.append(
         {
-            "svg": section_svg(middle.estimate, "section", middle.named.label),
+            "svg": section_svg(middle.estimate.layout, "section", middle.named.setting.test.load_angle_deg),
             "caption": f"Section as printed at {middle.named.label}.",
         }
     )
