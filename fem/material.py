@@ -149,6 +149,15 @@ def about_axis_3(angle: float | np.ndarray) -> np.ndarray:
     return R
 
 
+def powerless(C: np.ndarray, tolerance: float = 1e-10) -> np.ndarray:
+    """Return an orthonormal basis (6, k) of the mean strains that meet no stiffness, and so of stresses without path.
+
+    Stiffness below ``tolerance`` times the largest counts as none.
+    """
+    strengths, modes = np.linalg.eigh((C + C.T) / 2)
+    return modes[:, strengths <= tolerance * max(strengths[-1], 0.0)]
+
+
 def load_paths(C: np.ndarray, tolerance: float = 1e-10) -> np.ndarray:
     """Return, per Voigt component, whether a stress in that component alone can be carried.
 
@@ -161,9 +170,7 @@ def load_paths(C: np.ndarray, tolerance: float = 1e-10) -> np.ndarray:
     tolerance : float
         Stiffness below this share of the largest counts as none.
     """
-    strengths, modes = np.linalg.eigh((C + C.T) / 2)
-    void = modes[:, strengths <= tolerance * max(strengths[-1], 0.0)]
-    return (void**2).sum(axis=1) < 1e-6
+    return (powerless(C, tolerance) ** 2).sum(axis=1) < 1e-6
 
 
 def compliance(C: np.ndarray, tolerance: float = 1e-10) -> np.ndarray:

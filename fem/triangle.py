@@ -33,36 +33,56 @@ def shape(order: int, points: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     """
     x, y = points
     bary = np.array([1 - x - y, x, y])
-    values, slopes = list(bary), [np.repeat(s[:, None], len(x), axis=1) for s in _SLOPES]
-    for k in range(2, order + 1):
-        kernel, derivative = _kernel(k)
-        for a, b in EDGES:
-            s = bary[b] - bary[a]
-            product = bary[a] * bary[b]
-            f, df = legendre.legval(s, kernel), legendre.legval(s, derivative)
-            values.append(product * f)
-            lean = bary[a] * _SLOPES[b][:, None] + bary[b] * _SLOPES[a][:, None]
-            slopes.append(lean * f + product * df * (_SLOPES[b] - _SLOPES[a])[:, None])
+    n = len(x)
+    edge_values, edge_slopes = np.empty((order - 1, 3, n)), np.empty((order - 1, 3, 2, n))
+    kernel, kernel_slope = _kernels(order)
+    for number, (a, b) in enumerate(EDGES):
+        powers = legendre.legvander(bary[b] - bary[a], order)
+        f, df = (powers @ kernel).T, (powers @ kernel_slope).T
+        product = bary[a] * bary[b]
+        lean = bary[a] * _SLOPES[b][:, None] + bary[b] * _SLOPES[a][:, None]
+        turn = (_SLOPES[b] - _SLOPES[a])[:, None]
+        edge_values[:, number] = product * f
+        edge_slopes[:, number] = lean * f[:, None] + (product * df)[:, None] * turn
+    bubble_values, bubble_slopes = _bubbles(order, bary)
+    values = np.concatenate([bary, edge_values.reshape(-1, n), bubble_values])
+    corners = np.repeat(_SLOPES[:, :, None], n, axis=2)
+    slopes = np.concatenate([corners, edge_slopes.reshape(-1, 2, n), bubble_slopes])
+    return values, slopes.transpose(1, 0, 2)
+
+
+def _bubbles(order: int, bary: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """Values (k, n) and slopes (k, 2, n): the cubic bubble times Legendre polynomials of two directions."""
+    n = bary.shape[1]
+    if order < 3:
+        return np.empty((0, n)), np.empty((0, 2, n))
+    pairs = [(i, k - 3 - i) for k in range(3, order + 1) for i in range(k - 2)]
+    i, j = np.array(pairs).T
+    derivative = legendre.legder(np.eye(order - 2))
+    derivative = np.vstack([derivative, np.zeros((order - 2 - len(derivative), order - 2))])
+    P = legendre.legvander(bary[1] - bary[0], order - 3)
+    Q = legendre.legvander(2 * bary[2] - 1, order - 3)
+    f, g, df, dg = P.T[i], Q.T[j], (P @ derivative).T[i], (Q @ derivative).T[j]
     bubble = bary.prod(axis=0)
-    lean = sum(np.prod(np.delete(bary, i, axis=0), axis=0) * _SLOPES[i][:, None] for i in range(3))
-    for k in range(3, order + 1):
-        for i in range(k - 2):
-            s, t = bary[1] - bary[0], 2 * bary[2] - 1
-            P, Q = np.eye(k - 2)[i], np.eye(k - 2)[k - 3 - i]
-            f, g = legendre.legval(s, P), legendre.legval(t, Q)
-            df, dg = legendre.legval(s, legendre.legder(P)), legendre.legval(t, legendre.legder(Q))
-            values.append(bubble * f * g)
-            ds, dt = (_SLOPES[1] - _SLOPES[0])[:, None], 2 * _SLOPES[2][:, None]
-            slopes.append(lean * f * g + bubble * (df * g * ds + f * dg * dt))
-    return np.array(values), np.array(slopes).transpose(1, 0, 2)
+    lean = sum(np.prod(np.delete(bary, k, axis=0), axis=0) * _SLOPES[k][:, None] for k in range(3))
+    ds, dt = (_SLOPES[1] - _SLOPES[0])[:, None], 2 * _SLOPES[2][:, None]
+    turn = (df * g)[:, None] * ds + (f * dg)[:, None] * dt
+    return bubble * f * g, lean * (f * g)[:, None] + bubble * turn
 
 
-@lru_cache(maxsize=64)
-def _kernel(k: int) -> tuple[np.ndarray, np.ndarray]:
-    """Legendre coefficients of l_k(s) / ((1 - s^2)/4), l_k the integrated Legendre polynomial, and of its slope."""
-    integrated = (np.eye(k + 1)[k] - np.pad(np.eye(k - 1)[k - 2], (0, 2))) / np.sqrt(2 * (2 * k - 1))
-    kernel, _ = legendre.legdiv(integrated, legendre.poly2leg([0.25, 0, -0.25]))
-    return kernel, legendre.legder(kernel)
+@lru_cache(maxsize=16)
+def _kernels(order: int) -> tuple[np.ndarray, np.ndarray]:
+    """Legendre coefficients (order + 1, order - 1) of the edge kernels of order 2 to ``order`` and of their slopes.
+
+    A kernel is l_k(s) / ((1 - s^2)/4), l_k the integrated Legendre polynomial.
+    """
+    kernels, slopes = np.zeros((2, order + 1, order - 1))
+    for k in range(2, order + 1):
+        integrated = (np.eye(k + 1)[k] - np.pad(np.eye(k - 1)[k - 2], (0, 2))) / np.sqrt(2 * (2 * k - 1))
+        kernel, _ = legendre.legdiv(integrated, legendre.poly2leg([0.25, 0, -0.25]))
+        slope = legendre.legder(kernel)
+        kernels[: len(kernel), k - 2], slopes[: len(slope), k - 2] = kernel, slope
+    return kernels, slopes
 
 
 def edge_coefficients(shares: np.ndarray, deviation: np.ndarray) -> np.ndarray:
@@ -76,8 +96,9 @@ def edge_coefficients(shares: np.ndarray, deviation: np.ndarray) -> np.ndarray:
         Vector from the chord to the curve there, mm.
     """
     s = 2 * shares - 1
-    values = [shares * (1 - shares) * legendre.legval(s, _kernel(k)[0]) for k in range(2, len(s) + 2)]
-    return np.linalg.solve(np.array(values).T, deviation)
+    kernel, _ = _kernels(len(s) + 1)
+    values = (shares * (1 - shares))[:, None] * (legendre.legvander(s, len(s) + 1) @ kernel)
+    return np.linalg.solve(values, deviation)
 
 
 @lru_cache(maxsize=32)
