@@ -6,7 +6,7 @@ from functools import lru_cache
 
 import numpy as np
 
-from fem.cell_store import CellStore
+from fem.cell_store import CellStore, kept
 from fem.material import isotropic
 from patterns.bead import Bead
 from patterns.catalogue import find
@@ -16,6 +16,8 @@ from patterns.setting import Core
 
 # Share of the bead's Young's modulus below which a core direction counts as having no stiffness of its own.
 _NEGLIGIBLE = 1e-9
+# Couplings below this share of their diagonal are what the mesh leaves of the zeros of a symmetric cell.
+_UNCOUPLED = 1e-6
 
 
 @dataclass(frozen=True)
@@ -77,8 +79,8 @@ class CoreCell:
 
 
 @dataclass(frozen=True)
-class _Wanted:
-    """Everything that a core's cell depends on."""
+class CellKey:
+    """Everything that a core's cell depends on: cores of one key share one cell."""
 
     slug: str
     set_fill: float
@@ -98,6 +100,12 @@ def core_cell(core: Core, bead: Bead, nu: float, store: CellStore | None = None)
     InputError
         If the fill is out of the pattern's reach, or the pattern has no cell.
     """
+    key = cell_key(core, bead, nu)
+    return None if key is None else _cell(key, store)
+
+
+def cell_key(core: Core, bead: Bead, nu: float) -> CellKey | None:
+    """Return what a core's cell depends on, None for an empty core; InputError if the pattern has no cell."""
     if core.set_fill == 0:
         return None
     pattern = find(core.pattern)
@@ -107,7 +115,7 @@ def core_cell(core: Core, bead: Bead, nu: float, store: CellStore | None = None)
         )
     prismatic = pattern.kind == "prismatic"
     radius = default_corner_radius(bead.width) if core.corner_radius is None else core.corner_radius
-    wanted = _Wanted(
+    return CellKey(
         slug=core.pattern,
         set_fill=core.set_fill,
         radius=radius if prismatic else 0.0,
@@ -117,22 +125,16 @@ def core_cell(core: Core, bead: Bead, nu: float, store: CellStore | None = None)
         bead=bead,
         nu=nu,
     )
-    return _kept(wanted, store)
 
 
 @lru_cache(maxsize=512)
-def _kept(wanted: _Wanted, store: CellStore | None) -> CoreCell:
-    if store is None:
-        return _solve(wanted)
-    key = {"cell": "core", **asdict(wanted)}
-    if found := store.get(key):
-        return CoreCell.from_arrays(found)
-    cell = _solve(wanted)
-    store.put(key, cell.arrays())
-    return cell
+def _cell(wanted: CellKey, store: CellStore | None) -> CoreCell:
+    arrays = kept(store, {"cell": "core", **asdict(wanted)}, lambda: solve_core(wanted).arrays())
+    return CoreCell.from_arrays(arrays)
 
 
-def _solve(wanted: _Wanted) -> CoreCell:
+def solve_core(wanted: CellKey) -> CoreCell:
+    """Solve a core's cell, whether it is kept or not."""
     pattern = find(wanted.slug)
     own = dict(wanted.options)
     pitch = fill_for(pattern, wanted.bead.width, wanted.radius, set_fill=wanted.set_fill, **own).pitch  # type: ignore[arg-type]
@@ -146,16 +148,16 @@ def _solve(wanted: _Wanted) -> CoreCell:
     solved = homogenise(cell, material)
     return CoreCell(
         kind=pattern.kind,
-        stiffness=solved.stiffness,
+        stiffness=_uncoupled(solved.stiffness),
         relative_error=solved.relative_error,
         geometric_fill=cell.geometric_fill,
         pitch=pitch,
         directions=_families([line.points for line in cell.lines]),
-        concentration=concentration(cell, material) if wanted.radius > 0 else None,
+        concentration=concentration(cell, solved).factors() if wanted.radius > 0 else None,
     )
 
 
-def _solve_layered(wanted: _Wanted, pitch: float, material: np.ndarray) -> CoreCell:
+def _solve_layered(wanted: CellKey, pitch: float, material: np.ndarray) -> CoreCell:
     from fem.layered import homogenise_layered
 
     pattern = find(wanted.slug)
@@ -166,13 +168,19 @@ def _solve_layered(wanted: _Wanted, pitch: float, material: np.ndarray) -> CoreC
     directions = np.column_stack([np.cos(angles), np.sin(angles)])
     return CoreCell(
         kind=pattern.kind,
-        stiffness=solved.stiffness,
+        stiffness=_uncoupled(solved.stiffness),
         relative_error=solved.relative_error,
         geometric_fill=solved.geometric_fill,
         pitch=pitch,
         directions=np.zeros((0, 2)) if pattern.kind == "varying" else directions,
         concentration=None,
     )
+
+
+def _uncoupled(C: np.ndarray) -> np.ndarray:
+    """Return C with negligible couplings set to zero, so that a section of uncoupled parts is solved in parts."""
+    scale = np.sqrt(np.outer(np.diag(C), np.diag(C)))
+    return np.where(np.abs(C) <= _UNCOUPLED * scale, 0.0, C)
 
 
 def _families(lines: list[np.ndarray]) -> np.ndarray:
