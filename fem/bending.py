@@ -1,7 +1,7 @@
 """Closed-form bend tests: deflection, moment and shear of a beam of given EI and GA, with its root and rig."""
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Literal
 
@@ -43,6 +43,10 @@ class BendTest:
     def free_length(self) -> float:
         """Lever or span in mm."""
         return self.lever if self.kind == "cantilever" else self.span
+
+    def with_free_length(self, length: float) -> "BendTest":
+        """Return the test with another lever or span, mm."""
+        return replace(self, lever=length) if self.kind == "cantilever" else replace(self, span=length)
 
     @property
     def moment_per_force(self) -> float:

@@ -1,5 +1,6 @@
 """From the stress fields of a section to failure criteria, zone by zone."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -9,7 +10,7 @@ from fem.bending import BendTest
 from fem.core import CoreCell
 from fem.failure import Criterion, crush_force, dimpling_stress, wrinkling_stress
 from fem.material import about_axis_3, rotate, stress_transformation
-from fem.printed import around, laminate
+from fem.printed import around, laminate, zone_stiffness
 from fem.weld_plane import WeldPlane
 from patterns.layout import Layout, Zone
 from patterns.orientation import beam_from_print
@@ -22,7 +23,7 @@ class StressedSection:
     Attributes
     ----------
     zones : ndarray of int, shape (n,)
-        Zone of each point, as numbered in the layout.
+        Zone of each point, by its place among the zones that carry.
     points : ndarray, shape (n, 2)
         (y, z) in mm.
     bending, shear : ndarray, shape (n, 6)
@@ -48,13 +49,13 @@ class Beam:
     weld: WeldPlane
 
 
-def criteria(beam: Beam, stressed: StressedSection, skin_share: float) -> list[Criterion]:
+def criteria(
+    beam: Beam, zones: Sequence[Zone], stressed: StressedSection, skin_share: float
+) -> list[Criterion]:
     """Return every criterion that the section can be judged by; ``skin_share`` is EI of walls and faces over all EI."""
     found: list[Criterion] = []
-    for number, zone in enumerate(beam.layout.zones):
+    for number, zone in enumerate(zones):
         here = stressed.zones == number
-        if not here.any() or zone.role == "remnant":
-            continue
         points, bending, shear = stressed.points[here], stressed.bending[here], stressed.shear[here]
         if zone.role == "core":
             for criterion in _core(beam, points, bending, shear):
@@ -222,10 +223,10 @@ def _buckling(beam: Beam, zone: Zone, points: np.ndarray, bending: np.ndarray) -
     stress, place = _worst(-bending[:, 0], points)
     if stress <= 0 or thickness == 0:
         return []
-    E_face = _axial_modulus(beam, zone)
+    E_face = axial_modulus(beam, zone)
     C = rotate(core.stiffness, beam_from_print(layout.printing.orientation)) * beam.young
     normal = 1 if abs(place[0]) / layout.specimen.width > abs(place[1]) / layout.specimen.depth else 2
-    E_core = _modulus(C, normal)
+    E_core = modulus(C, normal)
     G_core = float(C[5, 5] if normal == 1 else C[4, 4])
     found = []
     wrinkle = wrinkling_stress(E_face, E_core, G_core)
@@ -281,15 +282,14 @@ def _thickness(layout: Layout, role: str) -> float:
     return min(printing.bottom_layers, printing.top_layers) * printing.bead.height
 
 
-def _axial_modulus(beam: Beam, zone: Zone) -> float:
-    from fem.printed import zone_stiffness
-
+def axial_modulus(beam: Beam, zone: Zone) -> float:
+    """Return Young's modulus of a wall or face along the beam, MPa."""
     middle = np.array(shapely.get_coordinates(zone.area)[:1])
     C = zone_stiffness(zone, beam.layout, beam.beads, np.zeros((6, 6)), middle)[0]
-    return _modulus(C, 0)
+    return modulus(C, 0)
 
 
-def _modulus(C: np.ndarray, axis: int) -> float:
+def modulus(C: np.ndarray, axis: int) -> float:
     """Young's modulus along a beam axis, 0 without a load path."""
     if C[axis, axis] <= 0:
         return 0.0

@@ -6,7 +6,6 @@ from dataclasses import dataclass
 import numpy as np
 
 from fem.estimate import Estimate
-from fem.failure import forces_by_mode
 from patterns.errors import DataError
 from validation.causes import Across, Verdict, weigh
 from validation.reconcile import Row
@@ -193,10 +192,9 @@ def model_ratio(before: Estimate, after: Estimate) -> Interval:
 
 def force_at(found: Estimate, changed: dict[str, float]) -> float:
     """Return the breaking force at the best material values with some changed, N; NaN where nothing is evaluated."""
-    values = {**found.values, **{name: value for name, value in changed.items() if name in found.values}}
-    by_mode = forces_by_mode(found.criteria, {name: np.array([value]) for name, value in values.items()})
-    known = [float(forces[0]) for forces in by_mode.values() if forces is not None]
-    return min(known, default=float("nan"))
+    known = {name: value for name, value in changed.items() if name in found.values}
+    force = found.response.force(found.response.at(known))
+    return float("nan") if force is None else float(force[0])
 
 
 def implied_weld_strength(row: Row) -> float | None:

@@ -24,16 +24,18 @@ class Series:
     def values(self, quantity: Quantity) -> tuple[list[float], list[float], list[str], list[str]]:
         """Return fill, value, setting and build of every beam that has the quantity."""
         name = {"force": "breaking_force"}.get(quantity, quantity)
-        found: tuple[list[float], list[float], list[str], list[str]] = ([], [], [], [])
-        for row in self.rows:
-            for beam in row.beams:
-                value = getattr(beam, name)
-                if value:
-                    for column, item in zip(
-                        found, (row.estimate.set_fill, value, row.named.label, beam.build), strict=True
-                    ):
-                        column.append(item)  # type: ignore[arg-type]
-        return found
+        found = [
+            (row.estimate.set_fill, value, row.named.label, beam.build)
+            for row in self.rows
+            for beam in row.beams
+            if (value := getattr(beam, name))
+        ]
+        return (
+            [fill for fill, *_ in found],
+            [value for _, value, *_ in found],
+            [label for *_, label, _ in found],
+            [build for *_, build in found],
+        )
 
     def neighbours(self, between: tuple[float, float]) -> tuple[Row, Row]:
         """Return the settings on both sides of a step, or around the place of a kink."""

@@ -1,0 +1,96 @@
+"""How an estimate answers to its material: stiffness and breaking force in closed form once the section is solved."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+
+from fem.bending import ELASTIC_ROOT, BendTest
+from fem.failure import Criterion, forces_by_mode
+
+Draws = Mapping[str, np.ndarray]
+ELASTIC_NAMES = ("EI", "GA", "GJ")
+# Root rotation of a clamp: anywhere between rigid and an elastic half-plane of the beam's own material.
+ROOT_RANGE = (0.0, ELASTIC_ROOT / 2, ELASTIC_ROOT)
+
+
+@dataclass(frozen=True)
+class Size:
+    """Measured over nominal width and depth of one beam, and its own free length in mm (None for the nominal)."""
+
+    width: float = 1.0
+    depth: float = 1.0
+    free_length: float | None = None
+
+
+NOMINAL = Size()
+
+
+@dataclass(frozen=True)
+class Response:
+    """The solved section as a function of material values.
+
+    Attributes
+    ----------
+    test : BendTest
+    depth : float
+        Along the load, mm.
+    values : dict
+        Best card values the section was solved with.
+    best : dict
+        EI, GA and GJ at the best values (N mm2, N, N mm2).
+    slopes : dict
+        Derivative of ln EI, ln GA, ln GJ by the logarithm of the modulus ratio across over along the beads.
+    criteria : tuple of Criterion
+        Stresses per force at the best values.
+    """
+
+    test: BendTest
+    depth: float
+    values: dict[str, float]
+    best: dict[str, float]
+    slopes: dict[str, float]
+    criteria: tuple[Criterion, ...]
+
+    def elastic(self, name: str, draws: Draws) -> np.ndarray:
+        """Return EI, GA or GJ for draws of modulus, modulus ratio and Poisson's ratio.
+
+        Exact in the modulus; in the ratio linear in logarithms; in Poisson's ratio through the shear modulus.
+        """
+        young = draws["young_mpa"] / self.values["young_mpa"]
+        ratio = draws["across_bead_ratio"] / self.values["across_bead_ratio"]
+        shear = (1 + self.values["poisson"]) / (1 + draws["poisson"]) if name != "EI" else 1.0
+        return self.best[name] * young * ratio ** self.slopes[name] * shear
+
+    def stiffness(self, draws: Draws, size: Size = NOMINAL) -> np.ndarray:
+        """Return force over deflection, N/mm, with ``draws["root"]`` as the root's coefficient.
+
+        A beam's own size scales EI by width x depth^3 and GA by width x depth: walls and core swell alike.
+        """
+        test = self.test if size.free_length is None else self.test.with_free_length(size.free_length)
+        EI = self.elastic("EI", draws) * size.width * size.depth**3
+        GA = self.elastic("GA", draws) * size.width * size.depth
+        depth = self.depth * size.depth
+        return 1 / (
+            test.bending_compliance(1.0) / EI
+            + test.shear_compliance(1.0) / GA
+            + test.root_compliance(1.0, depth, 1.0) * draws["root"] / EI
+            + test.compliance
+        )
+
+    def by_mode(self, draws: Draws) -> dict[str, np.ndarray | None]:
+        """Return the force of each mode, N; None where a strength is unknown."""
+        return forces_by_mode(self.criteria, draws)
+
+    def force(self, draws: Draws, size: Size = NOMINAL) -> np.ndarray | None:
+        """Return the breaking force, N; a beam's own size scales it by width x depth^2 over its free length."""
+        known = [forces for forces in self.by_mode(draws).values() if forces is not None]
+        if not known:
+            return None
+        lever = 1.0 if size.free_length is None else self.test.free_length / size.free_length
+        return np.min(known, axis=0) * size.width * size.depth**2 * lever
+
+    def at(self, changed: Mapping[str, float]) -> dict[str, np.ndarray]:
+        """Return one draw of the best values, root included, with some changed."""
+        values = {**self.values, "root": ROOT_RANGE[1], **changed}
+        return {name: np.array([value]) for name, value in values.items()}

@@ -1,0 +1,82 @@
+"""The homogenised section of a layout: mesh, material, Saint-Venant solution, stresses and shares."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from fem.bending import BendTest
+from fem.criteria import Beam, StressedSection
+from fem.printed import bonded_beads, zone_stiffness
+from fem.section import Section, solve_section
+from fem.section_mesh import SectionMesh, section_mesh
+from patterns.layout import Layout, Zone
+
+# Elements across the smaller side of a section; zones thinner than that are refined by the mesher.
+_ACROSS = 12
+
+
+@dataclass(frozen=True)
+class SectionModel:
+    """A meshed section and its solution; ``zones`` are those that carry, numbered as the mesh's."""
+
+    zones: tuple[Zone, ...]
+    mesh: SectionMesh
+    section: Section
+
+    def stressed(self, test: BendTest) -> StressedSection:
+        """Return the stress per newton under the largest moment and the largest shear, the load pushing down."""
+        section = self.section
+        # A cantilever pushed down at its tip is in tension on top, a supported beam at the bottom.
+        sign = 1.0 if test.kind == "cantilever" else -1.0
+        moment = section.bending_resultants(sign * test.moment_per_force, 0.0, test.load_angle_deg)
+        shear = section.bending_resultants(0.0, test.shear_per_force, test.load_angle_deg)
+        points = section.points("points")
+        return StressedSection(
+            zones=np.repeat(self.mesh.zone, points.shape[1]),
+            points=points.reshape(-1, 2),
+            bending=section.stresses(moment, "points").reshape(-1, 6),
+            shear=section.stresses(shear, "points").reshape(-1, 6),
+        )
+
+    def shares(self, load_angle_deg: float) -> dict[str, dict[str, float]]:
+        """Return the share of bending and of shear energy in each role: its part of EI and of GA."""
+        found: dict[str, dict[str, float]] = {}
+        for name, (moment, shear) in {"EI": (1.0, 0.0), "GA": (0.0, 1.0)}.items():
+            resultants = self.section.bending_resultants(moment, shear, load_angle_deg)
+            energy = self.section.element_energy(resultants)
+            parts = np.bincount(self.mesh.zone, energy, len(self.zones)) / energy.sum()
+            found[name] = {zone.role: float(part) for zone, part in zip(self.zones, parts, strict=True)}
+        return found
+
+    def elastic(self, load_angle_deg: float) -> dict[str, float]:
+        """Return EI, GA (along the load) and GJ; N mm2, N, N mm2."""
+        section = self.section
+        return {
+            "EI": section.bending_stiffness(load_angle_deg),
+            "GA": section.shear_stiffness(load_angle_deg),
+            "GJ": section.GJ,
+        }
+
+
+def mesh_layout(layout: Layout) -> tuple[tuple[Zone, ...], SectionMesh]:
+    """Return the zones that carry and their mesh."""
+    zones = tuple(zone for zone in layout.zones if zone.role != "remnant")
+    size = min(layout.specimen.width, layout.specimen.depth) / _ACROSS
+    return zones, section_mesh([zone.area for zone in zones], size)
+
+
+def solve_layout(beam: Beam, zones: tuple[Zone, ...], mesh: SectionMesh) -> SectionModel:
+    """Solve the section of a layout with its core homogenised."""
+    C = np.zeros((mesh.mesh.nelements, 6, 6))
+    core = beam.core.stiffness * beam.young if beam.core is not None else np.zeros((6, 6))
+    middles = mesh.mesh.p[:, mesh.mesh.t[:3]].mean(axis=1).T
+    for number, zone in enumerate(zones):
+        here = mesh.zone == number
+        C[here] = zone_stiffness(zone, beam.layout, beam.beads, core, middles[here])
+    return SectionModel(zones, mesh, solve_section(mesh.mesh, C))
+
+
+def beads_of(values: dict[str, float], layers_ratio: float) -> np.ndarray:
+    """Return the stiffness (6, 6) of bonded beads from card values and the ratio across the layers, MPa."""
+    E = values["young_mpa"]
+    return bonded_beads(E, values["across_bead_ratio"] * E, layers_ratio * E, values["poisson"])
