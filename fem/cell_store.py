@@ -8,17 +8,37 @@ import io
 import json
 import os
 import tempfile
-import zipfile
-from collections.abc import Mapping
+import time
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from functools import cache
+from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path
 from typing import Any
 
 import numpy as np
 
-# Changes with everything that changes a stored number, so that old entries are not found any more.
-SCHEME = 1
 LIMIT_BYTES = 200_000_000
+_ABANDONED_S = 3600.0  # a temporary file older than this has lost its writer
+
+
+@cache
+def code_stamp() -> str:
+    """Return a hash of the code behind every result: patterns, fem and the libraries that mesh and solve.
+
+    It is part of every key, so that nothing is found that another version has kept.
+    """
+    stamp = hashlib.sha256()
+    home = Path(__file__).resolve().parent.parent
+    for package in ("fem", "patterns"):
+        for path in sorted((home / package).rglob("*.py")):
+            stamp.update(path.relative_to(home).as_posix().encode() + path.read_bytes())
+    for library in ("gmsh", "numpy", "scikit-fem", "scipy", "shapely"):
+        try:
+            stamp.update(f"{library} {version(library)}".encode())
+        except PackageNotFoundError:  # installed without its metadata
+            continue
+    return stamp.hexdigest()
 
 
 def default_folder() -> Path:
@@ -55,8 +75,8 @@ class CellStore:
                 arrays = {name: stored[name] for name in stored.files}
             if str(arrays.pop("key")) != _canonical(key):
                 return None
-            os.utime(path)
-        except (OSError, ValueError, KeyError, EOFError, zipfile.BadZipFile):
+            os.utime(path)  # used now: the last to go
+        except Exception:  # damaged bytes make the zip and array readers raise nearly anything
             return None
         return arrays
 
@@ -77,32 +97,40 @@ class CellStore:
         return True
 
     def entries(self) -> list[Path]:
-        """Return the files of the store."""
-        return sorted(self.folder.glob("*.npz")) if self.folder.is_dir() else []
+        """Return the files of the store, the one used longest ago first."""
+        return [path for _, _, path in self._ages(".npz")]
 
     def size(self) -> int:
         """Return the bytes that the store takes."""
-        return sum(size for _, size, _ in self._ages())
+        return sum(size for _, size, _ in self._ages(".npz"))
 
     def clear(self) -> int:
         """Remove every entry and return their number."""
         files = self.entries()
         for path in files:
             path.unlink(missing_ok=True)
+        self._sweep_abandoned()
         return len(files)
 
-    def _ages(self) -> list[tuple[float, int, Path]]:
+    def _ages(self, suffix: str) -> list[tuple[float, int, Path]]:
+        """Return time of last use, bytes and path of the files with a suffix, oldest first."""
         found = []
-        for path in self.entries():
-            try:
-                stat = path.stat()
-            except OSError:  # another process has just removed it
-                continue
-            found.append((stat.st_mtime, stat.st_size, path))
+        try:
+            with os.scandir(self.folder) as files:
+                for file in files:
+                    if file.name.endswith(suffix):
+                        try:
+                            stat = file.stat()
+                        except FileNotFoundError:  # another process has just removed it
+                            continue
+                        found.append((stat.st_mtime, stat.st_size, Path(file.path)))
+        except OSError:
+            return []
         return sorted(found)
 
     def _bound(self) -> None:
-        ages = self._ages()
+        self._sweep_abandoned()
+        ages = self._ages(".npz")
         total = sum(size for _, size, _ in ages)
         for _, size, path in ages:
             if total <= self.limit:
@@ -110,6 +138,24 @@ class CellStore:
             path.unlink(missing_ok=True)
             total -= size
 
+    def _sweep_abandoned(self) -> None:
+        for used, _, path in self._ages(".tmp"):
+            if time.time() - used > _ABANDONED_S:
+                path.unlink(missing_ok=True)
+
+
+def kept(
+    store: CellStore | None, key: Mapping[str, Any], solve: Callable[[], Mapping[str, np.ndarray]]
+) -> Mapping[str, np.ndarray]:
+    """Return the arrays kept under a key, solved and kept where there are none; without a store just solved."""
+    if store is None:
+        return solve()
+    found: Mapping[str, np.ndarray] | None = store.get(key)
+    if found is None:
+        found = solve()
+        store.put(key, found)
+    return found
+
 
 def _canonical(key: Mapping[str, Any]) -> str:
-    return json.dumps({"scheme": SCHEME, **key}, sort_keys=True)
+    return json.dumps({"code": code_stamp(), **key}, sort_keys=True)

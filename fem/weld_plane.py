@@ -1,12 +1,15 @@
 """The plane between two layers of a printed section: what is welded, where it is notched, how stiff it is across."""
 
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
+from functools import lru_cache
 
+import numpy as np
 import shapely
 
 from fem.cards import Card
+from fem.cell_store import CellStore, kept
 from fem.core import CoreCell
-from fem.weld import contact, core_contact, stack_cell
+from fem.weld import StackCell, contact, core_contact, stack_cell
 from patterns.bead import Bead
 from patterns.layout import Layout
 from patterns.trace import covered, layers_per_period, trace
@@ -40,8 +43,10 @@ class WeldPlane:
     modulus_ratio: float
 
 
-def weld_plane(layout: Layout, core: CoreCell | None, card: Card) -> WeldPlane:
-    """Return the weld plane of a layout.
+def weld_plane(
+    layout: Layout, core: CoreCell | None, card: Card, store: CellStore | None = None
+) -> WeldPlane:
+    """Return the weld plane of a layout; stack cells from ``store`` where they were kept before.
 
     In an upright beam the plane is the section: the flats of two consecutive layers are drawn from their real lines,
     and what both cover is welded. In the other orientations walls and faces are taken as beads stacked in line.
@@ -49,7 +54,7 @@ def weld_plane(layout: Layout, core: CoreCell | None, card: Card) -> WeldPlane:
     bead, nu = layout.printing.bead, card.poisson.best
     radius = card.notch_radius_mm
     radii = tuple(sorted({radius.low, radius.best, radius.high})) if radius else (_SOME_RADIUS,)
-    cells = [stack_cell(bead, r, nu) for r in radii]
+    cells = [_stack(bead, r, nu, store) for r in radii]
     middle = cells[len(cells) // 2]
     squeeze = card.squeeze_mm.best if card.squeeze_mm else 0.0
     if layout.printing.orientation == "upright":
@@ -64,6 +69,17 @@ def weld_plane(layout: Layout, core: CoreCell | None, card: Card) -> WeldPlane:
         peaks=tuple(cell.concentration for cell in cells),
         modulus_ratio=middle.modulus_ratio,
     )
+
+
+@lru_cache(maxsize=256)
+def _stack(bead: Bead, notch_radius: float, nu: float, store: CellStore | None) -> StackCell:
+    key = {"cell": "stack", "bead": asdict(bead), "notch_radius": notch_radius, "nu": nu}
+
+    def solved() -> dict[str, np.ndarray]:
+        cell = asdict(stack_cell(bead, notch_radius, nu))
+        return {name: np.asarray(value) for name, value in cell.items()}
+
+    return StackCell(**{name: float(value) for name, value in kept(store, key, solved).items()})
 
 
 def upright_contacts(layout: Layout, squeeze: float) -> tuple[float, float | None]:
