@@ -13,7 +13,7 @@ from fem.criteria import Beam, axial_modulus, criteria, modulus
 from fem.failure import Criterion
 from fem.material import rotate
 from fem.response import ELASTIC_NAMES, ROOT_RANGE, Response
-from fem.section_model import SectionModel, beads_of, mesh_layout, solve_layout
+from fem.section_model import SectionModel, beads_of, element_stiffness, mesh_layout, solve_layout
 from fem.setting import Setting
 from fem.weld_plane import weld_plane
 from patterns.cost import Machine, print_time
@@ -23,8 +23,8 @@ from patterns.orientation import beam_from_print
 
 DRAWS = 2000
 SEED = 20260101
-# Step of the modulus ratio for the slope of EI, GA and GJ.
-_STEP = 1.05
+# Step of the logarithm of the modulus ratio for the slope of EI, GA and GJ.
+_STEP = 1e-3
 
 
 @dataclass(frozen=True)
@@ -116,7 +116,7 @@ def estimate(setting: Setting, machine: Machine | None = None, store: CellStore 
     values = {name: value.best for name, value in setting.card.values().items()}
     hollow = layout.area("core").is_empty
     core = None if hollow else core_cell(setting.core, setting.printing.bead, values["poisson"], store)
-    weld = weld_plane(layout, core, setting.card)
+    weld = weld_plane(layout, core, setting.card, store)
     beads = beads_of(values, weld.modulus_ratio)
     beam = Beam(layout, setting.test, beads, values["young_mpa"], values["poisson"], core, weld)
     model, response = _solve(beam, values)
@@ -157,20 +157,23 @@ def estimate(setting: Setting, machine: Machine | None = None, store: CellStore 
 
 
 def _solve(beam: Beam, values: dict[str, float]) -> tuple[SectionModel, Response]:
-    """Solve the section at the best values, and once more for the slope in the modulus ratio across the beads."""
+    """Solve the section at the best values, with its slope in the modulus ratio across the beads."""
     angle = beam.test.load_angle_deg
     zones, mesh = mesh_layout(beam.layout)
     model = solve_layout(beam, zones, mesh)
-    shifted = {**values, "across_bead_ratio": values["across_bead_ratio"] * _STEP}
-    other = solve_layout(replace(beam, beads=beads_of(shifted, beam.weld.modulus_ratio)), zones, mesh)
-    best, moved = model.elastic(angle), other.elastic(angle)
+
+    def stiffness_at(shift: float) -> np.ndarray:
+        ratio = values["across_bead_ratio"] * np.exp(shift)
+        beads = beads_of({**values, "across_bead_ratio": ratio}, beam.weld.modulus_ratio)
+        return element_stiffness(replace(beam, beads=beads), zones, mesh)
+
     skin_share = 1 - model.shares(angle)["EI"].get("core", 0.0)
     response = Response(
         test=beam.test,
         depth=beam.layout.specimen.depth,
         values=values,
-        best=best,
-        slopes={name: float(np.log(moved[name] / best[name]) / np.log(_STEP)) for name in best},
+        best=model.elastic(angle),
+        slopes=model.slopes((stiffness_at(_STEP) - stiffness_at(-_STEP)) / (2 * _STEP), angle),
         criteria=tuple(criteria(beam, zones, model.stressed(beam.test), skin_share)),
     )
     return model, response

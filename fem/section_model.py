@@ -1,6 +1,6 @@
 """The homogenised section of a layout: mesh, material, Saint-Venant solution, stresses and shares."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -57,6 +57,31 @@ class SectionModel:
             "GJ": section.GJ,
         }
 
+    def slopes(self, change: np.ndarray, load_angle_deg: float) -> dict[str, float]:
+        """Return the relative change of EI, GA and GJ per change of a parameter.
+
+        Energy is stationary in the fields, so under given resultants it changes by what the changed stiffness stores
+        in the old fields. Exact for EI and GJ. The field of a shear force also follows that of the bending it causes;
+        leaving this out put the exponent of GA wrong by 0.03 at most in sections that were solved twice to see.
+
+        Parameters
+        ----------
+        change : ndarray, shape (n_elements, 6, 6)
+            Derivative of the elements' stiffness by the parameter, MPa.
+        load_angle_deg : float
+            Turns the load from z about x.
+        """
+        section = self.section
+        changed = replace(section, fields=replace(section.fields, C=change))
+        return {
+            name: float(changed.element_energy(resultants).sum() / section.element_energy(resultants).sum())
+            for name, resultants in (
+                ("EI", section.bending_resultants(1.0, 0.0, load_angle_deg)),
+                ("GA", section.bending_resultants(0.0, 1.0, load_angle_deg)),
+                ("GJ", np.eye(6)[3]),
+            )
+        }
+
 
 def mesh_layout(layout: Layout) -> tuple[tuple[Zone, ...], SectionMesh]:
     """Return the zones that carry and their mesh."""
@@ -67,13 +92,18 @@ def mesh_layout(layout: Layout) -> tuple[tuple[Zone, ...], SectionMesh]:
 
 def solve_layout(beam: Beam, zones: tuple[Zone, ...], mesh: SectionMesh) -> SectionModel:
     """Solve the section of a layout with its core homogenised."""
+    return SectionModel(zones, mesh, solve_section(mesh.mesh, element_stiffness(beam, zones, mesh)))
+
+
+def element_stiffness(beam: Beam, zones: tuple[Zone, ...], mesh: SectionMesh) -> np.ndarray:
+    """Return the stiffness (n_elements, 6, 6) of every element in beam axes, MPa."""
     C = np.zeros((mesh.mesh.nelements, 6, 6))
     core = beam.core.stiffness * beam.young if beam.core is not None else np.zeros((6, 6))
     middles = mesh.mesh.p[:, mesh.mesh.t[:3]].mean(axis=1).T
     for number, zone in enumerate(zones):
         here = mesh.zone == number
         C[here] = zone_stiffness(zone, beam.layout, beam.beads, core, middles[here])
-    return SectionModel(zones, mesh, solve_section(mesh.mesh, C))
+    return C
 
 
 def beads_of(values: dict[str, float], layers_ratio: float) -> np.ndarray:
