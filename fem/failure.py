@@ -104,23 +104,34 @@ class Criterion:
 def forces_by_mode(criteria: Sequence[Criterion], draws: Draws) -> dict[str, np.ndarray | None]:
     """Return, per mode, the least force over its criteria for each draw; None where nothing could be evaluated.
 
-    A core that fails first does not break the beam while walls and faces alone carry more, see ``Criterion.rest``.
+    A core that fails first does not break the beam while walls and faces alone carry more: the beam then breaks in
+    their mode, at the share of their force that the core leaves them (``Criterion.rest``).
     """
+    known = [(one, forces) for one in criteria if (forces := one.forces(draws)) is not None]
+    skin = [forces for one, forces in known if _is_skin(one)]
+    core = [(one, forces) for one, forces in known if one.rest > 0]
+    if skin and core:
+        rest = core[0][0].rest
+        alone = rest * np.min(skin, axis=0)
+        lost = np.min([forces for _, forces in core], axis=0) < alone
+        known = [
+            (
+                one,
+                np.maximum(forces, alone)
+                if one.rest > 0
+                else np.where(lost & _is_skin(one), rest, 1.0) * forces,
+            )
+            for one, forces in known
+        ]
     found: dict[str, np.ndarray | None] = dict.fromkeys(MODES)
-    skin = [
-        forces
-        for criterion in criteria
-        if criterion.rest == 0 and criterion.mode in _SKIN and (forces := criterion.forces(draws)) is not None
-    ]
-    for criterion in criteria:
-        forces = criterion.forces(draws)
-        if forces is None:
-            continue
-        if criterion.rest > 0 and skin:
-            forces = np.maximum(forces, criterion.rest * np.min(skin, axis=0))
-        before = found[criterion.mode]
-        found[criterion.mode] = forces if before is None else np.minimum(before, forces)
+    for one, forces in known:
+        before = found[one.mode]
+        found[one.mode] = forces if before is None else np.minimum(before, forces)
     return found
+
+
+def _is_skin(one: Criterion) -> bool:
+    return one.rest == 0 and one.mode in _SKIN
 
 
 def wrinkling_stress(E_face: float, E_core: float, G_core: float) -> float:
