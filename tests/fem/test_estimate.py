@@ -1,0 +1,148 @@
+"""The estimate as a whole: closed forms where the section is solid, invariants and order everywhere."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from fem.bending import BendTest
+from fem.cards import Value, shipped_card
+from fem.estimate import estimate, with_fill
+from fem.setting import Setting
+from patterns.bead import Bead
+from patterns.setting import Core, Printing, Specimen
+
+BAR = Setting(
+    specimen=Specimen("rectangle", 10.0, 8.0, 120.0),
+    printing=Printing("flat", Bead(0.5, 0.2), walls=2, bottom_layers=4, top_layers=4, face_angles_deg=(0.0,)),
+    core=Core("square", 0.3),
+    test=BendTest("three_point", span=100.0),
+    card=shipped_card("PLA"),
+)
+
+
+@pytest.fixture(scope="module")
+def bar():
+    return estimate(BAR)
+
+
+def exactly(setting, **values):
+    """Return the setting with card values known without a range."""
+    card = replace(
+        setting.card, **{k: Value(v, v, v, getattr(setting.card, k).basis, "test") for k, v in values.items()}
+    )
+    return replace(setting, card=card)
+
+
+def test_a_bar_of_walls_alone_is_the_solid_bar_of_beam_theory():
+    # Ten walls of 0.5 mm fill 10 mm: E b h^3/12 along the beads, stiffness 48 EI/L^3 with shear taken off.
+    walls = replace(BAR, printing=replace(BAR.printing, walls=10, bottom_layers=0, top_layers=0))
+    found = estimate(exactly(walls, young_mpa=3000.0))
+    EI = 3000 * 10 * 8**3 / 12
+    assert found.core is None
+    assert found.EI.best == pytest.approx(EI, rel=1e-4)
+    assert found.theory["solid bar"].EI == pytest.approx(EI)
+    shear = 48 * EI / 100**2 / found.GA.best * 100 / 4 / 100
+    assert found.stiffness.best == pytest.approx(
+        48 * EI / 100**3 / (1 + 48 * EI / 100**3 * 100 / 4 / found.GA.best)
+    )
+    assert 0 < shear < 0.1
+
+
+def test_breaking_force_of_the_solid_bar_is_the_bending_formula():
+    # F = f b h^2/6 / (L/4): outer fibre at the bending strength along the bead.
+    walls = replace(BAR, printing=replace(BAR.printing, walls=10, bottom_layers=0, top_layers=0))
+    found = estimate(walls)
+    along = next(c for c in found.criteria if c.what == "wall, along the bead")
+    formula = 75.0 * 10 * 8**2 / 6 / 25
+    # Stress is read at points inside the outer elements, a little below the outer fibre.
+    assert found.values["bending_along_mpa"] / along.stress == pytest.approx(formula, rel=0.03)
+    assert found.values["bending_along_mpa"] / along.stress >= formula * (1 - 1e-6)
+
+
+def test_the_homogenised_section_meets_the_transformed_section(bar):
+    # The transformed section leaves every fibre free to contract; zones of unlike Poisson's ratio hold each other, at
+    # most up to no contraction across at all, 1/(1 - nu^2) (plate theory).
+    free = bar.theory["transformed section"].EI
+    assert free <= bar.EI.best <= free / (1 - 0.33**2)
+    assert bar.theory["walls only"].EI < bar.EI.best < bar.theory["solid bar"].EI
+
+
+def test_bands_hold_their_best_and_the_smallest_mode_governs(bar):
+    for band in (bar.stiffness, bar.EI, bar.GA, bar.GJ, bar.breaking_force, bar.mass, bar.print_time):
+        assert 0 < band.low <= band.best <= band.high
+    known = {mode: band.best for mode, band in bar.modes.items() if band}
+    assert bar.breaking_force.best == pytest.approx(min(known.values()))
+    assert known[bar.mode] == bar.breaking_force.best
+
+
+def test_shares_add_up(bar):
+    for quantity in ("EI", "GA", "mass"):
+        assert sum(bar.shares[quantity].values()) == pytest.approx(1)
+    assert bar.shares["EI"]["core"] < bar.shares["mass"]["core"]  # the core lies near the neutral axis
+
+
+def test_the_same_setting_gives_the_same_numbers(bar):
+    again = estimate(BAR)
+    assert again.breaking_force == bar.breaking_force
+    assert again.stiffness == bar.stiffness
+
+
+@pytest.mark.parametrize(
+    "changed",
+    [
+        replace(BAR, printing=replace(BAR.printing, walls=3)),
+        replace(BAR, printing=replace(BAR.printing, bottom_layers=6, top_layers=6)),
+        with_fill(BAR, 0.6),
+    ],
+)
+def test_more_material_is_heavier_and_stiffer(bar, changed):
+    more = estimate(changed)
+    assert more.mass.best > bar.mass.best
+    assert more.EI.best > bar.EI.best
+    assert more.GA.best > bar.GA.best
+
+
+def test_everything_elastic_grows_with_the_modulus():
+    one, two = (estimate(exactly(BAR, young_mpa=E)) for E in (2000.0, 4000.0))
+    for name in ("EI", "GA", "GJ", "stiffness"):
+        assert getattr(two, name).best == pytest.approx(2 * getattr(one, name).best, rel=1e-6)
+
+
+def test_a_hollow_beam_has_no_core_and_no_core_modes():
+    hollow = estimate(with_fill(BAR, 0.0))
+    assert hollow.core is None
+    assert hollow.modes["strut_tension"] is None
+    assert hollow.set_fill == 0
+
+
+def test_a_turned_load_on_a_square_bar_changes_only_faces_for_walls():
+    square = replace(BAR, specimen=Specimen("rectangle", 10.0, 10.0, 120.0))
+    across = estimate(replace(square, test=replace(square.test, load_angle_deg=90.0)))
+    # Turned by 90 degrees the load sees width for depth; walls and faces change place, stiffness stays alike.
+    assert across.EI.best == pytest.approx(estimate(square).EI.best, rel=0.35)
+    half_turn = estimate(replace(square, test=replace(square.test, load_angle_deg=180.0)))
+    assert half_turn.EI.best == pytest.approx(estimate(square).EI.best, rel=1e-9)
+
+
+def test_a_cantilever_carries_the_doubt_about_its_root():
+    clamped = estimate(exactly(replace(BAR, test=BendTest("cantilever", lever=60.0)), young_mpa=3000.0))
+    rigid = 1 / (60**3 / 3 / clamped.EI.best + 60 / clamped.GA.best)
+    assert clamped.stiffness.high <= rigid * 1.05
+    assert clamped.stiffness.low < 0.93 * clamped.stiffness.high
+
+
+def test_unknown_strengths_are_not_evaluated_and_said():
+    bare = replace(BAR.card, **dict.fromkeys(
+        ("tension_along_mpa", "bending_along_mpa", "bending_across_mpa", "compression_mpa", "shear_mpa",
+         "weld_bending_mpa", "weld_shear_mpa"), None))  # fmt: skip
+    found = estimate(replace(BAR, card=bare))
+    assert found.modes["face_tension"] is None
+    assert found.modes["weld_tension"] is None
+    assert np.isfinite(found.stiffness.best)
+    upright = replace(
+        BAR,
+        printing=replace(BAR.printing, orientation="upright"),
+        card=replace(BAR.card, weld_bending_mpa=None),
+    )
+    assert any("weld strength unknown" in text for text in estimate(upright).warnings)
