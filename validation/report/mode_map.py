@@ -1,0 +1,144 @@
+"""Which failure mode governs where: fill across, walls (or another varied number) up, one panel per other choice."""
+
+from collections import Counter
+from collections.abc import Sequence
+from typing import Any
+
+from validation.output import significant
+from validation.report.grouping import (
+    Plain,
+    Series,
+    abscissa,
+    axis_label,
+    is_solid,
+    series_of,
+    varied_numbers,
+)
+from validation.report.rows import column
+from validation.report.style import INVENTED, Picture, figure, head
+
+# Pale tints, hatches and a letter each: none is told by colour alone.
+MODE_LOOKS = {
+    "face_tension": ("F", "#cfe3f1", "", "tension of a face"),
+    "wall_tension": ("W", "#f7d9c4", "////", "tension of a wall"),
+    "weld_tension": ("L", "#cdebe0", "\\\\", "weld between layers"),
+    "strut_tension": ("S", "#f3dfea", "....", "tension of a core line"),
+    "core_shear": ("C", "#fbeec6", "----", "shear of the core"),
+    "wrinkling": ("R", "#d9eefa", "||||", "wrinkling"),
+    "dimpling": ("D", "#e4e4e0", "xxxx", "dimpling between lines"),
+    "crush": ("N", "#f5f0d0", "++++", "crush at nose or jaws"),
+    "": ("?", "#ffffff", "", "not evaluated"),
+}
+MOST_PANELS = 6
+
+
+def mode_map(rows: Sequence[Plain], beams: Sequence[Plain] = (), invented: bool = False) -> Picture:
+    """Return the governing mode of every setting with its force; modes seen on beams are written below.
+
+    Raises
+    ------
+    ValueError
+        If no number varies between the settings.
+    """
+    rows = [row for row in rows if not is_solid(row)] or list(rows)
+    x = abscissa(rows)
+    if x is None:
+        raise ValueError("no number varies between the settings")
+    y = next((name for name in varied_numbers(rows) if name != x), None)
+    panels = _panels(rows, x, y)
+    shown = panels[:MOST_PANELS]
+    across, up = sorted({row[x] for row in rows}), sorted({row[y] for row in rows}) if y else [0]
+    columns = min(len(shown), 3 if len(across) < 7 else 2)
+    lines = -(-len(shown) // columns)
+    seen = _seen(beams)
+    size = (max(columns * (0.62 * len(across) + 0.5), 5.2) + 0.8, lines * (0.6 * len(up) + 0.75) + 1.3)
+    title = _finding(rows) + (INVENTED if invented else "")
+    with figure(*size, lines, columns, squeeze=False, sharex=True, sharey=True) as (fig, grid):
+        for ax, panel in zip(grid.flat, shown, strict=False):
+            for row in panel.rows:
+                _cell(
+                    ax, across.index(row[x]), up.index(row[y]) if y else 0, row, seen.get(row["setting"], "")
+                )
+            ax.set_title(panel.title, fontsize=9)
+        for ax in grid.flat:
+            ax.grid(False)
+            ax.set_xlim(-0.5, len(across) - 0.5)
+            ax.set_ylim(-0.5, len(up) - 0.5)
+            ax.set_xticks(range(len(across)), [f"{value:g}" for value in across])
+            ax.set_yticks(range(len(up)), [f"{value:g}" for value in up] if y else [""])
+        for ax in grid.flat[len(shown) :]:
+            ax.set_visible(False)
+        for ax in grid[-1]:
+            ax.set_xlabel(axis_label(x))
+        for ax in grid[:, 0]:
+            ax.set_ylabel(axis_label(y) if y else "")
+        fig.legend(handles=_legend(rows), loc="outside lower center", ncols=3, handleheight=1.3)
+        head(fig, title)
+        return Picture(fig, title, _described(rows, x, y, len(panels), len(shown)))
+
+
+def _panels(rows: Sequence[Plain], x: str, y: str | None) -> list[Series]:
+    """Return one panel per combination of the keys on neither axis."""
+    if y is None:
+        return series_of(rows, x)
+    merged: dict[str, list[Plain]] = {}
+    for value in sorted({row[y] for row in rows}):
+        for one in series_of([row for row in rows if row[y] == value], x):
+            merged.setdefault(one.title, []).extend(one.rows)
+    return [Series(title, tuple(members)) for title, members in merged.items()]
+
+
+def _cell(ax: Any, x: int, y: int, row: Plain, seen: str) -> None:
+    from matplotlib.patches import Rectangle
+
+    letter, color, hatch, _ = MODE_LOOKS[row["mode"]]
+    look: dict[str, Any] = {"facecolor": color, "edgecolor": "#9a9a95", "hatch": hatch, "linewidth": 0.8}
+    ax.add_patch(Rectangle((x - 0.5, y - 0.5), 1, 1, **look))
+    force = significant(row[column("breaking_force")])
+    text = f"{letter} {force}" if force != "-" else letter
+    plate = {"facecolor": "white", "edgecolor": "none", "pad": 1.0, "alpha": 0.85}
+    ax.text(x, y + (0.14 if seen else 0), text, ha="center", va="center", fontsize=8, bbox=plate)
+    if seen:
+        ax.text(x, y - 0.26, seen, ha="center", va="center", fontsize=6.5, bbox=plate)
+
+
+def _seen(beams: Sequence[Plain]) -> dict[str, str]:
+    """Return the modes seen on the valid beams of each setting, most frequent first, in letters."""
+    found: dict[str, Counter[str]] = {}
+    for beam in beams:
+        if beam["valid"] and beam["mode"]:
+            mode = beam["mode"]
+            letter = MODE_LOOKS[mode][0] if mode in MODE_LOOKS else mode[:3]
+            found.setdefault(beam["setting"], Counter())[letter] += 1
+    return {
+        setting: "seen " + " ".join(f"{n}{letter}" for letter, n in counts.most_common(2))
+        for setting, counts in found.items()
+    }
+
+
+def _legend(rows: Sequence[Plain]) -> list[Any]:
+    from matplotlib.patches import Patch
+
+    present = {row["mode"] for row in rows}
+    return [
+        Patch(facecolor=color, edgecolor="#9a9a95", hatch=hatch, label=f"{letter}  {told}")
+        for mode, (letter, color, hatch, told) in MODE_LOOKS.items()
+        if mode in present
+    ]
+
+
+def _finding(rows: Sequence[Plain]) -> str:
+    counts = Counter(row["mode"] for row in rows)
+    if len(counts) == 1:
+        return f"One mode governs everywhere: {MODE_LOOKS[rows[0]['mode']][3]}"
+    mode, n = counts.most_common(1)[0]
+    return f"{len(counts)} modes govern; most often {MODE_LOOKS[mode][3]} ({n} of {len(rows)} settings)"
+
+
+def _described(rows: Sequence[Plain], x: str, y: str | None, panels: int, shown: int) -> str:
+    text = (
+        f"Governing failure mode and estimated breaking force [N] of {len(rows)} settings over {axis_label(x)}"
+        + (f" and {axis_label(y)}" if y else "")
+        + ". Letters name the mode; 'seen' counts the modes noted on broken beams."
+    )
+    return text + (f" The first {shown} of {panels} panels are drawn." if shown < panels else "")

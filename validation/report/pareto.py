@@ -1,0 +1,131 @@
+"""Mass against force or stiffness: the settings that no other beats, and lines of equal ratio."""
+
+from collections.abc import Sequence
+from typing import Any
+
+import numpy as np
+
+from validation.output import significant
+from validation.report.curves import NAMES
+from validation.report.rows import column
+from validation.report.style import BLUE, INK, INVENTED, PALE, VERMILION, Picture, figure, head
+
+_MOST_NAMED = 12
+
+
+def front(rows: Sequence[dict[str, Any]], quantity: str, cost: str = "mass") -> list[int]:
+    """Return the places of the rows that no other row beats in both cost and quantity, by rising cost."""
+    known = [i for i, row in enumerate(rows) if row[column(quantity)] is not None]
+    order = sorted(known, key=lambda i: (rows[i][column(cost)], -rows[i][column(quantity)]))
+    kept: list[int] = []
+    best = -np.inf
+    for i in order:
+        if rows[i][column(quantity)] > best:
+            kept.append(i)
+            best = rows[i][column(quantity)]
+    return kept
+
+
+def pareto(
+    rows: Sequence[dict[str, Any]],
+    quantity: str = "breaking_force",
+    cost: str = "mass",
+    invented: bool = False,
+) -> Picture:
+    """Return estimated quantity against mass (or print time) with the Pareto front and lines of equal ratio.
+
+    Crosses are the 5 % and 95 % points both ways; settings on the front are numbered and named beside the picture,
+    dominated ones are faded.
+    """
+    best = front(rows, quantity, cost)
+    (noun, unit), (what, cost_unit) = NAMES[quantity], NAMES[cost]
+    known = [row for row in rows if row[column(quantity)] is not None]
+    right = 1.05 * max(row[column(cost, "high")] for row in known)
+    top = 1.08 * max(row[column(quantity, "high")] for row in known)
+    ratios = [rows[i][column(quantity)] / rows[i][column(cost)] for i in best]
+    champion = rows[best[int(np.argmax(ratios))]]
+    title = f"Most {noun} per {what}: {champion['setting']}, {significant(max(ratios))} {unit}/{cost_unit}"
+    title += INVENTED if invented else ""
+    with figure(8.0, 4.6) as (fig, ax):
+        _equal_ratios(ax, max(ratios), right, top, f"{unit}/{cost_unit}")
+        for i, row in enumerate(rows):
+            if row[column(quantity)] is not None and i not in best:
+                _cross(ax, row, quantity, cost, PALE, 0.5)
+        others = [row for i, row in enumerate(rows) if i not in best and row[column(quantity)] is not None]
+        _dots(
+            ax, others, quantity, cost, {"marker": "o", "color": PALE, "label": "beaten by another setting"}
+        )
+        for i in best:
+            _cross(ax, rows[i], quantity, cost, BLUE, 0.9)
+        line = [(rows[i][column(cost)], rows[i][column(quantity)]) for i in best]
+        ax.step(
+            *zip(*line, strict=True),
+            where="post",
+            color=VERMILION,
+            linestyle="--",
+            linewidth=1.2,
+            label="front",
+        )
+        chosen = [rows[i] for i in best]
+        _dots(ax, chosen, quantity, cost, {"marker": "s", "color": BLUE, "label": "on the front"})
+        names = _numbered(ax, chosen, quantity, cost)
+        ax.set_xlim(0, right)
+        ax.set_ylim(0, top)
+        ax.set_xlabel(f"{what} [{cost_unit}]")
+        ax.set_ylabel(f"{noun} [{unit}]")
+        ax.legend(loc="upper left")
+        fig.legend([_blank() for _ in names], names, loc="outside right center", handlelength=0, fontsize=7.5)
+        head(fig, title)
+        told = (
+            f"Estimated {noun} against {what}. Squares joined by a broken line: settings that no other beats in both; "
+            "crosses: 5 % to 95 % points. Dotted lines through the origin: equal ratio. On the front, by rising "
+            f"{what}: {'; '.join(row['setting'] for row in chosen)}. Neighbours whose bands overlap may be ties."
+        )
+        return Picture(fig, title, told)
+
+
+def _equal_ratios(ax: Any, largest: float, right: float, top: float, unit: str) -> None:
+    for share in (0.25, 0.5, 0.75, 1.0):
+        ratio = float(significant(share * largest, 2))
+        x = min(right, top / ratio)
+        ax.plot([0, x], [0, ratio * x], color=INK, linewidth=0.6, linestyle=(0, (1, 3)))
+        at = 0.985 * x
+        ax.annotate(
+            f"{ratio:g} {unit}", (at, ratio * at), (-3, 0), textcoords="offset points", fontsize=7, ha="right",
+            va="bottom" if x == right else "top",
+        )  # fmt: skip
+
+
+def _cross(ax: Any, row: dict[str, Any], quantity: str, cost: str, color: str, width: float) -> None:
+    x, y = row[column(cost)], row[column(quantity)]
+    ax.plot([row[column(cost, "low")], row[column(cost, "high")]], [y, y], color=color, linewidth=width)
+    ax.plot(
+        [x, x], [row[column(quantity, "low")], row[column(quantity, "high")]], color=color, linewidth=width
+    )
+
+
+def _dots(ax: Any, rows: Sequence[dict[str, Any]], quantity: str, cost: str, look: dict[str, Any]) -> None:
+    if rows:
+        x, y = ([row[column(name)] for row in rows] for name in (cost, quantity))
+        ax.plot(x, y, linestyle="none", markersize=5, **look)
+
+
+def _numbered(ax: Any, rows: Sequence[dict[str, Any]], quantity: str, cost: str) -> list[str]:
+    """Write numbers at points of the front, evenly thinned where they are many; return the names to them."""
+    from matplotlib.patheffects import withStroke
+
+    picked = sorted({round(i) for i in np.linspace(0, len(rows) - 1, min(len(rows), _MOST_NAMED))})
+    for number, i in enumerate(picked, 1):
+        # Turns above and below, so that numbers of close neighbours stay apart.
+        offset, side = ((-4, 5), "right") if number % 2 else ((5, -11), "left")
+        ax.annotate(
+            str(number), (rows[i][column(cost)], rows[i][column(quantity)]), offset, textcoords="offset points",
+            fontsize=8, fontweight="bold", ha=side, path_effects=[withStroke(linewidth=2.5, foreground="white")],
+        )  # fmt: skip
+    return [f"{number}  {rows[i]['setting']}" for number, i in enumerate(picked, 1)]
+
+
+def _blank() -> Any:
+    from matplotlib.lines import Line2D
+
+    return Line2D([], [], linestyle="none")
