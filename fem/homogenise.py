@@ -13,7 +13,7 @@ import numpy as np
 from fem.bead_material import BeadMaterial
 from fem.cell_mesh import mesh_cell, sharp_corners
 from fem.error_bar import JUMP_RATE, SHARP_RATE, relative_errors, remaining
-from fem.material import Engineering, about_axis_3, check_stiffness, engineering, is_isotropic, rotate
+from fem.material import Engineering, check_stiffness, engineering, is_isotropic, rotate
 from fem.periodic import Period, close_period
 from fem.plan_elements import Material
 from fem.plan_system import PlanSystem, Solution
@@ -123,7 +123,9 @@ def _raise_order(
     solutions: list[Solution] = []
     for order in range(_FIRST_ORDER, _LAST_ORDER + 1):
         system = PlanSystem(period, material, order)
-        if system.elements.jumps or not solutions:  # the rule in split elements changes with the system's order
+        if (
+            system.elements.jumps or not solutions
+        ):  # the rule in split elements changes with the system's order
             solutions = [system.solve(each) for each in (order - 2, order - 1, order)]
         else:
             solutions = [*solutions[1:], system.solve(order)]
@@ -170,7 +172,7 @@ def _carried(C: np.ndarray, path: np.ndarray | None) -> np.ndarray:
     """
     if path is None:
         return C
-    turn = about_axis_3(np.arctan2(path[1], path[0]))
+    turn = np.array([[path[0], -path[1], 0], [path[1], path[0], 0], [0, 0, 1]])
     own = rotate(C, turn.T)
     own[[1, 3, 5]] = own[:, [1, 3, 5]] = 0
     return rotate(own, turn)

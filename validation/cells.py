@@ -1,0 +1,213 @@
+"""One pattern's cell from plain numbers: geometry, stiffness, stress concentration, and the object the command prints."""
+
+import math
+import time
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from fem.bounds import hashin_shtrikman_E1
+from fem.concentration import Concentration, concentration
+from fem.direction import anisotropy, by_direction
+from fem.homogenise import Homogenised, homogenise
+from fem.material import isotropic
+from patterns.bead import Bead, BeadSection
+from patterns.catalogue import Pattern
+from patterns.cell import PlanCell
+from patterns.errors import InputError
+from patterns.fill import Fill, default_corner_radius, fill_for
+
+_STEP_DEG = 5
+_COARSEST = 0.2  # a tolerance above it is no estimate
+
+
+@dataclass(frozen=True)
+class SolvedCell:
+    """A cell with everything the command reports.
+
+    Attributes
+    ----------
+    pattern : Pattern
+        From the catalogue.
+    given : dict
+        All inputs as used, units in the names.
+    fill : Fill
+        Pitch and fills.
+    cell : PlanCell or other cell
+        Geometry.
+    result : Homogenised or layered result
+        Mean stiffness with its errors.
+    concentration : Concentration or None
+        Stress factors; None for layered cells and at corner radius 0.
+    seconds : dict of str to float
+        Time for geometry, mesh, solve and concentration.
+    """
+
+    pattern: Pattern
+    given: dict[str, Any]
+    fill: Fill
+    cell: Any
+    result: Any
+    concentration: Concentration | None
+    seconds: dict[str, float]
+
+
+def solve_cell(
+    pattern: Pattern,
+    *,
+    bead_width: float,
+    set_fill: float | None = None,
+    geometric_fill: float | None = None,
+    pitch: float | None = None,
+    layer_height: float = 0.2,
+    bead_section: BeadSection = "stadium",
+    corner_radius: float | None = None,
+    young: float = 1.0,
+    poisson: float = 0.35,
+    angle_deg: float = 0.0,
+    angles_deg: Sequence[float] | None = None,
+    tolerance: float = 1e-3,
+    own: Mapping[str, Any] | None = None,
+) -> SolvedCell:
+    """Build and solve one cell; lengths in mm, angles in degrees, modulus in MPa.
+
+    Raises
+    ------
+    InputError
+        For any impossible input, in one line.
+    """
+    if pattern.kind == "section only":
+        raise InputError(
+            f"{pattern.slug} follows the outline of the part and has no cell; estimate it in a section"
+        )
+    if not math.isfinite(angle_deg):
+        raise InputError(f"angle {angle_deg} deg: must be a finite number")
+    if not 0 < tolerance <= _COARSEST:
+        raise InputError(f"tolerance {tolerance}: must lie above 0 and at most {_COARSEST}")
+    start = time.perf_counter()
+    bead = Bead(bead_width, layer_height, bead_section)
+    material = isotropic(young, poisson)
+    radius = default_corner_radius(bead_width) if corner_radius is None else corner_radius
+    options = pattern.settle(own or {})
+    if pattern.slug == "solid" and (set_fill, geometric_fill, pitch) == (None, None, None):
+        set_fill = 1.0
+    fill = fill_for(
+        pattern,
+        bead_width,
+        radius,
+        set_fill=set_fill,
+        geometric_fill=geometric_fill,
+        pitch=pitch,
+        **options,
+    )
+    turns = _turns(pattern, angles_deg)
+    assert pattern.cell is not None  # only section patterns have none
+    cell = pattern.cell(bead, fill.pitch, radius, angle_deg, **turns, **options)
+    geometry = time.perf_counter() - start
+    given = {
+        "set_fill": set_fill,
+        "geometric_fill": geometric_fill,
+        "pitch_mm": pitch,
+        "bead_width_mm": bead_width,
+        "layer_height_mm": layer_height,
+        "bead_section": bead_section,
+        "corner_radius_mm": radius,
+        "young_mpa": young,
+        "poisson": poisson,
+        "angle_deg": angle_deg,
+        **turns,
+        "tolerance": tolerance,
+        **options,
+    }
+    if pattern.kind != "prismatic":
+        from fem.layered import homogenise_layered
+
+        layered = homogenise_layered(cell, material, tolerance)
+        return SolvedCell(
+            pattern, given, fill, cell, layered, None, {"geometry": geometry, **layered.seconds}
+        )
+    solved = homogenise(cell, material, tolerance)
+    start = time.perf_counter()
+    factors = concentration(cell, solved) if radius > 0 else None
+    seconds = {"geometry": geometry, **solved.seconds, "concentration": time.perf_counter() - start}
+    return SolvedCell(pattern, given, fill, cell, solved, factors, seconds)
+
+
+def _turns(pattern: Pattern, angles_deg: Sequence[float] | None) -> dict[str, tuple[float, ...]]:
+    """Line directions of a pattern whose layers alternate; nothing for the others."""
+    if pattern.kind != "alternating":
+        if angles_deg is not None:
+            raise InputError(f"{pattern.slug} takes no --angles; turn its cell with --angle")
+        return {}
+    if angles_deg is None:
+        return {}
+    if not all(math.isfinite(angle) for angle in angles_deg):
+        raise InputError(f"angles {list(angles_deg)}: must be finite numbers")
+    return {"angles_deg": tuple(angles_deg)}
+
+
+def cell_dict(solved: SolvedCell) -> dict[str, Any]:
+    """Return the solved cell as plain data for JSON."""
+    result, given = solved.result, solved.given
+    constants = result.engineering.as_dict()
+    in_plane_isotropic = solved.pattern.kind == "prismatic" and solved.pattern.symmetry == "isotropic"
+    phi = result.geometric_fill
+    return {
+        "pattern": solved.pattern.slug,
+        "kind": solved.pattern.kind,
+        "input": given,
+        "fill": {"set": solved.fill.set_fill, "geometric": phi},
+        "pitch_mm": solved.fill.pitch,
+        "cell_mm": solved.cell.lattice,
+        "stiffness_mpa": result.stiffness,
+        "engineering": {_json_name(name): value for name, value in constants.items()},
+        "discretisation": {
+            "relative_error": result.relative_error,
+            "per_constant": {_json_name(name): error for name, error in result.errors.items()},
+            "unknowns": result.unknowns,
+            "tolerance_met": result.met,
+        },
+        "bounds": {
+            "voigt_E_mpa": phi * given["young_mpa"],
+            "hashin_shtrikman_E1_mpa": hashin_shtrikman_E1(phi, given["young_mpa"], given["poisson"])
+            if in_plane_isotropic
+            else None,
+        },
+        "concentration": None if solved.concentration is None else _concentration_dict(solved.concentration),
+        "by_direction": _direction_dict(result),
+        "seconds": solved.seconds,
+    }
+
+
+def _json_name(name: str) -> str:
+    """Name of an engineering constant with its unit."""
+    return name if name.startswith("nu") else f"{name}_mpa"
+
+
+def _concentration_dict(found: Concentration) -> dict[str, Any]:
+    peaks = found.peaks
+
+    def each(value: str) -> dict[str, Any]:
+        return {case: None if peak is None else getattr(peak, value) for case, peak in peaks.items()}
+
+    return {
+        "corner_radius_mm": found.corner_radius,
+        **each("principal"),
+        "von_mises": each("von_mises"),
+        "place_mm": each("place"),
+        "relative_error": each("error"),
+    }
+
+
+def _direction_dict(result: Homogenised) -> dict[str, Any]:
+    found = by_direction(result.stiffness, [k * _STEP_DEG for k in range(180 // _STEP_DEG)])
+    spread = anisotropy(result.stiffness)
+    return {
+        "angle_deg": found.angle_deg,
+        "E_mpa": found.E,
+        "G_mpa": found.G,
+        "nu": found.nu,
+        "E_ratio": spread.E_ratio,
+        "G_ratio": spread.G_ratio,
+        "isotropy_defect": spread.isotropy_defect,
+    }
