@@ -192,8 +192,8 @@ def _told(noun: str, x: str, series: Sequence[Series], shown: Sequence[Series]) 
     left = len(series) - len(shown)
     return (
         f"Estimated {noun} against {axis_label(x)}: the line is the best value, the hatched band runs from "
-        "its 5 % to its 95 % point. Open symbols are single measured beams; beside them a tick is their mean and an upright line its "
-        "95 % interval, which may run out of the picture where beams are few."
+        "its 5 % to its 95 % point. Open symbols are single measured beams; beside them a tick is their mean "
+        "and an upright line its 95 % interval, which may run out of the picture where beams are few."
         + (f" The first {len(shown)} of {len(series)} series are drawn." if left else "")
     )
 

@@ -22,11 +22,11 @@ MODE_LOOKS = {
     "face_tension": ("F", "#cfe3f1", "", "tension of a face"),
     "wall_tension": ("W", "#f7d9c4", "////", "tension of a wall"),
     "weld_tension": ("L", "#cdebe0", "\\\\", "weld between layers"),
-    "strut_tension": ("S", "#f3dfea", "....", "tension of a core line"),
+    "strut_tension": ("S", "#f3dfea", "||||", "tension of a core line"),
     "core_shear": ("C", "#fbeec6", "----", "shear of the core"),
-    "wrinkling": ("R", "#d9eefa", "||||", "wrinkling"),
+    "wrinkling": ("R", "#d9eefa", "++++", "wrinkling"),
     "dimpling": ("D", "#e4e4e0", "xxxx", "dimpling between lines"),
-    "crush": ("N", "#f5f0d0", "++++", "crush at nose or jaws"),
+    "crush": ("N", "#f5f0d0", "/|", "crush at nose or jaws"),
     "": ("?", "#ffffff", "", "not evaluated"),
 }
 MOST_PANELS = 6

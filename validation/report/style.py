@@ -25,8 +25,8 @@ SERIES: tuple[tuple[str, str, Any], ...] = (
     (ORANGE, "P", (0, (1, 1))),
 )
 # Walls, faces and core everywhere: far apart in lightness, so that they hold in grey.
-ROLE_LOOKS = {"wall": ("#083370", ""), "face": ("#7b7b78", "\\\\\\"), "core": ("#d6c35d", "...")}
-HATCHES = ("////", "\\\\\\\\", "----", "||||", "....", "xxxx")
+ROLE_LOOKS = {"wall": ("#083370", ""), "face": ("#7b7b78", "\\\\\\"), "core": ("#d6c35d", "")}
+HATCHES = ("////", "\\\\\\\\", "----", "||||", "++++", "xxxx")
 INVENTED = " (invented data)"
 
 _RULES: Any = {
@@ -163,7 +163,7 @@ def save(fig: Any, path: Path, title: str, description: str) -> None:
         raise InputError(f"{path}: pictures are written as .svg or .png")
 
 
-def _written(fig: Any, kind: str, metadata: dict[str, Any], rules: dict[str, Any]) -> bytes:
+def _written(fig: Any, kind: str, metadata: dict[str, Any], rules: Any) -> bytes:
     """Return the file of a figure; signs that the font lacks in users' names are left as boxes."""
     import matplotlib
 
