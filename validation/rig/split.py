@@ -13,7 +13,10 @@ SHORTEST = 3
 
 @dataclass(frozen=True)
 class Series:
-    """Clean rows of one specimen's columns: no NaN in force and travel. ``marks`` are pauses: (row, lines that stood there)."""
+    """Rows of one specimen without NaN in force and travel.
+
+    ``marks`` are pauses: the row before which other lines stood, and these lines.
+    """
 
     lines: np.ndarray
     force: np.ndarray
@@ -31,8 +34,8 @@ class Series:
 def split_series(series: Series, label: str = "") -> list[tuple[str, Series, str]]:
     """Return (label, rows, why) of each run stacked in a series; ``why`` is empty for the first.
 
-    A new run begins at another specimen label, or where travel (or time, for want of travel) jumps back to where it began
-    while the force is back as well. Blank lines and repeated names alone begin nothing.
+    A new run begins at another specimen label, or where travel (or time, for want of travel) jumps back to where it
+    began while the force is back as well. Blank lines and repeated names alone begin nothing.
     """
     starts: list[tuple[int, str, str]] = [(0, label, "")]
     for row, texts in _boundaries(series):

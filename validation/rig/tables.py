@@ -23,7 +23,7 @@ _FEW = 8
 
 @dataclass(frozen=True)
 class Pause:
-    """A place inside a block where other lines stood: before row ``row``; ``texts`` are those lines (none for a blank)."""
+    """A place inside a block where other lines stood, before row ``row``; ``texts`` are they, none for a blank line."""
 
     row: int
     texts: tuple[str, ...]
@@ -282,7 +282,7 @@ class _Reader:
         block.add(number, row)
 
     def _opens_another(self, number: int, texts: list[str]) -> bool:
-        """Open a new block if this row of numbers has its own names (or units) and fits them; say whether it was used up."""
+        """Open a new block if this row of numbers fits names or units of its own; say whether it was used up."""
         cells = [read_cell(text, self.dialect.decimal) for text in texts]
         if not any(cell.kind == "number" for cell in cells):
             return False

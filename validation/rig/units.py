@@ -66,8 +66,8 @@ def _table() -> dict[str, Unit]:
     }
     others = (
         "% MPa GPa kPa Pa psi ksi N/mm2 N/mm² N/mm^2 °C C °F K degC mm/mm mm/m in/in µm/m m/m µε ue microstrain "
-        "mm/s mm/min in/min N/s kN/s N/mm kN/mm J mJ Nm kNm kN-mm N·mm Nmm Hz V mV A mA ° deg rpm cycles counts raw bar "
-        "%RH RH 1 - mm2 mm² mm^2 mm3 cycle segments segment kN*mm N*mm N*m [-]"
+        "mm/s mm/min in/min N/s kN/s N/mm kN/mm J mJ Nm kNm kN-mm N·mm Nmm Hz V mV A mA ° deg rpm cycles counts raw "
+        "bar %RH RH 1 - mm2 mm² mm^2 mm3 cycle segments segment kN*mm N*mm N*m [-]"
     )
     return table | {name: Unit(name, OTHER, 1.0) for name in others.split()}
 
@@ -89,7 +89,7 @@ def find_unit(text: str, dimension: str | None = None) -> Unit | None:
     text : str
         A whole cell, with or without brackets, such as ``"kN"`` or ``"[mm]"``.
     dimension : str, optional
-        ``"force"``, ``"travel"`` or ``"time"``: settles spellings with two meanings (``"m"`` in a time column is a minute).
+        ``"force"``, ``"travel"`` or ``"time"``: settles two meanings (``"m"`` in a time column is a minute).
 
     Examples
     --------

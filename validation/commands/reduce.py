@@ -1,0 +1,245 @@
+"""Read the rig's files and reduce each run: peak, travel, first drop, slope, energy, with every decision shown."""
+
+import argparse
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from validation.rig.geometry import Geometry
+    from validation.rig.run import Run
+    from validation.rig.spans import Split
+
+EPILOG = """examples:
+  fillbend reduce runs/*.csv
+  fillbend reduce a.txt b.txt --test three_point --span-mm 64 --shape rectangle --width-mm 10 --depth-mm 4
+  fillbend reduce a.txt b.txt --test three_point --span-mm 64,128      (one span per file: EI and GA are told apart)
+
+Files are only read. A file that is unclear is refused with the candidates shown; a profile settles it:
+  [columns]                   names as in the file, or numbers from 1
+  force = "Load"
+  travel = 3
+  [units]
+  force = "kN"
+  [sign]
+  travel = -1
+Other keys: encoding, delimiter, decimal, skip, [scale], travel_source = "rig" | "beam", compliance_mm_per_N."""
+
+_IN_FULL = 4
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Declare the command's options."""
+    parser.add_argument("files", nargs="+", metavar="FILE", help="force-travel records as the rig wrote them")
+    parser.add_argument("--profile", metavar="TOML", help="what is known of the rig's files")
+    parser.add_argument("--strict", action="store_true", help="refuse a file if anything has to be guessed")
+    parser.add_argument("--json", action="store_true", help="one JSON object instead of the table")
+    parser.add_argument("--figure", metavar="FILE", help="overlay of all runs, .svg or .png")
+    group = parser.add_argument_group(
+        "beam and test", "lengths take one value, or one per file, separated by commas"
+    )
+    group.add_argument("--test", choices=("three_point", "cantilever", "four_point"))
+    group.add_argument("--span-mm", type=_lengths, metavar="MM", help="distance of the supports")
+    group.add_argument("--lever-mm", type=_lengths, metavar="MM", help="clamp to load, cantilever")
+    group.add_argument(
+        "--load-span-mm", type=_lengths, metavar="MM", help="distance of the load noses, four_point"
+    )
+    group.add_argument("--shape", choices=("rectangle", "round"))
+    group.add_argument("--width-mm", type=_lengths, metavar="MM")
+    group.add_argument("--depth-mm", type=_lengths, metavar="MM", help="along the load; diameter if round")
+    group.add_argument(
+        "--compliance-mm-per-N", type=float, metavar="MM/N", help="travel of the rig itself per force"
+    )
+    group.add_argument(
+        "--slope",
+        choices=("fraction", "strain", "steepest"),
+        default="fraction",
+        help="window: 10 to 40 %% of the peak (default), 0.05 to 0.25 %% strain, or the steepest straight fifth",
+    )
+
+
+def _lengths(text: str) -> list[float]:
+    """Return one length or a list of them."""
+    return [float(part) for part in text.split(",")]
+
+
+def run(args: argparse.Namespace) -> int:
+    """Reduce all files; status 3 if one was refused."""
+    from patterns.errors import DataError, InputError
+    from validation.output import print_json, remark
+    from validation.rig.profile import load_profile
+    from validation.rig.reduce import reduce_file
+    from validation.rig.work import Options
+
+    geometries = _geometries(args)
+    profile = load_profile(args.profile) if args.profile else None
+    C = args.compliance_mm_per_N
+    if C is not None and not 0 <= C < 1:
+        raise InputError(f"--compliance-mm-per-N {C:g} is not between 0 and 1 mm/N")
+    options = Options(args.slope, compliance=C)
+    runs: list[Run] = []
+    lengths: list[float | None] = []
+    refused: list[dict[str, str]] = []
+    for path, geometry in zip(args.files, geometries, strict=True):
+        try:
+            found = reduce_file(path, profile, geometry, options, args.strict)
+        except DataError as error:
+            refused.append({"file": path, "reason": str(error)})
+            remark(f"fillbend: refused: {error}")
+            continue
+        runs += found
+        lengths += [geometry.length if geometry else None] * len(found)
+    split = _split(args, runs, lengths)
+    if args.figure and runs:
+        _draw(args.figure, runs)
+    if args.json:
+        split_data = split.to_dict() if split else None
+        print_json({"runs": [one.to_dict() for one in runs], "split": split_data, "refused": refused})
+    else:
+        _print(runs, split)
+    if not args.quiet:
+        for one in runs:
+            for doubt in one.warnings:
+                remark(f"warning: {one.name}: {doubt.text} [{doubt.flag}]")
+    return 3 if refused else 0
+
+
+def _geometries(args: argparse.Namespace) -> "list[Geometry | None]":
+    """Return one geometry per file, None for all if no test is named."""
+    from patterns.errors import InputError
+    from validation.rig.geometry import Geometry
+
+    sizes = ("span_mm", "lever_mm", "load_span_mm", "width_mm", "depth_mm")
+    given = [name for name in sizes if getattr(args, name) is not None]
+    if args.test is None:
+        if given or args.shape:
+            names = ", ".join("--" + name.replace("_", "-") for name in given) or "--shape"
+            raise InputError(f"{names} without --test: say three_point, cantilever or four_point")
+        return [None] * len(args.files)
+    length = "lever_mm" if args.test == "cantilever" else "span_mm"
+    wrong = "span_mm" if args.test == "cantilever" else "lever_mm"
+    if getattr(args, wrong) is not None:
+        raise InputError(
+            f"--{wrong.replace('_', '-')} does not go with {args.test}; give --{length.replace('_', '-')}"
+        )
+    if getattr(args, length) is None:
+        raise InputError(f"--test {args.test} needs --{length.replace('_', '-')}")
+    if args.test == "four_point" and args.load_span_mm is None:
+        raise InputError("--test four_point needs --load-span-mm")
+    values = {name: _one_per_file(name, getattr(args, name), len(args.files)) for name in sizes}
+    geometries: list[Geometry | None] = []
+    for k in range(len(args.files)):
+        L, width, depth = values[length][k], values["width_mm"][k], values["depth_mm"][k]
+        assert L is not None
+        geometries.append(Geometry(args.test, L, values["load_span_mm"][k] or 0.0, args.shape, width, depth))
+    return geometries
+
+
+def _one_per_file(name: str, given: list[float] | None, n_files: int) -> list[float | None]:
+    """Return a value for each file."""
+    from patterns.errors import InputError
+
+    if given is None:
+        return [None] * n_files
+    if len(given) not in (1, n_files):
+        option = "--" + name.replace("_", "-")
+        raise InputError(f"{option} has {len(given)} values for {n_files} files: give one, or one per file")
+    return [given[k if len(given) > 1 else 0] for k in range(n_files)]
+
+
+def _split(args: argparse.Namespace, runs: "list[Run]", lengths: list[float | None]) -> "Split | None":
+    """Return EI and the second term if there are slopes at two lengths."""
+    from patterns.errors import DataError
+    from validation.output import remark
+    from validation.rig.spans import split_cantilever, split_three_point
+
+    kept = [
+        (L, one.slope)
+        for L, one in zip(lengths, runs, strict=True)
+        if L is not None and one.slope is not None
+    ]
+    if args.test not in ("three_point", "cantilever") or len({L for L, _ in kept}) < 2:
+        return None
+    fit = split_three_point if args.test == "three_point" else split_cantilever
+    slopes = [slope.value for _, slope in kept]
+    try:
+        # The stated error of a slope is about two standard ones.
+        return fit([L for L, _ in kept], slopes, [slope.error / 2 for _, slope in kept])
+    except DataError as error:
+        remark(f"warning: no split into bending and shear: {error}")
+        return None
+
+
+def _draw(path: str, runs: "list[Run]") -> None:
+    """Write the overlay."""
+    from pathlib import Path
+
+    from validation.output import remark
+    from validation.report.run_overlay import run_overlay
+
+    picture = run_overlay(runs)
+    if picture is None:
+        remark("warning: no run has travel, so there is nothing to draw")
+        return
+    picture.save(Path(path))
+
+
+def _print(runs: "list[Run]", split: "Split | None") -> None:
+    """Print results, then what was understood."""
+    from validation.output import print_table, significant
+
+    if not runs:
+        return
+
+    def cell(value: float | None, digits: int = 4) -> str:
+        return significant(value, digits)
+
+    whole = any(one.apparent_strength is not None for one in runs)
+    columns = ["run", "points", "peak N", "travel mm", "first drop N", "slope N/mm", "energy J"]
+    columns += ["moment N mm"] if any(one.moment is not None for one in runs) else []
+    columns += ["apparent strength MPa", "apparent modulus MPa"] if whole else []
+    rows = []
+    for one in runs:
+        # Records made by a formula fit to round-off, which would be a strange thing to print.
+        error = max(one.slope.error, 1e-4 * one.slope.value) if one.slope else 0.0
+        slope = f"{cell(one.slope.value, 3)} ± {cell(error, 1)}" if one.slope else "-"
+        row: list[Any] = [one.name, str(one.points), cell(one.peak_force), cell(one.travel_at_peak, 3)]
+        row += [cell(one.first_drop), slope, cell(one.energy, 3)]
+        row += [cell(one.moment)] if "moment N mm" in columns else []
+        row += [cell(one.apparent_strength, 3), cell(one.apparent_modulus, 3)] if whole else []
+        rows.append(row)
+    notes = ["Travel counts from where the slope's line meets zero force. ± holds fit and choice of window."]
+    if whole:
+        notes.append(
+            "Apparent: of a solid bar of the gross section; for a filled beam it is no material property."
+        )
+    notes += [*_split_notes(split), "", "Understood:"]
+    for one in runs:
+        notes.append(f"  {one.name}: {one.read_as}; SHA-256 {one.sha256[:12]}")
+        notes += [f"    guessed: {guess}" for guess in one.guesses]
+        notes += [f"    dropped line {item.line}: {item.reason}" for item in one.dropped[:5]]
+        if len(one.dropped) > 5:
+            notes.append(f"    and {len(one.dropped) - 5} more dropped lines (--json lists all)")
+        if len(runs) <= _IN_FULL:
+            notes += [f"    {step.name + ':':<12}{step.found}" for step in one.steps]
+    if len(runs) > _IN_FULL:
+        notes.append("Steps of each run: --json, or fewer files at a time.")
+    print_table("Reduced runs", columns, rows, notes)
+
+
+def _split_notes(split: "Split | None") -> list[str]:
+    """Return the parts of the compliance as lines of text."""
+    from validation.output import significant
+
+    if split is None:
+        return []
+    error = f" ± {significant(2 * split.EI_error, 2)}" if split.EI_error is not None else ""
+    lines = [f"EI {significant(split.EI, 4)}{error} N mm²"]
+    if split.test == "three_point":
+        shear = f" ± {significant(2 * split.second_error, 2)}" if split.second_error is not None else ""
+        lines[0] += f", GA {significant(split.GA, 3)}{shear} N" if split.GA else ", GA not resolved"
+    else:
+        low, high = (significant(end, 3) for end in split.EI_range)
+        lines[0] += (
+            f" ({low} to {high} by the form of the root term), root {significant(split.root, 3)} /(N mm)"
+        )
+    lines[0] += f"; condition {split.condition:.1f}, correlation {split.correlation:.2f}"
+    return lines + [f"  {text}" for text in split.remarks]

@@ -1,0 +1,66 @@
+"""The first drop of force on the way up: a crack, as against relaxation while the rig stands or unloads."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from validation.rig.signals import noise_of, step_of
+
+
+@dataclass(frozen=True)
+class Drop:
+    """A fall of force: from sample ``top`` to sample ``bottom``, ``share`` of the force at its top."""
+
+    top: int
+    bottom: int
+    share: float
+
+
+def advancing(travel: np.ndarray) -> np.ndarray:
+    """Return a mask of the samples at which the rig is as far as it ever was: no unloading, no reloading."""
+    slack = max(3 * noise_of(travel), step_of(travel))
+    return np.asarray(travel >= np.maximum.accumulate(travel) - slack)
+
+
+def first_drop(force: np.ndarray, travel: np.ndarray | None, least_share: float) -> Drop | None:
+    """Return the first fall by more than a share of the force reached so far, or None.
+
+    Parameters
+    ----------
+    force, travel : ndarray, shape (n,)
+        From contact to the end of the test, N and mm, both growing in the sense of loading.
+    least_share : float
+        Such as 0.03. The fall must also exceed six times the noise, and the force a tenth of the peak.
+    """
+    on = advancing(travel) if travel is not None else np.ones(len(force), dtype=bool)
+    on[-1] = True
+    index = np.flatnonzero(on)
+    noise, top = noise_of(force), float(force.max())
+    start = 0
+    while start < len(index) - 1:
+        part = force[index[start:]]
+        highest = np.maximum.accumulate(part)
+        fallen = (highest - part > np.maximum(least_share * highest, 6 * noise)) & (highest > 0.1 * top)
+        if not fallen.any():
+            return None
+        at = int(np.argmax(fallen))
+        crest = int(np.argmax(part[: at + 1]))
+        a, b = int(index[start + crest]), int(index[start + at])
+        if travel is None or not _rested(force, travel, index, a, b):
+            low = a + int(np.argmin(force[a : b + 1]))
+            return Drop(a, low, float((force[a] - force[low]) / force[a]))
+        start += at
+    return None
+
+
+def _rested(force: np.ndarray, travel: np.ndarray, index: np.ndarray, top: int, bottom: int) -> bool:
+    """Say whether the force fell because the rig stood still or unloaded in between, little by little."""
+    steps = np.diff(force[top : bottom + 1])
+    gradual = -float(steps.min()) < 0.5 * (force[top] - force[bottom])
+    samples = bottom - top
+    if samples < 5 or not gradual:
+        return False
+    if len(index) < 2:
+        return True
+    usual = float(travel[index[-1]] - travel[index[0]]) / max(int(index[-1] - index[0]), 1)
+    return bool(travel[bottom] - travel[top] < 0.2 * usual * samples)

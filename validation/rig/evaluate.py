@@ -1,0 +1,177 @@
+"""From the loading of the beam to its results: first drop, toe, slope, peak, energy, moment, apparent values."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from validation.rig.drops import Drop, advancing, first_drop
+from validation.rig.geometry import LARGE_DEFLECTION, Geometry
+from validation.rig.quality import Loading, record_doubts
+from validation.rig.signals import noise_of
+from validation.rig.slope import FRACTIONS, STRAINS, Slope, fit_slope
+from validation.rig.work import Work, short
+
+
+@dataclass(frozen=True)
+class Bent:
+    """Moment in N mm, apparent strength and modulus in MPa, force at the conventional deflection in N, or None."""
+
+    moment: float | None = None
+    strength: float | None = None
+    modulus: float | None = None
+    conventional: float | None = None
+
+
+def find_drop(work: Work) -> Drop | None:
+    """Return the first drop with its samples counted in the whole record."""
+    part = slice(work.contact, work.end + 1)
+    travel = None if work.travel is None else work.travel[part]
+    drop = first_drop(work.force[part], travel, work.options.drop_share)
+    if drop is None:
+        return None
+    return Drop(work.contact + drop.top, work.contact + drop.bottom, drop.share)
+
+
+def find_slope(work: Work, drop: Drop | None) -> Slope | None:
+    """Return the slope and count travel from its toe."""
+    if work.travel is None:
+        return None
+    last = drop.top if drop is not None else work.peak
+    part = slice(work.contact, last + 1)
+    on = advancing(work.travel[part])
+    reference = work.top if work.force[last] >= FRACTIONS[1] * work.top else float(work.force[last])
+    per_mm = _strain_per_mm(work)
+    slope = fit_slope(work.travel[part][on], work.force[part][on], reference, work.options.slope, per_mm)
+    if slope is None:
+        C = work.options.compliance
+        hint = f"; the compliance {C:g} mm/N may exceed the whole travel" if C else ""
+        work.log("toe", "no line to extend")
+        work.log("slope", "none: too few rising points")
+        work.doubt("no_slope", f"no straight rise to take a slope from{hint}")
+        return None
+    work.travel = work.travel - slope.origin
+    origin = short(slope.origin, "mm")
+    work.log("toe", f"line meets zero force {origin} after contact; travel counted from there")
+    work.log("slope", _slope_text(slope, per_mm))
+    _slope_doubts(work, slope)
+    return slope
+
+
+def _strain_per_mm(work: Work) -> float | None:
+    """Return the apparent outer-fibre strain per mm of travel, None without the section."""
+    geometry = work.geometry
+    return (
+        geometry.strain_per_travel(work.raw.at_beam) if geometry is not None and geometry.is_whole else None
+    )
+
+
+def _slope_text(slope: Slope, per_mm: float | None) -> str:
+    """Return the slope with its window in N and, where known, in strain."""
+    windows = {
+        "fraction": f"{100 * FRACTIONS[0]:.0f} to {100 * FRACTIONS[1]:.0f} % of the peak",
+        "strain": f"{100 * STRAINS[0]:g} to {100 * STRAINS[1]:g} % strain",
+        "steepest": "steepest straight fifth",
+    }
+    text = f"{slope.value:.4g} N/mm, {windows[slope.method]}, {slope.start[1]:.4g} to {slope.stop[1]:.4g} N"
+    if per_mm is not None:
+        ends = [100 * per_mm * (x - slope.origin) for x in (slope.start[0], slope.stop[0])]
+        text += f", {ends[0]:.3g} to {ends[1]:.3g} % apparent strain"
+    return f"{text}, {slope.points} points; other windows {slope.low:.4g} to {slope.high:.4g} N/mm"
+
+
+def _slope_doubts(work: Work, slope: Slope) -> None:
+    """Doubt a slope that rests on little, depends on its window, or is mostly the rig's."""
+    if slope.points < 5 and slope.method != "strain":
+        work.doubt("few_points", f"the slope rests on {slope.points} points")
+    if slope.error > 0.1 * slope.value:
+        text = f"other windows give {slope.low:.3g} to {slope.high:.3g} N/mm"
+        work.doubt("slope_depends_on_window", text)
+    assert work.travel is not None
+    travel = float(work.travel[work.peak])
+    if travel > 0 and slope.origin > 0.3 * travel:
+        whole = travel + slope.origin
+        work.doubt("long_toe", f"the toe takes {slope.origin:.3g} mm of {whole:.3g} mm travel to the peak")
+    C = work.options.compliance
+    if C and C * slope.value > 0.3:
+        share = C * slope.value / (1 + C * slope.value)
+        work.doubt(
+            "compliance_large", f"the rig took {100 * share:.0f} % of the travel: the modulus hangs on it"
+        )
+
+
+def log_drop(work: Work, drop: Drop | None) -> None:
+    """Record where the first drop is."""
+    if drop is None:
+        work.log("first drop", f"none of {100 * work.options.drop_share:g} % or more")
+        return
+    where = "at" if drop.top == work.peak else "before" if drop.top < work.peak else "after"
+    force, line = work.force[drop.top], work.lines[drop.top]
+    work.log("first drop", f"{100 * drop.share:.0f} % from {force:.4g} N, line {line}, {where} the peak")
+
+
+def doubt_record(work: Work) -> None:
+    """Doubt what the record itself shows, and a peak that the file states but the record does not reach."""
+    part = slice(work.contact, work.peak + 1)
+    travel = None if work.travel is None else work.travel[part]
+    work.doubts += record_doubts(Loading(work.force[part], travel, work.broken), work.time, work.lines)
+    stated = work.raw.header_peak
+    if stated is not None and stated > 1.01 * work.top + 3 * noise_of(work.force):
+        text = f"the file states a peak of {stated:.4g} N, the record reaches {work.top:.4g} N: it was thinned out"
+        work.doubt("header_peak_above_data", text)
+
+
+def peak_error(work: Work) -> float:
+    """Return how far the peak may be off, N: three times the noise, or the last step up to it."""
+    work.log("peak", f"{work.top:.4g} N at line {work.lines[work.peak]}")
+    step = abs(work.top - float(work.force[work.peak - 1])) if work.peak else 0.0
+    return max(3 * noise_of(work.force), step)
+
+
+def energy_to_peak(work: Work) -> float | None:
+    """Return the work of the force from contact to peak in J."""
+    if work.travel is None:
+        return None
+    part = slice(work.contact, work.peak + 1)
+    energy = float(np.trapezoid(work.force[part], work.travel[part])) / 1000
+    work.log("energy", f"{energy:.4g} J from contact to peak")
+    return energy
+
+
+def bend(work: Work, slope: Slope | None) -> Bent:
+    """Return what the geometry makes of peak and slope."""
+    geometry = work.geometry
+    if geometry is None:
+        return Bent()
+    travel = None if work.travel is None else float(work.travel[work.peak])
+    _large_deflection(work, geometry, travel)
+    moment = work.top * geometry.moment_per_force
+    if not geometry.is_whole:
+        return Bent(moment)
+    modulus = geometry.modulus(slope.value, work.raw.at_beam) if slope else None
+    return Bent(moment, geometry.stress(work.top, travel), modulus, _conventional(work, geometry))
+
+
+def _conventional(work: Work, geometry: Geometry) -> float | None:
+    """Return the force at the deflection 1.5 h, if the beam reached it unbroken."""
+    limit = geometry.conventional_deflection
+    if limit is None or work.travel is None:
+        return None
+    until = work.end - 1 if work.broken else work.end
+    reach = np.maximum.accumulate(work.travel[work.contact : until + 1])
+    if not len(reach) or reach[-1] < limit:
+        return None
+    return float(np.interp(limit, reach, work.force[work.contact : until + 1]))
+
+
+def _large_deflection(work: Work, geometry: Geometry, travel: float | None) -> None:
+    """Doubt linear theory beyond a tenth of the span or lever."""
+    if travel is None or travel <= LARGE_DEFLECTION * geometry.length:
+        return
+    if geometry.test == "three_point" and geometry.is_whole:
+        way = "the apparent strength carries the correction of ASTM D790"
+    elif geometry.test == "cantilever":
+        way = f"linear theory is {100 * geometry.elastica_excess(travel):.1f} % off (elastica), nothing is corrected"
+    else:
+        way = "nothing is corrected"
+    share = 100 * travel / geometry.length
+    work.doubt("large_deflection", f"travel at the peak is {share:.0f} % of {geometry.length:g} mm; {way}")

@@ -1,0 +1,134 @@
+"""Forces and slopes as moments, and as apparent stress and modulus of a solid bar of the gross section."""
+
+import math
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Literal
+
+from fem.bending import BendTest, elastica_tip
+from patterns.errors import InputError
+
+TestKind = Literal["cantilever", "three_point", "four_point"]
+Shape = Literal["rectangle", "round"]
+
+LARGE_DEFLECTION = 0.1
+"""Deflection over span (or lever) above which ASTM D790 corrects the stress."""
+
+
+@dataclass(frozen=True)
+class Geometry:
+    """How a beam was bent and its outer size; mm throughout, None where it was not given.
+
+    ``length`` is the span, or the lever of a cantilever. A round beam's ``depth`` is its diameter.
+    """
+
+    test: TestKind
+    length: float
+    load_span: float = 0.0
+    shape: Shape | None = None
+    width: float | None = None
+    depth: float | None = None
+
+    def __post_init__(self) -> None:
+        name = "lever" if self.test == "cantilever" else "span"
+        sizes = (
+            (name, self.length),
+            ("load span", self.load_span),
+            ("width", self.width),
+            ("depth", self.depth),
+        )
+        for word, value in sizes:
+            if value is not None and not (0 < value < 1e6) and not (word == "load span" and value == 0):
+                raise InputError(f"{word} {value:g} mm is not a length between 0 and 1e6 mm")
+        if self.test == "four_point" and not 0 < self.load_span < self.length:
+            raise InputError(
+                f"load span {self.load_span:g} mm must lie between 0 and the span {self.length:g} mm"
+            )
+        if self.test != "four_point" and self.load_span:
+            raise InputError(f"a load span goes with four_point, not with {self.test}")
+        if self.shape == "round" and self.depth is None and self.width is not None:
+            object.__setattr__(self, "depth", self.width)
+        if self.shape == "round" and self.width is not None and self.width != self.depth:
+            raise InputError(
+                f"a round beam has one diameter, not width {self.width:g} and depth {self.depth:g} mm"
+            )
+
+    @cached_property
+    def bend_test(self) -> BendTest:
+        """The test as the mechanics knows it."""
+        if self.test == "cantilever":
+            return BendTest("cantilever", lever=self.length)
+        return BendTest(self.test, span=self.length, load_span=self.load_span)
+
+    @property
+    def moment_per_force(self) -> float:
+        """Largest moment per force, mm."""
+        return self.bend_test.moment_per_force
+
+    @property
+    def is_whole(self) -> bool:
+        """Whether the section is known."""
+        if self.shape == "round":
+            return self.depth is not None
+        return self.shape == "rectangle" and self.width is not None and self.depth is not None
+
+    @property
+    def second_moment(self) -> float:
+        """Second moment of area of the gross section, mm4."""
+        assert self.depth is not None
+        if self.shape == "round":
+            return math.pi * self.depth**4 / 64
+        assert self.width is not None
+        return self.width * self.depth**3 / 12
+
+    def stress(self, force: float, deflection: float | None = None) -> float:
+        """Return the apparent outer-fibre stress in MPa.
+
+        For three-point bending beyond a tenth of the span the stress is corrected as in ASTM D790 (support thrust),
+        factor 1 + 6 (D/L)^2 - 4 (d/L)(D/L).
+        """
+        assert self.depth is not None
+        plain = force * self.moment_per_force * (self.depth / 2) / self.second_moment
+        if (
+            self.test == "three_point"
+            and deflection is not None
+            and deflection > LARGE_DEFLECTION * self.length
+        ):
+            ratio = deflection / self.length
+            plain *= 1 + 6 * ratio**2 - 4 * (self.depth / self.length) * ratio
+        return plain
+
+    def modulus(self, slope: float, at_beam: bool) -> float:
+        """Return the apparent modulus in MPa from a slope in N/mm.
+
+        Four-point bending: travel measured at the beam is that of mid-span, the rig's own is that of the load noses.
+        Shear and root are not taken off: apparent means with them.
+        """
+        return slope * self._travel_factor(at_beam) / self.second_moment
+
+    def strain_per_travel(self, at_beam: bool) -> float:
+        """Return the outer-fibre strain per mm of travel; 6 h/L^2 for three points."""
+        assert self.depth is not None
+        return self.moment_per_force * (self.depth / 2) / self._travel_factor(at_beam)
+
+    def _travel_factor(self, at_beam: bool) -> float:
+        """Return travel x EI per force, mm3."""
+        if self.test == "four_point" and not at_beam:
+            a = self.bend_test.reach
+            return a**2 * (3 * self.length - 4 * a) / 12
+        return self.bend_test.bending_compliance(1.0)
+
+    def elastica_excess(self, deflection: float) -> float:
+        """Return by what part linear theory overestimates a cantilever's deflection where the elastica has this one."""
+        from scipy.optimize import brentq
+
+        ratio = min(deflection / self.length, 0.95)
+        alpha = brentq(lambda load: elastica_tip(load) - ratio, 1e-6, 500.0)
+        return float(alpha / 3 / ratio - 1)
+
+    @property
+    def conventional_deflection(self) -> float | None:
+        """1.5 times the depth (ISO 178), where the span is about 16 depths; None for other tests."""
+        if self.test != "three_point" or self.shape != "rectangle" or self.depth is None:
+            return None
+        return 1.5 * self.depth if abs(self.length / self.depth - 16) <= 1 else None

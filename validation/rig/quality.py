@@ -1,0 +1,157 @@
+"""Doubts about a run that its numbers show: saturation, slip, sparse sampling, odd clocks and the like."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from validation.rig.run import Doubt
+from validation.rig.signals import longest_repeat, noise_of, smoothed, step_of
+
+LAST_TRAVEL = 0.05
+LAST_POINTS = 20
+"""So many points are wanted in this last part of the travel before a drop (bandwidth and rate rule of the trade)."""
+
+FEW_LEVELS = 60
+
+
+@dataclass(frozen=True)
+class Loading:
+    """The samples from contact to peak, N and mm, and whether a break follows."""
+
+    force: np.ndarray
+    travel: np.ndarray | None
+    broken: bool
+
+    @property
+    def top(self) -> float:
+        """Peak force, N."""
+        return float(self.force[-1])
+
+
+def record_doubts(loading: Loading, time: np.ndarray | None, lines: np.ndarray) -> list[Doubt]:
+    """Return all doubts about a record.
+
+    Parameters
+    ----------
+    loading : Loading
+        The part that leads to the peak.
+    time : ndarray or None
+        Seconds of all samples of the record.
+    lines : ndarray
+        Line numbers of all samples.
+    """
+    found = [*_saturation(loading), *_sampling(loading), *_levels(loading), *_slip(loading)]
+    return found + (_clock(time, lines) if time is not None else [])
+
+
+def _saturation(loading: Loading) -> list[Doubt]:
+    """Doubt a force that stays at its largest value, sample for sample."""
+    force = loading.force
+    tolerance = 1e-9 * abs(loading.top)
+    at_top = np.flatnonzero(np.abs(force - loading.top) <= tolerance)
+    if len(at_top) < 4 or len(force) < 8:
+        return []
+    longest = longest_repeat(
+        np.where(np.abs(force - loading.top) <= tolerance, 0.0, np.arange(1.0, len(force) + 1)), 0.0
+    )
+    below = force[: at_top[0]]
+    usual = longest_repeat(below[len(below) // 5 :], tolerance)
+    if longest < max(4, 2 * usual + 1):
+        return []
+    return [
+        Doubt(
+            "saturation",
+            f"force stays at {loading.top:.4g} N for {longest} samples: the cell or its amplifier is full",
+        )
+    ]
+
+
+def _sampling(loading: Loading) -> list[Doubt]:
+    """Doubt a peak with too few points before it."""
+    if not loading.broken:
+        return []
+    if loading.travel is not None:
+        last = loading.travel[-1] - LAST_TRAVEL * (loading.travel[-1] - loading.travel[0])
+        points = int((loading.travel >= last).sum())
+    else:
+        points = int((loading.force >= (1 - LAST_TRAVEL) * loading.top).sum())
+    if points >= LAST_POINTS:
+        return []
+    share = f"last {100 * LAST_TRAVEL:.0f} % of the travel before the break"
+    text = f"{points} point(s) in the {share}, {LAST_POINTS} are wanted: the true peak may be higher"
+    return [Doubt("undersampled_break", text)]
+
+
+def _levels(loading: Loading) -> list[Doubt]:
+    """Doubt a channel that moves in coarse steps."""
+    found = []
+    for name, values, unit in (("force", loading.force, "N"), ("travel", loading.travel, "mm")):
+        if values is None or len(values) < 20:
+            continue
+        size = float(np.ptp(values))
+        levels = len(np.unique(np.round(values / max(1e-6 * size, 1e-300))))
+        if levels < FEW_LEVELS and levels < 0.5 * len(values):
+            step = step_of(values)
+            found.append(
+                Doubt(
+                    f"quantised_{name}",
+                    f"{name} moves in steps of {step:.3g} {unit}, {levels} levels to the peak",
+                )
+            )
+    return found
+
+
+def _slip(loading: Loading) -> list[Doubt]:
+    """Doubt a loading whose force stands or falls a little while the rig advances, then goes on as before."""
+    force, travel = loading.force, loading.travel
+    if travel is None or len(force) < 60:
+        return []
+    bins = min(100, len(force) // 6)
+    edges = np.linspace(travel[0], travel[-1], bins + 1)
+    reach = np.maximum.accumulate(travel)
+    f = np.interp(edges, reach, smoothed(force, max(1, len(force) // (2 * bins))))
+    k = np.diff(f) / np.diff(edges)
+    noise = 4 * noise_of(force) / (edges[1] - edges[0])
+    usual = float(np.median(k[(f[1:] > 0.1 * loading.top)])) if (f[1:] > 0.1 * loading.top).any() else 0.0
+    for j in range(1, bins - 3):
+        level = f[j] / loading.top
+        if not 0.05 < level < 0.8 or usual <= 0:
+            continue
+        stops = k[j] < 0.15 * usual - noise
+        if stops and k[j - 1 : j].mean() > 0.5 * usual and k[j + 1 : j + 4].max() > 0.6 * usual:
+            return [
+                Doubt(
+                    "slip",
+                    f"the force stops rising near {f[j]:.3g} N and goes on: slip, settling or a small crack",
+                )
+            ]
+    return []
+
+
+def _clock(time: np.ndarray, lines: np.ndarray) -> list[Doubt]:
+    """Doubt a clock that goes back, stands or jumps."""
+    finite = np.isfinite(time)
+    steps = np.diff(time[finite])
+    if not len(steps):
+        return []
+    at = lines[finite][1:]
+    found = []
+    back = np.flatnonzero(steps < 0)
+    if len(back):
+        found.append(
+            Doubt("time_backwards", f"time goes back {len(back)} time(s), first at line {at[back[0]]}")
+        )
+    usual = float(np.median(steps[steps > 0])) if (steps > 0).any() else 0.0
+    if usual > 0 and np.count_nonzero(steps == 0) > 0.2 * len(steps):
+        found.append(
+            Doubt(
+                "time_repeats", f"{np.count_nonzero(steps == 0)} of {len(steps)} times repeat the one before"
+            )
+        )
+    gaps = np.flatnonzero(steps > 20 * usual)
+    if usual > 0 and len(steps) > 20 and len(gaps):
+        k = int(gaps[np.argmax(steps[gaps])])
+        found.append(
+            Doubt("sampling_gap", f"{len(gaps)} gap(s) in time, the longest {steps[k]:.3g} s at line {at[k]}")
+        )
+    return found
