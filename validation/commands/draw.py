@@ -48,10 +48,9 @@ def run(args: argparse.Namespace) -> int:
 def _draw_cell(args: argparse.Namespace) -> None:
     from validation.pattern_options import core_and_bead
     from validation.report.cell_drawing import cell_picture
-    from validation.report.style import save
 
     with cell_picture(*core_and_bead(args, args.subject)) as picture:
-        save(picture.fig, args.output, picture.title, picture.description)
+        picture.save(args.output)
 
 
 def _draw_section(args: argparse.Namespace) -> None:
@@ -60,7 +59,6 @@ def _draw_section(args: argparse.Namespace) -> None:
     from validation.options import changes
     from validation.output import remark
     from validation.report.drawings import section_picture
-    from validation.report.style import save
     from validation.study import load
 
     study = load(args.subject, changes(args))
@@ -75,4 +73,4 @@ def _draw_section(args: argparse.Namespace) -> None:
     for note in layout.notes:
         remark(f"note: {note}", args.quiet)
     with section_picture(layout, setting.test.load_angle_deg) as picture:
-        save(picture.fig, args.output, picture.title, picture.description)
+        picture.save(args.output)

@@ -16,8 +16,8 @@ from patterns.fill import Fill, default_corner_radius, fill_for
 from patterns.setting import Core
 from patterns.strokes import rotation
 from patterns.trace import covered, layers_per_period, trace
-from validation.report.drawings import LOOKS, PAPER, Picture, patch, plan_axes, scale_bar
-from validation.report.style import INK, VERMILION, figure, to_svg
+from validation.report.drawings import LOOKS, PAPER, patch, plan_axes, scale_bar
+from validation.report.style import INK, VERMILION, Picture, figure
 
 # Four heights of a varying pattern, from low to high: steps of cividis from light to dark.
 _HEIGHTS = ("#f3e9b8", "#d6c35d", "#7b7b78", "#083370")
@@ -27,7 +27,7 @@ _CONTACT = {key: value for key, value in LOOKS["wall"].items() if key != "linewi
 def cell_svg(core: Core, bead: Bead, name: str) -> str:
     """Return the picture of a pattern as an inline ``<svg>`` element with ids that start with ``name``."""
     with cell_picture(core, bead) as picture:
-        return to_svg(picture.fig, name, picture.title, picture.description)
+        return picture.svg(name)
 
 
 @contextmanager

@@ -2,7 +2,6 @@
 
 from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager
-from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
@@ -11,23 +10,22 @@ from shapely import Polygon
 
 from patterns.layout import Layout
 from patterns.section_beads import section_beads
-from validation.report.style import INK, VERMILION, figure, to_svg
+from validation.report.style import INK, ROLE_LOOKS, VERMILION, Picture, figure
 
 PAPER = "#ffffff"
 _THIN_MM = 0.003
-# Three steps of cividis, far apart in lightness: they hold in grey and for all kinds of colour vision.
 LOOKS: Mapping[str, dict[str, Any]] = {
     "below": {"facecolor": "#f4eed2", "edgecolor": "#cfc48e", "linewidth": 0.4},
-    "core": {"facecolor": "#d6c35d", "edgecolor": "#6f6322", "linewidth": 0.4},
+    "core": {"facecolor": ROLE_LOOKS["core"][0], "edgecolor": "#6f6322", "linewidth": 0.4},
     "face": {
-        "facecolor": "#7b7b78",
+        "facecolor": ROLE_LOOKS["face"][0],
         "edgecolor": PAPER,
         "linewidth": 0.4,
         "hatch": "\\\\\\\\\\\\",
         "hatchcolor": "#b9b9b4",
     },
     "wall": {
-        "facecolor": "#083370",
+        "facecolor": ROLE_LOOKS["wall"][0],
         "edgecolor": PAPER,
         "linewidth": 0.4,
         "hatch": "//////",
@@ -37,19 +35,10 @@ LOOKS: Mapping[str, dict[str, Any]] = {
 }
 
 
-@dataclass(frozen=True)
-class Picture:
-    """A drawn figure with the words for those who do not see it."""
-
-    fig: Any
-    title: str
-    description: str
-
-
 def section_svg(layout: Layout, name: str, load_angle_deg: float = 0.0) -> str:
     """Return the picture of a printed section as an inline ``<svg>`` element with ids that start with ``name``."""
     with section_picture(layout, load_angle_deg) as picture:
-        return to_svg(picture.fig, name, picture.title, picture.description)
+        return picture.svg(name)
 
 
 @contextmanager
