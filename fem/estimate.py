@@ -117,6 +117,7 @@ def estimate(setting: Setting, machine: Machine | None = None, store: CellStore 
     hollow = layout.area("core").is_empty
     core = None if hollow else core_cell(setting.core, setting.printing.bead, values["poisson"], store)
     weld = weld_plane(layout, core, setting.card, store)
+    core = core.stacked(weld.modulus_ratio) if core else None
     beads = beads_of(values, weld.modulus_ratio)
     beam = Beam(layout, setting.test, beads, values["young_mpa"], values["poisson"], core, weld)
     model, response = _solve(beam, values)

@@ -1,0 +1,45 @@
+"""The core's cell: kept or solved alike, and stretched exactly to beads that are softer across the layers."""
+
+import numpy as np
+import pytest
+
+from fem.cell_store import CellStore
+from fem.core import core_cell
+from fem.homogenise import homogenise
+from fem.printed import bonded_beads
+from patterns.bead import Bead
+from patterns.catalogue import find
+from patterns.errors import InputError
+from patterns.fill import fill_for
+from patterns.setting import Core
+
+BEAD = Bead(0.45, 0.2)
+
+
+@pytest.mark.parametrize("slug", ["square", "hexagonal"])
+def test_stretching_axis_3_is_solving_the_softer_bead(slug):
+    pattern = find(slug)
+    pitch = fill_for(pattern, 0.45, 0.1125, set_fill=0.3).pitch
+    softer = homogenise(pattern.cell(BEAD, pitch, 0.1125, 0.0), bonded_beads(1.0, 1.0, 0.8, 0.33))
+    stretched = core_cell(Core(slug, 0.3), BEAD, 0.33).stacked(0.8)
+    np.testing.assert_allclose(stretched.stiffness, softer.stiffness, atol=2e-5 * softer.stiffness.max())
+
+
+def test_a_kept_cell_is_the_solved_cell(tmp_path):
+    store = CellStore(tmp_path)
+    first = core_cell(Core("square", 0.25), BEAD, 0.3, store)
+    again = core_cell(Core("square", 0.25), BEAD, 0.3, CellStore(tmp_path, limit=1_000_000))
+    np.testing.assert_array_equal(first.stiffness, again.stiffness)
+    np.testing.assert_array_equal(first.concentration, again.concentration)
+    assert len(store.entries()) == 1
+
+
+def test_axial_modulus_is_fill_times_the_beads():
+    cell = core_cell(Core("triangular", 0.3), BEAD, 0.33)
+    assert cell.modulus(2) == pytest.approx(cell.geometric_fill, rel=1e-6)
+
+
+def test_an_empty_core_has_no_cell_and_concentric_none_either():
+    assert core_cell(Core("square", 0.0), BEAD, 0.3) is None
+    with pytest.raises(InputError, match="follows the outline"):
+        core_cell(Core("concentric", 0.3), BEAD, 0.3)
