@@ -1,10 +1,12 @@
-"""One pattern's cell from plain numbers: geometry, stiffness, stress concentration, and the object the command prints."""
+"""One pattern's cell from plain numbers, solved, and as the object that the command prints."""
 
 import math
 import time
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
+
+import numpy as np
 
 from fem.bounds import hashin_shtrikman_E1
 from fem.concentration import Concentration, concentration
@@ -13,7 +15,6 @@ from fem.homogenise import Homogenised, homogenise
 from fem.material import isotropic
 from patterns.bead import Bead, BeadSection
 from patterns.catalogue import Pattern
-from patterns.cell import PlanCell
 from patterns.errors import InputError
 from patterns.fill import Fill, default_corner_radius, fill_for
 
@@ -85,7 +86,9 @@ def solve_cell(
     if not 0 < tolerance <= _COARSEST:
         raise InputError(f"tolerance {tolerance}: must lie above 0 and at most {_COARSEST}")
     start = time.perf_counter()
-    bead = Bead(bead_width, layer_height, bead_section)
+    # the plan of a prismatic cell knows only the bead's width, so that any layer height will do
+    prismatic = pattern.kind == "prismatic"
+    bead = Bead(bead_width, layer_height, "square" if prismatic else bead_section)
     material = isotropic(young, poisson)
     radius = default_corner_radius(bead_width) if corner_radius is None else corner_radius
     options = pattern.settle(own or {})
@@ -119,7 +122,7 @@ def solve_cell(
         "tolerance": tolerance,
         **options,
     }
-    if pattern.kind != "prismatic":
+    if not prismatic:
         from fem.layered import homogenise_layered
 
         layered = homogenise_layered(cell, material, tolerance)
@@ -200,7 +203,7 @@ def _concentration_dict(found: Concentration) -> dict[str, Any]:
 
 
 def _direction_dict(result: Homogenised) -> dict[str, Any]:
-    found = by_direction(result.stiffness, [k * _STEP_DEG for k in range(180 // _STEP_DEG)])
+    found = by_direction(result.stiffness, np.arange(0, 180, _STEP_DEG))
     spread = anisotropy(result.stiffness)
     return {
         "angle_deg": found.angle_deg,

@@ -1,17 +1,28 @@
 """Options that name a pattern, its fill and its bead, shared by the commands that take a pattern."""
 
 import argparse
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from patterns.bead import Bead
+    from patterns.catalogue import Pattern
     from patterns.setting import Core
+
+OWN_OPTIONS = {
+    "--opening-angle": ("DEG", "rhombic: angle of either family of lines to axis 1"),
+    "--cell-angle": ("DEG", "reentrant: angle of the inclined walls to axis 1, negative"),
+    "--height-ratio": ("RATIO", "reentrant: length of the upright walls over that of the inclined ones"),
+    "--amplitude-ratio": ("RATIO", "sinusoidal: amplitude over wavelength"),
+    "--wavelength-ratio": ("RATIO", "sinusoidal: wavelength over line distance"),
+    "--seed": ("N", "voronoi: random seed of the cell points"),
+    "--cells": ("N", "voronoi: cells in one period"),
+    "--overlap": ("MM", "solid: overlap of neighbouring bead outlines, negative for a gap"),
+}
+"""The patterns' own options, written out so that help needs no catalogue; a test compares them with it."""
 
 
 def add_pattern_options(parser: argparse.ArgumentParser) -> None:
-    """Add fill, bead and angle options, and every pattern's own ones from the catalogue."""
-    from patterns.catalogue import CATALOGUE
-
+    """Add fill, bead and angle options, and the patterns' own ones."""
     fill = parser.add_argument_group("fill (one of three)").add_mutually_exclusive_group()
     fill.add_argument("--set-fill", type=float, metavar="F", help="line length x bead width / area, 0 to 1")
     fill.add_argument("--geometric-fill", type=float, metavar="F", help="covered area / area, 0 to 1")
@@ -29,21 +40,36 @@ def add_pattern_options(parser: argparse.ArgumentParser) -> None:
     bead.add_argument(
         "--angles",
         type=float,
-        nargs=2,
+        nargs="+",
         metavar="DEG",
-        help="line directions of alternating layers; default 45 -45",
+        help="line directions, layer by layer: alternating (default 45 -45) and solid (default 0 90)",
     )
-    own: dict[str, tuple[str, str, list[str]]] = {}
-    for pattern in CATALOGUE.values():
-        for option in pattern.options:
-            own.setdefault(option.flag, (option.name, option.unit, []))[2].append(
-                f"{pattern.slug}: {option.help}"
-            )
     group = parser.add_argument_group("options of single patterns")
-    for flag, (name, unit, helps) in sorted(own.items()):
-        group.add_argument(
-            flag, dest=f"own_{name}", type=float, metavar=(unit or "X").upper(), help="; ".join(helps)
-        )
+    for flag, (unit, text) in OWN_OPTIONS.items():
+        group.add_argument(flag, type=float, metavar=unit, help=text)
+
+
+def own_options(args: argparse.Namespace, pattern: "Pattern") -> dict[str, Any]:
+    """Return the pattern's own options that were given, by the catalogue's names.
+
+    Raises
+    ------
+    InputError
+        If an option of another pattern was given.
+    """
+    from patterns.errors import InputError
+
+    names = {option.flag: option.name for option in pattern.options}
+    found = {}
+    for flag in OWN_OPTIONS:
+        value = getattr(args, flag[2:].replace("-", "_"))
+        if value is None:
+            continue
+        if flag not in names:
+            has = f"it takes {', '.join(sorted(names))}" if names else "it takes none of its own"
+            raise InputError(f"{pattern.slug} has no option {flag}; {has}")
+        found[names[flag]] = value
+    return found
 
 
 def core_and_bead(args: argparse.Namespace, slug: str) -> tuple["Core", "Bead"]:
@@ -67,11 +93,7 @@ def core_and_bead(args: argparse.Namespace, slug: str) -> tuple["Core", "Bead"]:
             "--bead-width is missing: give the bead's flow-equivalent width in mm, as in --bead-width 0.45"
         )
     bead = Bead(args.bead_width, args.layer_height, args.bead_section)
-    given = {
-        key.removeprefix("own_"): value
-        for key, value in vars(args).items()
-        if key.startswith("own_") and value is not None
-    }
+    given = own_options(args, pattern)
     pattern.settle(given)
     if args.angles and pattern.kind != "alternating":
         raise InputError(f"--angles belongs to alternating patterns; {slug} takes --angle")

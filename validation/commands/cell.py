@@ -1,10 +1,13 @@
 """Stiffness, bounds and stress concentration of one pattern's cell, every constant with its numerical error."""
 
 import argparse
-from typing import TYPE_CHECKING, Any
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from patterns.errors import InputError
 
 if TYPE_CHECKING:
-    from patterns.catalogue import Pattern
+    from fem.stress_field import StressField
     from validation.cells import SolvedCell
 
 EPILOG = """examples:
@@ -15,95 +18,76 @@ EPILOG = """examples:
 Stress factors are the largest principal stress in the beads over the mean stress of the cell. They hold for the corner
 radius given and have no limit at radius 0, so none are given there."""
 
-OWN_OPTIONS = {
-    "--opening-angle": ("DEG", "rhombic: angle of either family of lines to axis 1"),
-    "--cell-angle": ("DEG", "reentrant: angle of the inclined walls to axis 1, negative"),
-    "--height-ratio": ("RATIO", "reentrant: length of the upright walls over that of the inclined ones"),
-    "--amplitude-ratio": ("RATIO", "sinusoidal: amplitude over wavelength"),
-    "--wavelength-ratio": ("RATIO", "sinusoidal: wavelength over line distance"),
-    "--seed": ("N", "voronoi: random seed of the cell points"),
-    "--cells": ("N", "voronoi: cells in one period"),
-    "--overlap": ("MM", "solid: overlap of neighbouring bead outlines, negative for a gap"),
-}
-"""The patterns' own options, written out so that help needs no catalogue; a test compares them with it."""
-
 CASES = ("tension_1", "tension_2", "tension_3", "shear_23", "shear_13", "shear_12")
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Declare the command's options."""
+    from validation.pattern_options import add_pattern_options
+
     parser.add_argument("pattern", metavar="PATTERN", help="a name from `fillbend patterns`")
-    spacing = parser.add_mutually_exclusive_group()
-    spacing.add_argument(
-        "--set-fill", type=float, metavar="F", help="line length x bead width per plan area, 0 to 1"
-    )
-    spacing.add_argument("--geometric-fill", type=float, metavar="F", help="plan area really covered, 0 to 1")
-    spacing.add_argument("--pitch", type=float, metavar="MM", help="line distance, as the pattern defines it")
-    bead = parser.add_argument_group("bead")
+    add_pattern_options(parser)
+    bead = parser.add_argument_group("bead material")
+    bead.add_argument("--young", type=float, default=1.0, metavar="MPA", help="Young's modulus; default 1")
     bead.add_argument(
-        "--bead-width",
-        type=float,
-        required=True,
-        metavar="MM",
-        help="bead area over layer height (flow-equivalent)",
+        "--poisson", type=float, default=0.35, metavar="NU", help="Poisson's ratio; default 0.35"
     )
-    bead.add_argument("--layer-height", type=float, default=0.2, metavar="MM", help="default %(default)s")
-    bead.add_argument(
-        "--bead-section", choices=("stadium", "square"), default="stadium", help="default %(default)s"
-    )
-    bead.add_argument(
-        "--corner-radius",
-        type=float,
-        metavar="MM",
-        help="of inside corners; default a quarter of the bead width",
-    )
-    bead.add_argument(
-        "--young", type=float, default=1.0, metavar="MPA", help="modulus of the bead; default 1"
-    )
-    bead.add_argument("--poisson", type=float, default=0.35, metavar="NU", help="default %(default)s")
-    own = parser.add_argument_group("pattern")
-    own.add_argument(
-        "--angle", type=float, default=0.0, metavar="DEG", help="turns the cell about axis 3; default 0"
-    )
-    own.add_argument(
-        "--angles",
-        type=float,
-        nargs="+",
-        metavar="DEG",
-        help="alternating and solid: line directions layer by layer",
-    )
-    for flag, (unit, text) in OWN_OPTIONS.items():
-        own.add_argument(flag, metavar=unit, help=text)
     result = parser.add_argument_group("result")
     result.add_argument(
-        "--tolerance",
-        type=float,
-        default=1e-3,
-        metavar="SHARE",
-        help="relative error wanted; default %(default)s",
+        "--tolerance", type=float, default=1e-3, metavar="SHARE", help="relative error wanted; default 0.001"
     )
     result.add_argument("--json", action="store_true", help="one JSON object on standard output")
-    result.add_argument("--vtu", metavar="FILE", help="write displacement and stress for a field viewer")
     result.add_argument(
-        "--picture", metavar="FILE", help="write a picture of the stress (.png, .svg or .pdf)"
+        "--vtu", type=Path, metavar="FILE", help="write displacement and stress for a field viewer"
+    )
+    result.add_argument(
+        "--picture", type=Path, metavar="FILE", help="draw the stress and its peak; ends in .svg or .png"
     )
     result.add_argument(
         "--load",
         choices=CASES,
         default="tension_1",
         metavar="CASE",
-        help=f"load of the picture: {', '.join(CASES)}",
+        help=f"of the picture: {', '.join(CASES)}",
     )
 
 
 def run(args: argparse.Namespace) -> int:
     """Solve the cell and print it."""
-    from patterns.catalogue import find
-    from validation.cells import cell_dict, solve_cell
+    from validation.cells import cell_dict
     from validation.output import print_json, remark
 
+    if args.picture and args.picture.suffix.lower() not in (".svg", ".png"):
+        raise InputError(f"{args.picture}: pictures are written as .svg or .png")
+    solved = _solve(args)
+    if not solved.result.met:
+        error = solved.result.relative_error
+        remark(f"warning: estimated error {error:.1e}, above the tolerance {args.tolerance:g}", args.quiet)
+    if args.json:
+        print_json(cell_dict(solved))
+    else:
+        _print(solved)
+    if args.vtu:
+        _write_vtu(solved, args.vtu)
+        remark(f"wrote {args.vtu}", args.quiet)
+    if args.picture:
+        _write_picture(solved, args.load, args.picture)
+        remark(f"wrote {args.picture}", args.quiet)
+    return 0
+
+
+def _solve(args: argparse.Namespace) -> "SolvedCell":
+    """Solve the cell that the options describe."""
+    from patterns.catalogue import find
+    from validation.cells import solve_cell
+    from validation.pattern_options import own_options
+
     pattern = find(args.pattern)
-    solved = solve_cell(
+    if args.bead_width is None:
+        raise InputError(
+            "--bead-width is missing: give the bead's flow-equivalent width in mm, as in --bead-width 0.45"
+        )
+    return solve_cell(
         pattern,
         set_fill=args.set_fill,
         geometric_fill=args.geometric_fill,
@@ -117,39 +101,38 @@ def run(args: argparse.Namespace) -> int:
         angle_deg=args.angle,
         angles_deg=args.angles,
         tolerance=args.tolerance,
-        own=_own(args, pattern),
+        own=own_options(args, pattern),
     )
-    if not solved.result.met:
-        remark(
-            f"warning: the estimated error {solved.result.relative_error:.1e} is above the tolerance {args.tolerance:g}",
-            args.quiet,
+
+
+def _field(solved: "SolvedCell", what: str) -> "StressField":
+    """Return the cell's stress field, refused for layered cells."""
+    from fem.stress_field import StressField
+
+    if solved.pattern.kind != "prismatic":
+        raise InputError(
+            f"{what} is written for prismatic cells only; {solved.pattern.slug} is {solved.pattern.kind}"
         )
-    if args.json:
-        print_json(cell_dict(solved))
-    else:
-        _print(solved)
-    if args.vtu:
-        _write_vtu(solved, args)
-    if args.picture:
-        _write_picture(solved, args)
-    return 0
+    if solved.concentration is not None:
+        return solved.concentration.field
+    fields = solved.result.fields
+    return StressField(fields.period, fields.material, fields.solution, solved.result.stiffness)
 
 
-def _own(args: argparse.Namespace, pattern: "Pattern") -> dict[str, Any]:
-    """Return the pattern's own options that were given, by the catalogue's names; refuse those of other patterns."""
-    from patterns.errors import InputError
+def _write_vtu(solved: "SolvedCell", path: Path) -> None:
+    from fem.vtu import vtu
+    from validation.output import write_atomically
 
-    names = {option.flag: option.name for option in pattern.options}
-    given = {
-        flag: value
-        for flag in OWN_OPTIONS
-        if (value := getattr(args, flag[2:].replace("-", "_"))) is not None
-    }
-    for flag in given:
-        if flag not in names:
-            has = f"it takes {', '.join(sorted(names))}" if names else "it takes none of its own"
-            raise InputError(f"{pattern.slug} has no option {flag}; {has}")
-    return {names[flag]: value for flag, value in given.items()}
+    write_atomically(path, vtu(_field(solved, "--vtu")))
+
+
+def _write_picture(solved: "SolvedCell", case: str, path: Path) -> None:
+    from validation.report.stress_picture import stress_picture
+
+    field = _field(solved, "--picture")
+    peak = None if solved.concentration is None else solved.concentration.peaks[case]
+    with stress_picture(solved.cell, field, case, peak) as picture:
+        picture.save(path)
 
 
 def _print(solved: "SolvedCell") -> None:
