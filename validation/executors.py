@@ -3,71 +3,143 @@
 import multiprocessing
 import os
 import signal
+import threading
 from collections.abc import Iterator
 from concurrent.futures import Executor, ProcessPoolExecutor
 from contextlib import contextmanager
 
-from patterns.errors import InputError
+from patterns.errors import InputError, SolverError
 
 _THREADS = ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS")
+_ANSWER_S = 10
+_FIRST_WORKER_S = 60
+
+
+class Crew:
+    """An executor and the number of tasks that it works on at a time."""
+
+    def __init__(self, executor: Executor, width: int) -> None:
+        self.executor = executor
+        self.width = width
+
+    def renew(self) -> None:
+        """Replace the executor after a worker of it has died; SolverError where that is not ours to do."""
+        raise SolverError(
+            "a worker died, and its executor takes no more work; what is finished is kept: run again"
+        )
+
+
+class Processes(Crew):
+    """Spawned processes with one numerical thread each: the mesher is global to a process, the cores are shared."""
+
+    def __init__(self, width: int) -> None:
+        super().__init__(self._start(width), width)
+
+    def _start(self, width: int) -> ProcessPoolExecutor:
+        before = set(multiprocessing.active_children())
+        pool = ProcessPoolExecutor(width, multiprocessing.get_context("spawn"), _end_with_parent)
+        with _one_thread(), _interrupts_ignored():
+            for _ in range(width):  # each starts a process, which inherits the two
+                pool.submit(int)
+        self._children = set(multiprocessing.active_children()) - before
+        return pool
+
+    def renew(self) -> None:
+        """Start a new pool in the place of a broken one."""
+        self.stop()
+        self.executor = self._start(self.width)
+
+    def stop(self) -> None:
+        """End the processes at once, whatever they work on."""
+        for child in self._children:
+            child.terminate()
+        self.executor.shutdown(cancel_futures=True)
 
 
 @contextmanager
-def open_executor(workers: int | None, scheduler: str | None, tasks: int) -> Iterator[tuple[Executor, int]]:
-    """Yield an executor and the number of tasks it works on at a time.
+def open_crew(workers: int | None, scheduler: str | None, tasks: int) -> Iterator[Crew]:
+    """Yield workers for a number of tasks: ``workers`` processes, one per core if None, or those of a scheduler.
+
+    Leaving by an exception does not wait for the tasks in flight.
 
     Raises
     ------
     InputError
-        If dask.distributed is missing or the scheduler does not answer.
+        If dask.distributed is missing, the scheduler does not answer, or its workers cannot do the job.
     """
     if scheduler:
-        with _cluster(scheduler) as found:
-            yield found
+        with _cluster(scheduler) as crew:
+            yield crew
         return
-    width = min(workers or os.cpu_count() or 1, tasks)
-    with _processes(width) as pool:
-        yield pool, width
+    processes = Processes(max(1, min(workers or os.cpu_count() or 1, tasks)))
+    try:
+        yield processes
+        processes.executor.shutdown()
+    finally:
+        processes.stop()
 
 
 @contextmanager
-def _processes(width: int) -> Iterator[ProcessPoolExecutor]:
-    """Yield spawned processes with one numerical thread each: gmsh is global to a process, cores are shared."""
+def _one_thread() -> Iterator[None]:
     before = {name: os.environ.get(name) for name in _THREADS}
     os.environ.update(dict.fromkeys(_THREADS, "1"))
-    pool = ProcessPoolExecutor(width, multiprocessing.get_context("spawn"), _ignore_interrupts)
     try:
-        yield pool
-    except BaseException:
-        # Do not wait for settings in flight: what is finished is written, the rest is done by the next run.
-        for process in list(pool._processes.values()):
-            process.terminate()
-        pool.shutdown(wait=False, cancel_futures=True)
-        raise
+        yield
     finally:
-        pool.shutdown(wait=True, cancel_futures=True)
         for name, value in before.items():
             if value is None:
-                os.environ.pop(name, None)
+                del os.environ[name]
             else:
                 os.environ[name] = value
 
 
-def _ignore_interrupts() -> None:
-    """Leave Ctrl-C to the parent, which knows what is finished."""
-    signal.signal(signal.SIGINT, signal.SIG_IGN)
+@contextmanager
+def _interrupts_ignored() -> Iterator[None]:
+    """Let children leave Ctrl-C, which reaches a whole group, to the parent: it knows what is finished."""
+    if threading.current_thread() is not threading.main_thread():
+        yield
+        return
+    before = signal.signal(signal.SIGINT, signal.SIG_IGN)
+    try:
+        yield
+    finally:
+        signal.signal(signal.SIGINT, before)
+
+
+def _end_with_parent() -> None:
+    """Watch the parent: when it is killed outright, its workers would otherwise wait for work forever."""
+    parent = multiprocessing.parent_process()
+    assert parent is not None
+
+    def watch() -> None:
+        parent.join()
+        os._exit(1)
+
+    threading.Thread(target=watch, daemon=True).start()
 
 
 @contextmanager
-def _cluster(address: str) -> Iterator[tuple[Executor, int]]:
+def _cluster(address: str) -> Iterator[Crew]:
     try:
         from distributed import Client
     except ImportError:
         raise InputError("--scheduler needs dask.distributed: pip install 'fillbend[cluster]'") from None
     try:
-        client = Client(address, timeout="10s")
+        client = Client(address, timeout=_ANSWER_S)
     except (OSError, TimeoutError, ValueError) as error:
         raise InputError(f"--scheduler {address}: no scheduler answers there ({error})") from None
     with client:
-        width = max(sum(client.nthreads().values()), 1)
-        yield client.get_executor(retries=2), width
+        try:
+            client.wait_for_workers(1, timeout=_FIRST_WORKER_S)
+        except TimeoutError:
+            raise InputError(
+                f"--scheduler {address}: no worker has joined it within {_FIRST_WORKER_S} s; "
+                f"start some with `dask worker {address} --nthreads 1`"
+            ) from None
+        threads = client.nthreads()
+        if (most := max(threads.values())) > 1:
+            raise InputError(
+                f"--scheduler {address}: a worker has {most} threads, but the mesher takes one per process; "
+                f"start workers with --nthreads 1"
+            )
+        yield Crew(client.get_executor(retries=2), len(threads))

@@ -1,232 +1,186 @@
-"""Many settings: any executor, one line per finished setting, interrupted and resumed without loss.
+"""Many settings: any executor, equal cells solved once, one finished setting after the other handed to a file."""
 
-Results go to a JSON-lines file in the order they finish. A line is written whole before the next one starts, a torn
-last line (after a kill or a full disk) is dropped on resuming, and a lock keeps a second sweep from the same file.
-"""
-
-import csv
-import fcntl
 import hashlib
-import io
 import json
-import os
 from collections.abc import Callable, Iterator, Sequence
-from concurrent.futures import FIRST_COMPLETED, Executor, Future, wait
+from concurrent.futures import FIRST_COMPLETED, BrokenExecutor, Future, wait
 from dataclasses import asdict, dataclass
-from pathlib import Path
-from typing import Any, BinaryIO
+from typing import Any
 
-from fem.cell_store import CellStore, default_folder
-from fem.core import core_cell
+from fem.cell_store import CellStore, code_stamp, default_folder
+from fem.core import CellKey, cell_key, core_cell
 from fem.estimate import estimate
 from patterns.cost import Machine
-from patterns.errors import DataError, FillbendError
+from patterns.errors import FillbendError, InputError, SolverError
 from validation.estimates import estimate_dict
-from validation.output import plain, write_atomically
+from validation.executors import Crew
+from validation.result_file import ResultFile
 from validation.study import NamedSetting
 
-# Settings handed to an executor beyond those it works on; keeps memory bounded for any number of settings.
-AHEAD = 4
+# Tasks handed over per worker: enough to keep it busy, few enough to keep memory bounded.
+_AHEAD = 3
 
 
 @dataclass(frozen=True)
 class Task:
-    """One setting to estimate and the key that tells whether it is done."""
+    """One setting to estimate.
+
+    Attributes
+    ----------
+    key : str
+        Hash of everything that the result depends on; tells whether it is done.
+    named : NamedSetting
+    machine : Machine
+    code : str
+        Stamp of the code that is to do it.
+    """
 
     key: str
     named: NamedSetting
     machine: Machine
-    folder: Path
+    code: str
 
 
-def tasks(settings: Sequence[NamedSetting], machine: Machine, folder: Path | None = None) -> list[Task]:
-    """Return one task per setting; its key is a hash of everything that the result depends on."""
-    where = folder or default_folder()
-    return [Task(setting_key(named, machine), named, machine, where) for named in settings]
+def tasks(settings: Sequence[NamedSetting], machine: Machine) -> list[Task]:
+    """Return one task per setting."""
+    code = code_stamp()
+    return [Task(_key(named, machine, code), named, machine, code) for named in settings]
 
 
-def setting_key(named: NamedSetting, machine: Machine) -> str:
-    """Return the SHA-256 of a setting and the machine, in hexadecimal."""
-    text = json.dumps([asdict(named.setting), asdict(machine), named.keys], sort_keys=True, default=str)
+def _key(named: NamedSetting, machine: Machine, code: str) -> str:
+    text = json.dumps([asdict(named.setting), asdict(machine), named.keys, code], sort_keys=True)
     return hashlib.sha256(text.encode()).hexdigest()
 
 
-def solve_task(task: Task) -> dict[str, Any]:
-    """Return the row of a setting; a failure is told in the row, so that one setting does not end the sweep."""
-    row: dict[str, Any] = {"key": task.key, "label": task.named.label}
-    try:
-        found = estimate(task.named.setting, task.machine, CellStore(task.folder))
-    except FillbendError as error:
-        return {**row, "error": str(error)}
-    return {**row, **plain(estimate_dict(task.named, found))}
+def sweep(crew: Crew, todo: Sequence[Task], results: ResultFile, tick: Callable[[], None]) -> None:
+    """Estimate settings, first the cells that several share; each result is in the file when ``tick`` is called.
+
+    A setting that cannot be estimated gives a row that says why, and does not end the sweep.
+    """
+    for _ in run_all(crew, shared_cells(todo), solve_cell):
+        tick()
+    for task, found in run_all(crew, todo, solve_setting):
+        results.add(found if isinstance(found, dict) else _failure(task, found))
+        tick()
+
+
+def solve_setting(task: Task) -> dict[str, Any]:
+    """Return the row of a setting, in whatever process or machine this runs."""
+    _require_code(task)
+    store = CellStore(default_folder())
+    return _row(task) | estimate_dict(task.named, estimate(task.named.setting, task.machine, store))
 
 
 def solve_cell(task: Task) -> None:
-    """Solve a setting's core into the store, so that its neighbours find it there."""
+    """Solve a setting's core into the store, so that others find it there."""
+    _require_code(task)
     setting = task.named.setting
-    try:
-        core_cell(setting.core, setting.printing.bead, setting.card.poisson.best, CellStore(task.folder))
-    except FillbendError:
-        return  # told when the setting itself is estimated
+    core_cell(setting.core, setting.printing.bead, setting.card.poisson.best, CellStore(default_folder()))
 
 
-def distinct_cells(found: Sequence[Task]) -> list[Task]:
+def _require_code(task: Task) -> None:
+    if task.code != code_stamp():
+        raise SolverError(
+            "this worker runs another version of fillbend or of its libraries than the sweep; "
+            "install the same on every machine"
+        )
+
+
+def _row(task: Task) -> dict[str, Any]:
+    return {"key": task.key, "label": task.named.label, "varied": task.named.keys}
+
+
+def _failure(task: Task, error: BaseException) -> dict[str, Any]:
+    if isinstance(error, FillbendError):
+        return {**_row(task), "error": str(error), "status": error.status}
+    text = f"unexpected {type(error).__name__}: {error}"
+    return {**_row(task), "error": text, "status": SolverError.status}
+
+
+def shared_cells(found: Sequence[Task]) -> list[Task]:
     """Return one task for each cell that several settings share."""
-    first: dict[Any, Task] = {}
-    shared = set()
+    first: dict[CellKey, Task] = {}
+    shared: dict[CellKey, Task] = {}
     for task in found:
         setting = task.named.setting
-        core = setting.core
-        key = (core.pattern, core.set_fill, core.angle_deg, core.angles_deg, core.corner_radius, core.options)
-        cell = (key, setting.printing.bead, setting.card.poisson.best)
-        if cell in first:
-            shared.add(cell)
-        first.setdefault(cell, task)
-    return [task for cell, task in first.items() if cell in shared]
+        try:
+            key = cell_key(setting.core, setting.printing.bead, setting.card.poisson.best)
+        except InputError:
+            continue  # told when the setting itself is estimated
+        if key in first:
+            shared[key] = first[key]
+        elif key is not None:
+            first[key] = task
+    return list(shared.values())
 
 
 def run_all(
-    executor: Executor, todo: Sequence[Task], work: Callable[[Task], Any], ahead: int
-) -> Iterator[tuple[Task, Any]]:
-    """Yield (item, result) as they finish, with at most ``ahead`` items handed over at a time."""
+    crew: Crew, todo: Sequence[Task], work: Callable[[Task], Any]
+) -> Iterator[tuple[Task, Any | BaseException]]:
+    """Yield each task with its result, or with the error that it raised, in the order they finish.
+
+    A worker that dies takes the tasks of its executor with it. Those are done again one at a time, so that the one to
+    blame is known if it happens again.
+
+    Raises
+    ------
+    SolverError
+        If an executor drops its tasks, or has lost a worker and cannot be renewed.
+    """
     running: dict[Future, Task] = {}
     waiting = iter(todo)
     try:
         while True:
-            for item in waiting:
-                running[executor.submit(work, item)] = item
-                if len(running) >= ahead:
-                    break
-            if not running:
+            lost = _hand_over(crew, waiting, running, work)
+            if not (running or lost):
                 return
-            done, _ = wait(running, return_when=FIRST_COMPLETED)
-            for future in done:
-                yield running.pop(future), future.result()
+            for future in wait(running, return_when=FIRST_COMPLETED).done if running else ():
+                task, found = running.pop(future), _outcome(future)
+                if isinstance(found, BrokenExecutor):
+                    lost.append(task)
+                else:
+                    yield task, found
+            if lost:
+                lost += running.values()
+                running.clear()
+                crew.renew()
+                for task in lost:
+                    yield task, _alone(crew, task, work)
     finally:
         for future in running:
             future.cancel()
 
 
-class ResultFile:
-    """A JSON-lines file of finished settings, locked while open.
-
-    Raises
-    ------
-    DataError
-        If another sweep holds the file, or it is not one of ours.
-    """
-
-    def __init__(self, path: Path) -> None:
-        self.path = path
-        self._stream: BinaryIO = open(path, "a+b")
+def _hand_over(
+    crew: Crew, waiting: Iterator[Task], running: dict[Future, Task], work: Callable[[Task], Any]
+) -> list[Task]:
+    """Keep the executor busy; return the task that a broken one did not take."""
+    while len(running) < _AHEAD * crew.width and (task := next(waiting, None)):
         try:
-            fcntl.flock(self._stream, fcntl.LOCK_EX | fcntl.LOCK_NB)
-        except OSError:
-            self._stream.close()
-            raise DataError(
-                f"{path}: another sweep is writing it; wait for it, or choose another output"
-            ) from None
-        try:
-            self.done = self._recover()
-        except BaseException:
-            self._stream.close()
-            raise
-
-    def __enter__(self) -> "ResultFile":
-        return self
-
-    def __exit__(self, *_: object) -> None:
-        self._stream.close()
-
-    def _recover(self) -> set[str]:
-        """Return the keys of whole lines and cut a torn last line off."""
-        self._stream.seek(0)
-        done, end = set(), 0
-        for number, line in enumerate(self._stream, 1):
-            try:
-                row = json.loads(line)
-                key = row["key"]
-            except (ValueError, KeyError, TypeError):
-                if not line.endswith(b"\n"):
-                    break
-                raise DataError(
-                    f"{self.path}:{number}: not a line of a sweep; choose another output"
-                ) from None
-            if not line.endswith(b"\n"):
-                break
-            if "error" not in row:
-                done.add(key)
-            end += len(line)
-        self._stream.truncate(end)
-        return done
-
-    def add(self, row: dict[str, Any]) -> None:
-        """Append one row and hand it to the disk; a line that did not fit is cut off before the error goes on."""
-        before = self._stream.seek(0, os.SEEK_END)
-        line = json.dumps(row, ensure_ascii=False).encode() + b"\n"
-        try:
-            self._stream.write(line)
-            self._stream.flush()
-            os.fsync(self._stream.fileno())
-        except OSError:
-            os.ftruncate(self._stream.fileno(), before)
-            raise
-        self.done.add(row["key"])
+            running[crew.executor.submit(work, task)] = task
+        except BrokenExecutor:
+            return [task]
+    return []
 
 
-def rows_of(path: Path) -> Iterator[dict[str, Any]]:
-    """Yield the rows of a sweep's file, the last one of each setting."""
-    place: dict[str, int] = {}
-    with path.open("rb") as stream:
-        offset = 0
-        for line in stream:
-            place[json.loads(line)["key"]] = offset
-            offset += len(line)
-        for start in place.values():
-            stream.seek(start)
-            yield json.loads(stream.readline())
+def _outcome(future: Future) -> Any | BaseException:
+    if future.cancelled():
+        raise SolverError("the scheduler has dropped its tasks; what is finished is kept: run again")
+    return future.exception() or future.result()
 
 
-def write_csv(path: Path, rows: Iterator[dict[str, Any]], order: Sequence[str]) -> int:
-    """Write rows as a tidy CSV in the settings' order, and return their number."""
-    flat = {row["key"]: flatten(row) for row in rows}
-    wanted = [flat[key] for key in order if key in flat]
-    columns = list(dict.fromkeys(name for row in wanted for name in row))
-    text = io.StringIO()
-    writer = csv.DictWriter(text, columns, lineterminator="\n")
-    writer.writeheader()
-    writer.writerows(wanted)
-    write_atomically(path, text.getvalue())
-    return len(wanted)
-
-
-def flatten(row: dict[str, Any]) -> dict[str, Any]:
-    """Return a row with one number or word per column: varied keys, then band ends with their unit."""
-    if "error" in row:
-        return {"label": row["label"], "error": row["error"]}
-    found: dict[str, Any] = dict(row["setting"]["varied"])
-    found["label"] = row["label"]
-    for name in (
-        "stiffness_N_per_mm",
-        "breaking_force_N",
-        "EI_N_mm2",
-        "GA_N",
-        "GJ_N_mm2",
-        "mass_g",
-        "print_time_min",
-    ):
-        quantity, unit = _split(name)
-        for end in ("low", "best", "high"):
-            found[f"{quantity}_{end}_{unit}"] = None if row[name] is None else row[name][end]
-    found["mode"] = row["mode"]
-    for mode, band in row["modes_N"].items():
-        found[f"{mode}_N"] = None if band is None else band["best"]
-    found |= {"set_fill": row["fill"]["set"], "geometric_fill": row["fill"]["geometric"], "error": ""}
+def _alone(crew: Crew, task: Task, work: Callable[[Task], Any]) -> Any | BaseException:
+    found = _outcome_of(crew, task, work)
+    if isinstance(found, BrokenExecutor):
+        crew.renew()
+        return SolverError(
+            "its worker process died twice, the second time with nothing else to do: "
+            "out of memory, or a crash of the mesher"
+        )
     return found
 
 
-def _split(name: str) -> tuple[str, str]:
-    for unit in ("N_per_mm", "N_mm2", "N", "g", "min"):
-        if name.endswith(f"_{unit}"):
-            return name.removesuffix(f"_{unit}"), unit
-    raise KeyError(name)
+def _outcome_of(crew: Crew, task: Task, work: Callable[[Task], Any]) -> Any | BaseException:
+    future = crew.executor.submit(work, task)
+    wait([future])
+    return _outcome(future)

@@ -8,9 +8,13 @@ EPILOG = """example:
   fillbend sweep demos/shelf_arm/study.toml -o sweep.csv --scheduler tcp://10.0.0.5:8786    (extra fillbend[cluster])
 Finished settings are in FILE.jsonl beside the table; remove it to start anew."""
 
+_TABLE_S = 30.0  # the table is brought up to date this often
+
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Add the options of the command."""
+    from validation.options import add_changes
+
     parser.add_argument("study", metavar="STUDY.toml")
     parser.add_argument("-o", "--output", type=Path, required=True, metavar="FILE.csv")
     parser.add_argument("--workers", type=int, metavar="N", help="processes; one per core if left out")
@@ -18,51 +22,74 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "--scheduler", metavar="ADDRESS", help="a running dask.distributed scheduler instead of processes"
     )
     parser.add_argument("--json", action="store_true", help="one JSON object on standard output")
+    add_changes(parser)
 
 
 def run(args: argparse.Namespace) -> int:
     """Run the command."""
+    import time
+
     from patterns.errors import InputError
     from validation.estimates import machine_of
-    from validation.executors import open_executor
+    from validation.executors import open_crew
+    from validation.options import changes
     from validation.output import print_json, remark
+    from validation.result_file import ResultFile
     from validation.study import load
-    from validation.sweep import (
-        AHEAD,
-        ResultFile,
-        distinct_cells,
-        rows_of,
-        run_all,
-        solve_cell,
-        solve_task,
-        tasks,
-        write_csv,
-    )
+    from validation.sweep import shared_cells, sweep, tasks
     from validation.sweep_progress import progress
+    from validation.sweep_table import write_table
 
     if args.workers is not None and args.workers < 1:
         raise InputError(f"--workers {args.workers}: at least 1")
-    study = load(args.study)
-    found = tasks(study.settings, machine_of(study))
     lines = args.output.with_suffix(".jsonl")
-    failed = 0
+    if lines == args.output:
+        raise InputError(
+            f"-o {args.output}: finished settings go there; give the table another ending, as .csv"
+        )
+    study = load(args.study, changes(args))
+    found = tasks(study.settings, machine_of(study))
     with ResultFile(lines) as results:
         todo = [task for task in found if task.key not in results.done]
-        if todo:
-            with open_executor(args.workers, args.scheduler, len(todo)) as (executor, width):
-                shared = distinct_cells(todo)
-                with progress(len(shared) + len(todo), args.quiet) as tick:
-                    for _ in run_all(executor, shared, solve_cell, AHEAD * width):
-                        tick()
-                    for _, row in run_all(executor, todo, solve_task, AHEAD * width):
-                        results.add(row)
-                        failed += "error" in row
-                        tick()
-    count = write_csv(args.output, rows_of(lines), [task.key for task in found])
+        told = time.monotonic()
+
+        def table() -> int:
+            return write_table(args.output, (results.row(task.key) for task in found), list(study.table.vary))
+
+        def tick() -> None:
+            nonlocal told
+            advance()
+            if time.monotonic() - told > _TABLE_S:
+                table()
+                told = time.monotonic()
+
+        try:
+            if todo:
+                with (
+                    progress(len(shared_cells(todo)) + len(todo), args.quiet) as advance,
+                    open_crew(args.workers, args.scheduler, len(todo)) as crew,
+                ):
+                    sweep(crew, todo, results, tick)
+        except KeyboardInterrupt:
+            remark(f"{table()} of {len(found)} settings are kept in {lines}; run again to go on", args.quiet)
+            raise
+        count = table()
+        failures = [row for task in todo if (row := results.row(task.key)) and "error" in row]
     if args.json:
-        print_json({"study": study.table.title, "settings": count, "solved_now": len(todo), "failed": failed})
-    else:
-        remark(
-            f"wrote {args.output}: {count} settings, {len(todo)} estimated now, {failed} failed", args.quiet
+        print_json(
+            {
+                "study": study.table.title,
+                "settings": count,
+                "solved_now": len(todo),
+                "failed": len(failures),
+                "table": str(args.output),
+                "lines": str(lines),
+            }
         )
-    return 4 if failed else 0
+    for row in failures[:5]:
+        remark(f"{row['label']}: {row['error']}", args.quiet)
+    remark(
+        f"wrote {args.output}: {count} settings, {len(todo)} estimated now, {len(failures)} failed",
+        args.quiet,
+    )
+    return max((row["status"] for row in failures), default=0)

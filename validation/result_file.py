@@ -1,0 +1,130 @@
+"""Finished settings of a sweep, one JSON line each: written whole, locked, resumed after any end.
+
+A line is on the disk before the next one starts. What a kill or a full disk left of a last line is dropped when the
+file is opened again. A lock keeps a second sweep out.
+"""
+
+import fcntl
+import json
+import os
+from collections.abc import Iterator
+from pathlib import Path
+from types import TracebackType
+from typing import Any
+
+from patterns.errors import InputError
+from validation.output import plain
+
+_START = b'{"key": "'
+
+
+class ResultFile:
+    """A JSON-lines file of finished settings, locked while open.
+
+    Attributes
+    ----------
+    done : set of str
+        Keys of the settings that are finished without an error.
+
+    Raises
+    ------
+    InputError
+        If the file cannot be written, another sweep holds it, or it holds something else.
+    """
+
+    def __init__(self, path: Path) -> None:
+        self.path = path
+        self.done: set[str] = set()
+        self._place: dict[str, int] = {}
+        try:
+            self._file = os.open(path, os.O_RDWR | os.O_CREAT | os.O_APPEND, 0o666)
+        except OSError as error:
+            raise InputError(f"{path}: cannot be written: {error.strerror}") from None
+        try:
+            self._lock()
+            self._end = self._recover()
+            os.ftruncate(self._file, self._end)
+        except BaseException:
+            os.close(self._file)
+            raise
+
+    def __enter__(self) -> "ResultFile":
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        os.close(self._file)
+
+    def add(self, row: dict[str, Any]) -> None:
+        """Append one row and wait until the disk has it.
+
+        Raises
+        ------
+        InputError
+            If it could not be written; nothing of it is left in the file then.
+        """
+        line = json.dumps(plain(row), ensure_ascii=False, allow_nan=False).encode() + b"\n"
+        try:
+            left = memoryview(line)
+            while left:
+                left = left[os.write(self._file, left) :]
+            os.fsync(self._file)
+        except OSError as error:
+            os.ftruncate(self._file, self._end)
+            raise InputError(
+                f"{self.path}: cannot be written: {error.strerror}; {len(self.done)} finished settings are kept: "
+                "mend it and run again"
+            ) from None
+        self._note(row, self._end)
+        self._end += len(line)
+
+    def row(self, key: str) -> dict[str, Any] | None:
+        """Return the last row of a setting, None where there is none."""
+        if key not in self._place:
+            return None
+        with self.path.open("rb") as stream:
+            stream.seek(self._place[key])
+            return dict(json.loads(stream.readline()))
+
+    def _lock(self) -> None:
+        try:
+            fcntl.flock(self._file, fcntl.LOCK_EX | fcntl.LOCK_NB)
+        except BlockingIOError:
+            raise InputError(
+                f"{self.path}: another sweep is writing it; wait for it, or choose another output"
+            ) from None
+
+    def _recover(self) -> int:
+        """Note the whole lines and return where they end; what is torn after them must be ours too."""
+        end = 0
+        for number, line in enumerate(_lines(self.path), 1):
+            row = _parsed(line)
+            if row is None:
+                if not line.endswith(b"\n") and (line.startswith(_START) or _START.startswith(line)):
+                    break
+                raise InputError(f"{self.path}:{number}: not a line of a sweep; choose another output")
+            self._note(row, end)
+            end += len(line)
+        return end
+
+    def _note(self, row: dict[str, Any], place: int) -> None:
+        self._place[row["key"]] = place
+        if "error" not in row:
+            self.done.add(row["key"])
+
+
+def _lines(path: Path) -> Iterator[bytes]:
+    with path.open("rb") as stream:
+        yield from stream
+
+
+def _parsed(line: bytes) -> dict[str, Any] | None:
+    """Return the row of a whole line of ours, None for any other."""
+    if not (line.startswith(_START) and line.endswith(b"\n")):
+        return None
+    try:
+        row = json.loads(line)
+    except ValueError:
+        return None
+    return row if isinstance(row, dict) else None
