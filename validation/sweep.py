@@ -155,7 +155,7 @@ def _hand_over(
     crew: Crew, waiting: Iterator[Task], running: dict[Future, Task], work: Callable[[Task], Any]
 ) -> list[Task]:
     """Keep the executor busy; return the task that a broken one did not take."""
-    while len(running) < _AHEAD * crew.width and (task := next(waiting, None)):
+    while len(running) < _AHEAD * crew.width and (task := next(waiting, None)) is not None:
         try:
             running[crew.executor.submit(work, task)] = task
         except BrokenExecutor:
