@@ -12,6 +12,7 @@ from fem.core import CoreCell, core_cell
 from fem.criteria import Beam, axial_modulus, criteria, modulus
 from fem.failure import Criterion
 from fem.material import rotate
+from fem.resolved import can_resolve, model_error, model_limits
 from fem.response import ELASTIC_NAMES, ROOT_RANGE, Response
 from fem.section_model import SectionModel, beads_of, element_stiffness, mesh_layout, solve_layout
 from fem.setting import Setting
@@ -89,7 +90,12 @@ class Estimate:
         return self.response.criteria
 
 
-def estimate(setting: Setting, machine: Machine | None = None, store: CellStore | None = None) -> Estimate:
+def estimate(
+    setting: Setting,
+    machine: Machine | None = None,
+    store: CellStore | None = None,
+    resolve: bool = False,
+) -> Estimate:
     """Return the estimate of one setting.
 
     Ranges of the material card, of the clamp's root and of the print time are carried to every result by ``DRAWS``
@@ -103,6 +109,9 @@ def estimate(setting: Setting, machine: Machine | None = None, store: CellStore 
         Speeds of the printer; plain defaults otherwise.
     store : CellStore, optional
         Where solved cells are kept between runs.
+    resolve : bool
+        Also solve the section with its lines drawn, at several phases, and carry the difference in the bands; only
+        for upright beams whose layers are all alike.
 
     Raises
     ------
@@ -121,6 +130,8 @@ def estimate(setting: Setting, machine: Machine | None = None, store: CellStore 
     beads = beads_of(values, weld.modulus_ratio)
     beam = Beam(layout, setting.test, beads, values["young_mpa"], values["poisson"], core, weld)
     model, response = _solve(beam, values)
+    if resolve and core and can_resolve(layout):
+        response = replace(response, model=model_limits(model_error(beam, values)))
     laid = deposit(layout)
     draws = draw_values(setting)
     bands = {name: Band.of(response.best[name], response.elastic(name, draws)) for name in ELASTIC_NAMES}
@@ -185,6 +196,7 @@ def draw_values(setting: Setting) -> dict[str, np.ndarray]:
     rng = np.random.default_rng(SEED)
     draws = {name: value.sample(rng, DRAWS) for name, value in setting.card.values().items()}
     draws["root"] = rng.triangular(*ROOT_RANGE, DRAWS)
+    draws["model"] = rng.uniform(0.0, 1.0, DRAWS)
     return draws
 
 

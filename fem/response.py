@@ -1,7 +1,7 @@
 """How an estimate answers to its material: stiffness and breaking force in closed form once the section is solved."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 
@@ -43,6 +43,8 @@ class Response:
         Derivative of ln EI, ln GA, ln GJ by the logarithm of the modulus ratio across over along the beads.
     criteria : tuple of Criterion
         Stresses per force at the best values.
+    model : dict
+        Least and largest ratio of a second model to this one, for EI, GA and GJ; empty where none was solved.
     """
 
     test: BendTest
@@ -51,6 +53,7 @@ class Response:
     best: dict[str, float]
     slopes: dict[str, float]
     criteria: tuple[Criterion, ...]
+    model: dict[str, tuple[float, float]] = field(default_factory=dict)
 
     def elastic(self, name: str, draws: Draws) -> np.ndarray:
         """Return EI, GA or GJ for draws of modulus, modulus ratio and Poisson's ratio.
@@ -60,7 +63,14 @@ class Response:
         young = draws["young_mpa"] / self.values["young_mpa"]
         ratio = draws["across_bead_ratio"] / self.values["across_bead_ratio"]
         shear = (1 + self.values["poisson"]) / (1 + draws["poisson"]) if name != "EI" else 1.0
-        return self.best[name] * young * ratio ** self.slopes[name] * shear
+        return self.best[name] * young * ratio ** self.slopes[name] * shear * self.model_factor(name, draws)
+
+    def model_factor(self, name: str, draws: Draws) -> np.ndarray | float:
+        """Return the second model's ratio at ``draws["model"]``, uniform in 0 to 1; 1 at the best values."""
+        if name not in self.model or "model" not in draws:
+            return 1.0
+        low, high = self.model[name]
+        return low + (high - low) * draws["model"]
 
     def stiffness(self, draws: Draws, size: Size = NOMINAL) -> np.ndarray:
         """Return force over deflection, N/mm, with ``draws["root"]`` as the root's coefficient.
@@ -88,7 +98,8 @@ class Response:
         if not known:
             return None
         lever = 1.0 if size.free_length is None else self.test.free_length / size.free_length
-        return np.min(known, axis=0) * size.width * size.depth**2 * lever
+        # The same curvature breaks it, so a section stiffer by the model's error carries as much more.
+        return np.min(known, axis=0) * size.width * size.depth**2 * lever * self.model_factor("EI", draws)
 
     def at(self, changed: Mapping[str, float]) -> dict[str, np.ndarray]:
         """Return one draw of the best values, root included, with some changed."""

@@ -24,7 +24,7 @@ def machine_of(study: Study) -> Machine:
     return Machine(**{name: value for name, value in given.items() if value is not None})
 
 
-def estimate_all(study: Study, quiet: bool = False) -> list[Estimate]:
+def estimate_all(study: Study, quiet: bool = False, resolve: bool = False) -> list[Estimate]:
     """Estimate every setting in order; an error names its setting."""
     from rich.console import Console
     from rich.progress import track
@@ -35,7 +35,7 @@ def estimate_all(study: Study, quiet: bool = False) -> list[Estimate]:
     silent = quiet or not sys.stderr.isatty()
     for named in track(study.settings, "estimating", console=console, disable=silent, transient=True):
         try:
-            found.append(estimate(named.setting, machine, store))
+            found.append(estimate(named.setting, machine, store, resolve))
         except FillbendError as error:
             raise type(error)(f"{study.path}: {error} (at {named.label})") from error
     return found

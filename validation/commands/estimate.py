@@ -15,6 +15,11 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     add_changes(parser)
     parser.add_argument("--json", action="store_true", help="one JSON object on standard output")
     parser.add_argument(
+        "--resolved",
+        action="store_true",
+        help="also solve upright sections line by line and carry the difference in the bands (slower)",
+    )
+    parser.add_argument(
         "--material", action="store_true", help="show the material values with range, basis and evidence"
     )
 
@@ -28,7 +33,7 @@ def run(args: argparse.Namespace) -> int:
     from validation.study import load
 
     study = load(args.study, changes(args))
-    estimates = estimate_all(study, args.quiet)
+    estimates = estimate_all(study, args.quiet, args.resolved)
     if args.json:
         rows = [estimate_dict(named, found) for named, found in zip(study.settings, estimates, strict=True)]
         print_json({"study": study.table.title, "invented": study.table.invented, "estimates": rows})

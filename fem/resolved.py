@@ -1,0 +1,174 @@
+"""The second model of an upright section: every line drawn, nothing homogenised.
+
+Its ratio to the homogenised section, over line phases, is the model error that an estimate's band carries.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+import shapely
+
+from fem.criteria import Beam
+from fem.printed import zone_stiffness
+from fem.section import Section, solve_section
+from fem.section_mesh import section_mesh
+from fem.section_model import beads_of, mesh_layout, solve_layout
+from patterns.areas import polygons
+from patterns.catalogue import find
+from patterns.errors import InputError
+from patterns.fill import default_corner_radius
+from patterns.layout import Layout, lay_out
+from patterns.trace import covered, trace
+
+PHASES = (0.0, 0.25, 0.5, 0.75)
+# Pieces of line smaller than this share of a squared bead width carry nothing and only spoil the mesh.
+_CRUMB = 0.02
+
+
+@dataclass(frozen=True)
+class Resolved:
+    """A section with its lines drawn.
+
+    Attributes
+    ----------
+    section : Section
+    elements : int
+    dropped_area : float
+        mm^2 of loose pieces that touch nothing and were left out.
+    """
+
+    section: Section
+    elements: int
+    dropped_area: float
+
+
+@dataclass(frozen=True)
+class ModelError:
+    """Resolved over homogenised stiffness at each phase, and unbonded over bonded; by EI, GA and GJ.
+
+    Attributes
+    ----------
+    phases : tuple of float
+    resolved : dict of str to tuple of float
+        Ratio per phase.
+    unbonded : dict of str to float
+        EI and GA of walls and core bending side by side without a joint, over those of the joined section.
+    elements : int
+        Of the finest resolved mesh.
+    """
+
+    phases: tuple[float, ...]
+    resolved: dict[str, tuple[float, ...]]
+    unbonded: dict[str, float]
+    elements: int
+
+
+def model_limits(error: ModelError) -> dict[str, tuple[float, float]]:
+    """Return the least and largest ratio of the other models to the homogenised, bonded one; 1 included."""
+    found = {}
+    for name, ratios in error.resolved.items():
+        low = min(1.0, *ratios) * min(1.0, error.unbonded.get(name, 1.0))
+        found[name] = (low, max(1.0, *ratios))
+    return found
+
+
+def can_resolve(layout: Layout) -> bool:
+    """Return whether the layout's section is the same at every height: upright, with lines alike in all layers."""
+    kind = find(layout.core.pattern).kind
+    return layout.printing.orientation == "upright" and kind in ("prismatic", "section only")
+
+
+def solve_resolved(beam: Beam, values: dict[str, float]) -> Resolved:
+    """Mesh walls and core lines as drawn and solve the section.
+
+    Raises
+    ------
+    InputError
+        If the section changes from layer to layer.
+    """
+    layout = beam.layout
+    if not can_resolve(layout):
+        raise InputError("only an upright beam whose layers are all alike can be resolved")
+    walls = layout.area("wall")
+    lines = core_lines(layout)
+    zones = {zone.role: zone for zone in layout.zones}
+    joined, dropped = _without_loose(walls, lines)
+    parts = [part for part in (walls, joined) if not part.is_empty]
+    mesh = section_mesh(parts, layout.printing.bead.width)
+    C = np.zeros((mesh.mesh.nelements, 6, 6))
+    middles = mesh.mesh.p[:, mesh.mesh.t[:3]].mean(axis=1).T
+    if not walls.is_empty:
+        here = mesh.zone == 0
+        C[here] = zone_stiffness(zones["wall"], layout, beam.beads, np.zeros((6, 6)), middles[here])
+    # As in the cell: beads alike along and across, softer across the layers (axis x).
+    alike = beads_of({**values, "across_bead_ratio": 1.0}, beam.weld.modulus_ratio)
+    turned = zone_stiffness(replace(zones["core"], direction="core"), layout, beam.beads, alike, middles[:1])[
+        0
+    ]
+    C[mesh.zone == len(parts) - 1] = turned
+    return Resolved(solve_section(mesh.mesh, C), mesh.mesh.nelements, dropped)
+
+
+def core_lines(layout: Layout) -> shapely.Geometry:
+    """Return the area of the core's lines outside the walls, inside corners rounded, mm."""
+    bead, core = layout.printing.bead, layout.core
+    radius = default_corner_radius(bead.width) if core.corner_radius is None else core.corner_radius
+    area = covered(trace(core, bead, layout.traced_core), bead.width, radius)
+    inside = shapely.set_precision(area.intersection(layout.area("core")), 1e-6)
+    return shapely.union_all([p for p in polygons(inside) if p.area > _CRUMB * bead.width**2])
+
+
+def _without_loose(walls: shapely.Geometry, lines: shapely.Geometry) -> tuple[shapely.Geometry, float]:
+    """Return the pieces that the walls hold (all of the largest one without walls), and the area left out."""
+    pieces = list(polygons(lines))
+    if not pieces:
+        return lines, 0.0
+    if walls.is_empty:
+        largest = max(pieces, key=lambda piece: piece.area)
+        return largest, sum(piece.area for piece in pieces) - largest.area
+    near = walls.buffer(1e-5)
+    held = [piece for piece in pieces if piece.intersects(near) and piece.intersection(near).length > 1e-3]
+    return shapely.union_all(held), sum(piece.area for piece in pieces) - sum(piece.area for piece in held)
+
+
+def model_error(beam: Beam, values: dict[str, float], phases: Sequence[float] = PHASES) -> ModelError:
+    """Return the resolved section over the homogenised one at several line phases, and the unbonded bracket."""
+    layout, angle = beam.layout, beam.test.load_angle_deg
+    zones, mesh = mesh_layout(layout)
+    smooth = solve_layout(beam, zones, mesh)
+    base = smooth.elastic(angle)
+    ratios: dict[str, list[float]] = {name: [] for name in base}
+    elements = 0
+    for phase in phases:
+        shifted = lay_out(layout.specimen, layout.printing, replace(layout.core, phase=phase))
+        found = solve_resolved(replace(beam, layout=shifted), values)
+        elements = max(elements, found.elements)
+        for name, value in _elastic(found.section, angle).items():
+            ratios[name].append(value / base[name])
+    return ModelError(
+        phases=tuple(phases),
+        resolved={name: tuple(values_) for name, values_ in ratios.items()},
+        unbonded=unbonded(beam, base),
+        elements=elements,
+    )
+
+
+def unbonded(beam: Beam, bonded: dict[str, float]) -> dict[str, float]:
+    """Return EI and GA of walls and core that bend side by side without a joint, over those of the joined section."""
+    angle = beam.test.load_angle_deg
+    total = {"EI": 0.0, "GA": 0.0}
+    for role in ("wall", "core"):
+        zones = tuple(zone for zone in beam.layout.zones if zone.role == role)
+        if not zones:
+            continue
+        part = replace(beam.layout, zones=zones)
+        model = solve_layout(replace(beam, layout=part), *mesh_layout(part))
+        for name, value in model.elastic(angle).items():
+            if name in total:
+                total[name] += value
+    return {name: value / bonded[name] for name, value in total.items()}
+
+
+def _elastic(section: Section, angle: float) -> dict[str, float]:
+    return {"EI": section.bending_stiffness(angle), "GA": section.shear_stiffness(angle), "GJ": section.GJ}
