@@ -105,7 +105,7 @@ def test_section_as_png_of_a_changed_study(study, tmp_path, capsys):
         ("squar", ["--set-fill", "0.3"], "did you mean 'square'"),
         ("square", ["--set-fill", "30"], "write 0.30"),
         ("square", [], "a fill is missing"),
-        ("square", ["--set-fill", "0.3", "--seed", "1"], "unknown option 'seed'"),
+        ("square", ["--set-fill", "0.3", "--seed", "1"], "square has no option --seed"),
         ("square", ["--set-fill", "0.3", "--angles", "0", "9"], "--angles belongs to alternating patterns"),
         ("concentric", ["--set-fill", "0.3"], "fillbend draw section"),
         ("square", ["--set-fill", "0.3", "-o", "x.pdf"], ".svg or .png"),
