@@ -3,6 +3,7 @@
 import re
 import unicodedata
 from dataclasses import dataclass
+from functools import lru_cache
 
 from validation.rig.units import FORCE, OTHER, TIME, TRAVEL, Unit, unit_in_name
 
@@ -41,6 +42,9 @@ _AT_BEAM = (
 ).split()
 _AT_RIG = "crosshead traverse stroke actuator position hub ストローク 行程 carrera corsa stage".split()
 
+_STEMS_OF = {role: text.split() for role, text in _STEMS.items()}
+_WORDS_OF = {role: frozenset(text.split()) for role, text in _WORDS.items()}
+
 
 @dataclass(frozen=True)
 class Column:
@@ -64,6 +68,7 @@ def fold(name: str) -> str:
     return re.sub(r"[\s_.:;,/\\|#*\"'()\[\]{}<>-]+", " ", text.lower()).strip()
 
 
+@lru_cache(maxsize=4096)
 def describe_column(index: int, name: str, unit: Unit | None = None, group: str = "") -> Column:
     """Return what a column measures, judged by its name and, where the name says nothing, by its unit.
 
@@ -113,12 +118,9 @@ def describe_column(index: int, name: str, unit: Unit | None = None, group: str 
 def _role_by_name(folded: str, words: list[str]) -> str | None:
     """Return the one role that a folded name speaks of; the first word wins over later ones."""
     found: list[tuple[int, str]] = []
-    for role in (FORCE, TRAVEL, TIME):
-        for stem in _STEMS[role].split():
-            at = folded.find(stem)
-            if at >= 0:
-                found.append((at, role))
-        if any(word in _WORDS[role].split() for word in words) and len(words) <= 3:
+    for role, stems in _STEMS_OF.items():
+        found += [(folded.find(stem), role) for stem in stems if stem in folded]
+        if len(words) <= 3 and not _WORDS_OF[role].isdisjoint(words):
             found.append((len(folded), role))
     roles = {role for _, role in found}
     if roles == {FORCE, TRAVEL}:

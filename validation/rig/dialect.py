@@ -109,7 +109,8 @@ def choose_dialect(
     if not rivals and not best.doubt:
         return best.dialect
     leader = max([best, *rivals], key=lambda score: (score.named, score.proof))
-    others = [score for score in [best, *rivals] if score is not leader and score.values != leader.values]
+    distinct = {score.values: score for score in reversed([best, *rivals])}
+    others = [score for score in distinct.values() if score.values != leader.values]
     if not leader.doubt and all(_beats(leader, other) for other in others):
         return leader.dialect
     if leader.doubt and not others:

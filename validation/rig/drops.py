@@ -56,11 +56,10 @@ def first_drop(force: np.ndarray, travel: np.ndarray | None, least_share: float)
 def _rested(force: np.ndarray, travel: np.ndarray, index: np.ndarray, top: int, bottom: int) -> bool:
     """Say whether the force fell because the rig stood still or unloaded in between, little by little."""
     steps = np.diff(force[top : bottom + 1])
-    gradual = -float(steps.min()) < 0.5 * (force[top] - force[bottom])
-    samples = bottom - top
-    if samples < 5 or not gradual:
+    gradual = -float(steps.min()) < 0.6 * (force[top] - force[bottom])
+    if not gradual or len(index) < 3:
         return False
-    if len(index) < 2:
-        return True
     usual = float(travel[index[-1]] - travel[index[0]]) / max(int(index[-1] - index[0]), 1)
-    return bool(travel[bottom] - travel[top] < 0.2 * usual * samples)
+    expected = usual * (bottom - top)
+    # With travel in coarse steps, standing and going on look alike for a while.
+    return bool(expected > 2 * step_of(travel) and travel[bottom] - travel[top] < 0.2 * expected)

@@ -109,11 +109,14 @@ def log_drop(work: Work, drop: Drop | None) -> None:
     work.log("first drop", f"{100 * drop.share:.0f} % from {force:.4g} N, line {line}, {where} the peak")
 
 
-def doubt_record(work: Work) -> None:
+def doubt_record(work: Work, drop: Drop | None) -> None:
     """Doubt what the record itself shows, and a peak that the file states but the record does not reach."""
-    part = slice(work.contact, work.peak + 1)
+    part = slice(work.contact, work.end + 1)
     travel = None if work.travel is None else work.travel[part]
-    work.doubts += record_doubts(Loading(work.force[part], travel, work.broken), work.time, work.lines)
+    peak = work.peak - work.contact
+    until = peak if drop is None else min(peak, drop.top - work.contact)
+    loading = Loading(work.force[part], travel, peak, until, work.broken)
+    work.doubts += record_doubts(loading, work.time, work.lines)
     stated = work.raw.header_peak
     if stated is not None and stated > 1.01 * work.top + 3 * noise_of(work.force):
         text = f"the file states a peak of {stated:.4g} N, the record reaches {work.top:.4g} N: it was thinned out"

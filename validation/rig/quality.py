@@ -16,16 +16,26 @@ FEW_LEVELS = 60
 
 @dataclass(frozen=True)
 class Loading:
-    """The samples from contact to peak, N and mm, and whether a break follows."""
+    """The samples from contact to the end of the test, N and mm; ``peak`` and ``drop`` count from contact.
+
+    ``drop`` is the first drop, or the peak; ``broken`` says whether the test ended by a break.
+    """
 
     force: np.ndarray
     travel: np.ndarray | None
+    peak: int
+    drop: int
     broken: bool
 
     @property
     def top(self) -> float:
         """Peak force, N."""
-        return float(self.force[-1])
+        return float(self.force[self.peak])
+
+    @property
+    def rise(self) -> np.ndarray:
+        """Force from contact to peak."""
+        return self.force[: self.peak + 1]
 
 
 def record_doubts(loading: Loading, time: np.ndarray | None, lines: np.ndarray) -> list[Doubt]:
@@ -51,19 +61,13 @@ def _saturation(loading: Loading) -> list[Doubt]:
     at_top = np.flatnonzero(np.abs(force - loading.top) <= tolerance)
     if len(at_top) < 4 or len(force) < 8:
         return []
-    longest = longest_repeat(
-        np.where(np.abs(force - loading.top) <= tolerance, 0.0, np.arange(1.0, len(force) + 1)), 0.0
-    )
+    longest = max(len(run) for run in np.split(at_top, np.flatnonzero(np.diff(at_top) > 1) + 1))
     below = force[: at_top[0]]
     usual = longest_repeat(below[len(below) // 5 :], tolerance)
     if longest < max(4, 2 * usual + 1):
         return []
-    return [
-        Doubt(
-            "saturation",
-            f"force stays at {loading.top:.4g} N for {longest} samples: the cell or its amplifier is full",
-        )
-    ]
+    text = f"force stays at {loading.top:.4g} N for {longest} samples: the cell or its amplifier is full"
+    return [Doubt("saturation", text)]
 
 
 def _sampling(loading: Loading) -> list[Doubt]:
@@ -71,10 +75,10 @@ def _sampling(loading: Loading) -> list[Doubt]:
     if not loading.broken:
         return []
     if loading.travel is not None:
-        last = loading.travel[-1] - LAST_TRAVEL * (loading.travel[-1] - loading.travel[0])
-        points = int((loading.travel >= last).sum())
+        travel = loading.travel[: loading.peak + 1]
+        points = int((travel >= travel[-1] - LAST_TRAVEL * (travel[-1] - travel[0])).sum())
     else:
-        points = int((loading.force >= (1 - LAST_TRAVEL) * loading.top).sum())
+        points = int((loading.rise >= (1 - LAST_TRAVEL) * loading.top).sum())
     if points >= LAST_POINTS:
         return []
     share = f"last {100 * LAST_TRAVEL:.0f} % of the travel before the break"
@@ -85,9 +89,10 @@ def _sampling(loading: Loading) -> list[Doubt]:
 def _levels(loading: Loading) -> list[Doubt]:
     """Doubt a channel that moves in coarse steps."""
     found = []
-    for name, values, unit in (("force", loading.force, "N"), ("travel", loading.travel, "mm")):
-        if values is None or len(values) < 20:
+    for name, channel, unit in (("force", loading.force, "N"), ("travel", loading.travel, "mm")):
+        if channel is None or loading.peak < 20:
             continue
+        values = channel[: loading.peak + 1]
         size = float(np.ptp(values))
         levels = len(np.unique(np.round(values / max(1e-6 * size, 1e-300))))
         if levels < FEW_LEVELS and levels < 0.5 * len(values):
@@ -103,9 +108,9 @@ def _levels(loading: Loading) -> list[Doubt]:
 
 def _slip(loading: Loading) -> list[Doubt]:
     """Doubt a loading whose force stands or falls a little while the rig advances, then goes on as before."""
-    force, travel = loading.force, loading.travel
-    if travel is None or len(force) < 60:
+    if loading.travel is None or loading.drop < 60:
         return []
+    force, travel = loading.force[: loading.drop + 1], loading.travel[: loading.drop + 1]
     bins = min(100, len(force) // 6)
     edges = np.linspace(travel[0], travel[-1], bins + 1)
     reach = np.maximum.accumulate(travel)

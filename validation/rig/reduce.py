@@ -78,7 +78,7 @@ def reduce_run(
         log_drop(work, drop)
         error, energy = peak_error(work), energy_to_peak(work)
         bent = bend(work, slope)
-        doubt_record(work)
+        doubt_record(work, drop)
         run = replace(
             run,
             peak_force=work.top,

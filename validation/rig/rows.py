@@ -40,6 +40,9 @@ class Layout:
     def adapt(self, texts: Sequence[str]) -> None:
         """Learn from the first row where units and times of day stand."""
         cells = [read_cell(text, self.dialect.decimal) for text in texts]
+        # Times in words nobody knows, or on some rows only, are done without.
+        timed = {j for j, cell in enumerate(cells) if cell.kind in ("number", "time")}
+        self.kept = tuple(column for column in self.kept if column.role != TIME or column.index in timed)
         taken = {column.index for column in self.kept}
         for column in self.kept:
             j = column.index
@@ -79,7 +82,9 @@ def read_row(texts: Sequence[str], layout: Layout) -> list[float] | str | None:
             # Side by side, a shorter specimen just ends; a cut row lacks what is wanted and falls out later.
             values.append(np.nan)
             continue
-        if cell.kind in ("text", "unit") and column.role != TIME:
+        if column.role == TIME and cell.kind in ("empty", "placeholder"):
+            return f"{column.name or 'time'} is '{texts[column.index].strip()}', a line of totals or a damaged row"
+        if cell.kind in ("text", "unit"):
             return f"'{texts[column.index].strip()[:24]}' is no number ({column.name or column.role})"
         if cell.kind == "placeholder" and column.role == FORCE:
             layout.overloads += texts[column.index].strip().lower() in OVERLOADS

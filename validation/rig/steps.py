@@ -51,8 +51,9 @@ def find_tare(force: np.ndarray, travel: np.ndarray | None, peak: int) -> Tare:
     first = force[: max(3, min(20, len(force) // 50))]
     flat = float(np.ptp(first)) <= max(0.01 * size, 8 * noise)
     guess = float(np.median(first)) if flat and peak >= len(first) else 0.0
-    start = last_below(force - guess, peak, threshold_of(force - guess, peak))
-    samples = int(0.8 * (start + 1))
+    away = np.abs(force[: peak + 1] - guess) > threshold_of(force - guess, peak)
+    lasting = away[:-2] & away[1:-1] & away[2:]
+    samples = int(0.8 * np.argmax(lasting)) if lasting.any() else 0
     if samples < 3 or not flat:
         return Tare(0.0, 0, float(force[0]), False)
     offset = float(np.median(force[:samples]))
