@@ -115,7 +115,7 @@ def core_and_bead(args: argparse.Namespace, slug: str) -> tuple["Core", "Bead"]:
         slug,
         fill.set_fill,
         angle_deg=args.angle,
-        angles_deg=tuple(args.angles or (45.0, -45.0)),
+        angles_deg=tuple(args.angles or ((0.0, 90.0) if slug == "solid" else (45.0, -45.0))),
         corner_radius=args.corner_radius,
         options=tuple(sorted(given.items())),
     )

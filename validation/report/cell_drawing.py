@@ -108,20 +108,21 @@ def _view(vectors: np.ndarray | None, pitch: float) -> Polygon:
 
 def _layers(pattern: Pattern, core: Core, bead: Bead, view: Polygon) -> list[tuple[list[Polygon], dict]]:
     """Return what is drawn, from below to above: polygons and their look."""
+    beyond = view.buffer(bead.width, join_style="mitre")  # so that no bead ends in view
     if pattern.kind == "prismatic":
-        area = covered(trace(core, bead, view.buffer(bead.width)), bead.width, _radius(core, bead))
+        area = covered(trace(core, bead, beyond), bead.width, _radius(core, bead))
         return [(polygons(area.intersection(view)), dict(LOOKS["core"]))]
     if pattern.kind == "varying":
         period = layers_per_period(core, bead)
         look = {"edgecolor": PAPER, "linewidth": 0.4}
         return [
             (
-                _beads(trace(core, bead, view, round(part * period / 8)), bead.width, view),
+                _beads(trace(core, bead, beyond, round(part * period / 8)), bead.width, view),
                 {**look, "facecolor": tone},
             )
             for part, tone in enumerate(_HEIGHTS)
         ]
-    lower, upper = (trace(core, bead, view, layer) for layer in (0, 1))
+    lower, upper = (trace(core, bead, beyond, layer) for layer in (0, 1))
     flats = [shapely.union_all(_beads(lines, bead.flat_width, view)) for lines in (lower, upper)]
     return [
         (_beads(lower, bead.width, view), dict(LOOKS["below"])),
@@ -131,7 +132,7 @@ def _layers(pattern: Pattern, core: Core, bead: Bead, view: Polygon) -> list[tup
 
 
 def _beads(lines: list[LineString], width: float, view: Area) -> list[Polygon]:
-    strips = shapely.buffer(np.array(lines, dtype=object), width / 2, cap_style="square")
+    strips = shapely.buffer(np.array(lines, dtype=object), width / 2)
     return [part for strip in shapely.intersection(strips, view) for part in polygons(strip)]
 
 
@@ -168,4 +169,6 @@ def _legend(pattern: Pattern, core: Core, bead: Bead) -> list[Any]:
             ),
             Patch(**_CONTACT, label="contact of their flats"),
         ]
-    return [*handles, Line2D([], [], color=VERMILION, linewidth=1.8, linestyle="--", label="one period")]
+    if period_vectors(pattern, core, bead) is not None:
+        handles.append(Line2D([], [], color=VERMILION, linewidth=1.8, linestyle="--", label="one period"))
+    return handles
