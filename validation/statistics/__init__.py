@@ -1,0 +1,78 @@
+"""Small-sample statistics of strength tests: one idea per file, results as frozen dataclasses.
+
+``intervals`` factors for few repeats; ``scatter`` on the log scale; ``comparisons`` of settings;
+``analysis_of_variance`` with blocks; ``outliers`` flagged, never dropped; ``line`` and lack of fit;
+``breakpoint`` of two segments; ``steps`` and kinks in a series; ``runs`` of residual signs; ``propagation``
+of uncertainty.
+"""
+
+from validation.statistics.analysis_of_variance import BlockEffects, OneWay, block_effects, one_way
+from validation.statistics.breakpoint import TwoSegments, fit_two_segments
+from validation.statistics.comparisons import Comparison, WelchTest, compare, holm, welch
+from validation.statistics.intervals import (
+    Interval,
+    detectable_difference,
+    difference_power,
+    mean_factor,
+    prediction_factor,
+    sd_range_factors,
+    tolerance_factor,
+)
+from validation.statistics.line import LackOfFit, Polynomial, fit_polynomial, lack_of_fit
+from validation.statistics.outliers import Flag, Grubbs, flag_runs, grubbs
+from validation.statistics.propagation import Propagated, Quantity, effective_df, propagate
+from validation.statistics.runs import Runs, runs_test
+from validation.statistics.scatter import (
+    PooledScatter,
+    Scatter,
+    Summary,
+    pooled_scatter,
+    setting_scatter,
+    summarise,
+)
+from validation.statistics.steps import Feature, Rival, StepSearch, find_steps
+
+__all__ = [
+    "BlockEffects",
+    "Comparison",
+    "Feature",
+    "Flag",
+    "Grubbs",
+    "Interval",
+    "LackOfFit",
+    "OneWay",
+    "Polynomial",
+    "PooledScatter",
+    "Propagated",
+    "Quantity",
+    "Rival",
+    "Runs",
+    "Scatter",
+    "StepSearch",
+    "Summary",
+    "TwoSegments",
+    "WelchTest",
+    "block_effects",
+    "compare",
+    "detectable_difference",
+    "difference_power",
+    "effective_df",
+    "find_steps",
+    "fit_polynomial",
+    "fit_two_segments",
+    "flag_runs",
+    "grubbs",
+    "holm",
+    "lack_of_fit",
+    "mean_factor",
+    "one_way",
+    "pooled_scatter",
+    "prediction_factor",
+    "propagate",
+    "runs_test",
+    "sd_range_factors",
+    "setting_scatter",
+    "summarise",
+    "tolerance_factor",
+    "welch",
+]
