@@ -24,7 +24,7 @@ def run(args: argparse.Namespace) -> int:
     from validation.estimates import all_warnings, estimate_all
     from validation.measured import read_specimens
     from validation.output import print_json, remark
-    from validation.reconcile import Row, mean_error, reconcile, row_dict
+    from validation.reconcile import mean_error, reconcile, row_dict
     from validation.study import load
 
     study = load(args.study)
@@ -93,11 +93,8 @@ def _print(title: str, invented: bool, rows: list, excluded: list) -> None:
     if invented:
         notes.append("The measurements of this study are invented.")
     print_table(
-        title,
-        [
-            "setting", "n", "force N", "estimate N", "ratio", "mode", "solid bar N", "stiffness N/mm", "estimate N/mm",
-            "ratio", "mass g", "estimate g", "N/g",
-        ],
+        f"{title}: breaking force",
+        ["setting", "n", "measured N", "estimate N", "ratio", "mode", "solid bar N"],
         [
             [
                 row.named.label,
@@ -105,8 +102,26 @@ def _print(title: str, invented: bool, rows: list, excluded: list) -> None:
                 measured(row.force),
                 band(row.estimate.breaking_force),
                 significant(row.force_ratio),
-                row.estimate.mode or "-",
+                row.estimate.mode.replace("_", " ") or "-",
                 significant(row.estimate.theory_force),
+            ]
+            for row in rows
+        ],
+    )
+    print_table(
+        f"\n{title}: stiffness and mass",
+        [
+            "setting",
+            "measured N/mm",
+            "estimate N/mm",
+            "ratio",
+            "measured g",
+            "estimate g",
+            "force per mass N/g",
+        ],
+        [
+            [
+                row.named.label,
                 measured(row.stiffness),
                 band(row.estimate.stiffness),
                 significant(row.stiffness_ratio),
@@ -116,5 +131,5 @@ def _print(title: str, invented: bool, rows: list, excluded: list) -> None:
             ]
             for row in rows
         ],
-        [*notes, *CAUTIONS],
-    )  # fmt: skip
+        ["", *notes, *CAUTIONS],
+    )
