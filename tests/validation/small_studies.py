@@ -7,6 +7,8 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
+HOME = Path(__file__).parents[2]
+
 STUDY = """\
 title = "Small beams"
 note = "Invented."
@@ -55,7 +57,7 @@ def start(*words: Any, cache: Path, **options: Any) -> subprocess.Popen:
     environment = {**os.environ, "FILLBEND_CACHE": str(cache), "PYTHONUNBUFFERED": "1"}
     return subprocess.Popen(
         [sys.executable, "-m", "validation.cli", *map(str, words)],
-        cwd=Path(__file__).parents[2],
+        cwd=HOME,
         env=environment,
         stdout=subprocess.PIPE,
         stderr=subprocess.PIPE,

@@ -11,8 +11,8 @@ from dataclasses import dataclass, replace
 
 import pytest
 
-import fem.cell_store
 import fem.core
+from fem.cell_store import default_folder
 from fem.estimate import estimate
 from patterns.cost import Machine
 from patterns.errors import InputError, SolverError
@@ -256,8 +256,10 @@ def test_a_setting_that_cannot_be_estimated_gets_a_row_and_an_exit_status(tmp_pa
     assert "set_fill 0, walls 7: walls 7: only 6 of 0.5 mm fit" in err
     assert err.rstrip().endswith("2 settings, 2 estimated now, 1 failed")
     good, bad = csv.DictReader(output.read_text(encoding="utf-8").splitlines())
-    assert good["error"] == "" and float(good["mass_best_g"]) > 0
-    assert bad["error"].startswith("walls 7") and bad["mass_best_g"] == ""
+    assert good["error"] == ""
+    assert float(good["mass_best_g"]) > 0
+    assert bad["error"].startswith("walls 7")
+    assert bad["mass_best_g"] == ""
 
 
 def test_the_table_may_not_take_the_place_of_the_results(study, tmp_path, capsys):
@@ -296,4 +298,42 @@ def test_workers_are_processes_with_one_numerical_thread_and_leave_the_environme
         found = [result for _, result in run_all(crew, [Job(n) for n in range(10)], environment_of)]
     assert {threads for _, threads, _ in found} == {"1"}
     assert os.getpid() not in {pid for pid, _, _ in found}
-    assert os.environ["OMP_NUM_THREADS"] == "7" and "MKL_NUM_THREADS" not in os.environ
+    assert os.environ["OMP_NUM_THREADS"] == "7"
+    assert "MKL_NUM_THREADS" not in os.environ
+
+
+def counted(task: Task, work):
+    """Do the work with a line in ``solves`` beside the cells for each cell that is solved."""
+    solve = fem.core.solve_core
+
+    def solve_and_note(key):
+        with (default_folder().parent / "solves").open("a") as stream:
+            stream.write(f"{key}\n")
+        return solve(key)
+
+    fem.core.solve_core = solve_and_note
+    try:
+        return work(task)
+    finally:
+        fem.core.solve_core = solve
+
+
+def counted_cell(task: Task) -> None:
+    return counted(task, solve_cell)
+
+
+def counted_setting(task: Task) -> dict:
+    return counted(task, solve_setting)
+
+
+@pytest.mark.slow
+def test_processes_solve_each_cell_once(tmp_path, monkeypatch):
+    monkeypatch.setenv("FILLBEND_CACHE", str(tmp_path / "cells"))
+    todo = tasks(load(write_study(tmp_path, fills=[0.2, 0.3, 0.4], walls=[1, 2, 3])).settings, Machine())
+    with open_crew(2, None, len(todo)) as crew:
+        list(run_all(crew, shared_cells(todo), counted_cell))
+        found = [row for _, row in run_all(crew, todo, counted_setting)]
+    assert len(found) == 9
+    assert not any("error" in row for row in found)
+    solves = (tmp_path / "solves").read_text().splitlines()
+    assert len(solves) == len(set(solves)) == 3
