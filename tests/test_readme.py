@@ -1,0 +1,60 @@
+"""The README is run: its console blocks give what they show, its Python runs, its commands exist."""
+
+import re
+import shlex
+from pathlib import Path
+
+import pytest
+
+from validation import cli
+
+ROOT = Path(__file__).parent.parent
+TEXT = (ROOT / "README.md").read_text(encoding="utf-8")
+NUMBER = re.compile(r"(?<![\w.])\d+(?:\.\d+)?(?![\w])")
+# Numbers move in their last digit with versions of the mesher and the linear algebra.
+TOLERANCE = 0.01
+
+
+def blocks(kind: str) -> list[str]:
+    return re.findall(rf"```{kind}\n(.*?)```", TEXT, re.DOTALL)
+
+
+@pytest.fixture(autouse=True)
+def at_the_root_with_own_cache(monkeypatch, tmp_path_factory):
+    monkeypatch.chdir(ROOT)
+    monkeypatch.setenv("FILLBEND_CACHE", str(tmp_path_factory.getbasetemp() / "cells"))
+
+
+@pytest.mark.parametrize("block", blocks("console"))
+def test_console_blocks_give_what_they_show(block, capsys):
+    command, _, shown = block.partition("\n")
+    assert command.startswith("$ fillbend ")
+    assert cli.main(shlex.split(command)[2:]) == 0
+    told = capsys.readouterr().out
+    assert re.sub(NUMBER, "#", told).split() == re.sub(NUMBER, "#", shown).split()
+    for now, then in zip(NUMBER.findall(told), NUMBER.findall(shown), strict=True):
+        assert float(now) == pytest.approx(float(then), rel=TOLERANCE, abs=0.006)
+
+
+def test_python_blocks_run(capsys):
+    for block in blocks("python"):
+        exec(compile(block, "README.md", "exec"), {})  # noqa: S102 - our own text
+    assert len(capsys.readouterr().out.splitlines()) == 6
+
+
+def test_every_command_named_exists_and_every_command_is_named():
+    named = set(re.findall(r"`fillbend ([a-z]+)", TEXT))
+    present = {path.stem for path in (ROOT / "validation" / "commands").glob("*.py")} - {"__init__"}
+    assert named <= present
+    assert present - named <= {"cache"}
+
+
+def test_the_two_commands_stand_first_and_exist():
+    assert TEXT.index("bash demos/first_run.sh") < TEXT.index("bash tests/run.sh") < TEXT.index("```console")
+    for name in ("demos/first_run.sh", "tests/run.sh", ".ci/run"):
+        assert (ROOT / name).exists()
+
+
+def test_linked_files_exist():
+    for target in re.findall(r"\]\(([^)#]+)\)", TEXT):
+        assert (ROOT / target).exists(), target
