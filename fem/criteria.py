@@ -16,6 +16,10 @@ from patterns.layout import Layout, Zone
 from patterns.orientation import beam_from_print
 
 
+_DIMPLING = "sandwich handbooks (from memory)"
+_WRINKLING = "Hoff and Mautner 1945 (from memory), at least the panel's own buckling"
+
+
 @dataclass(frozen=True)
 class StressedSection:
     """Stress per newton on the beam at the points of a meshed section, beam axes.
@@ -215,39 +219,39 @@ def _crossings(weld: WeldPlane, points: np.ndarray, sig: np.ndarray) -> Criterio
 
 
 def _buckling(beam: Beam, zone: Zone, points: np.ndarray, bending: np.ndarray) -> list[Criterion]:
-    """Wrinkling and dimpling of a wall or face on the compressed side, and crush of the core under a nose."""
-    core, layout = beam.core, beam.layout
-    if core is None or layout.area("core").is_empty:
-        return []
-    thickness = _thickness(layout, zone.role)
+    """Wrinkling and dimpling of a wall or face on the compressed side, and crush of the core under a nose.
+
+    However soft the core, a wall or face keeps the buckling stress of its own panel between its neighbours.
+    """
+    inside = beam.layout.area("core")
+    thickness = _thickness(beam.layout, zone.role)
     stress, place = _worst(-bending[:, 0], points)
-    if stress <= 0 or thickness == 0:
+    if inside.is_empty or stress <= 0 or thickness == 0:
         return []
+    left, low, right, high = inside.bounds
+    specimen = beam.layout.specimen
+    sideways = abs(place[0]) / specimen.width > abs(place[1]) / specimen.depth
+    panel = high - low if sideways else right - left
     E_face = axial_modulus(beam, zone)
-    C = rotate(core.stiffness, beam_from_print(layout.printing.orientation)) * beam.young
-    normal = 1 if abs(place[0]) / layout.specimen.width > abs(place[1]) / layout.specimen.depth else 2
-    E_core = modulus(C, normal)
-    G_core = float(C[5, 5] if normal == 1 else C[4, 4])
-    found = []
-    wrinkle = wrinkling_stress(E_face, E_core, G_core)
-    if wrinkle > 0:
-        found.append(
-            Criterion(
-                "wrinkling", f"{zone.role} on the core", stress, place, "young_mpa",
-                "Hoff and Mautner 1945 (from memory)", share=wrinkle / beam.young,
-            )
-        )  # fmt: skip
-    gap = core.pitch - layout.printing.bead.width
+
+    def buckling(mode: str, what: str, limit: float, source: str) -> Criterion:
+        return Criterion(mode, what, stress, place, "young_mpa", source, share=limit / beam.young)
+
+    alone = dimpling_stress(E_face, beam.poisson, thickness, panel)
+    if beam.core is None:
+        return [buckling("dimpling", f"{zone.role} panel {panel:.3g} mm wide", alone, _DIMPLING)]
+    gap = min(beam.core.pitch - beam.layout.printing.bead.width, panel)
+    C = rotate(beam.core.stiffness, beam_from_print(beam.layout.printing.orientation)) * beam.young
+    supported = wrinkling_stress(
+        E_face, modulus(C, 1 if sideways else 2), float(C[5, 5] if sideways else C[4, 4])
+    )
+    found = [buckling("wrinkling", f"{zone.role} on the core", max(supported, alone), _WRINKLING)]
     if gap > 0:
         dimple = dimpling_stress(E_face, beam.poisson, thickness, gap)
         found.append(
-            Criterion(
-                "dimpling", f"{zone.role} between core lines {gap:.3g} mm apart", stress, place, "young_mpa",
-                "sandwich handbooks (from memory)", share=dimple / beam.young,
-            )
-        )  # fmt: skip
-    found += _crush(beam, thickness, E_face)
-    return found
+            buckling("dimpling", f"{zone.role} between core lines {gap:.3g} mm apart", dimple, _DIMPLING)
+        )
+    return found + _crush(beam, thickness, E_face)
 
 
 def _crush(beam: Beam, thickness: float, E_face: float) -> list[Criterion]:

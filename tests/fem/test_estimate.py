@@ -146,3 +146,14 @@ def test_unknown_strengths_are_not_evaluated_and_said():
         card=replace(BAR.card, weld_bending_mpa=None),
     )
     assert any("weld strength unknown" in text for text in estimate(upright).warnings)
+
+
+def test_a_soft_core_never_lets_a_panel_buckle_below_its_own_stress():
+    # 2 E/(1 - nu^2) (t/b)^2 of the panel between its neighbours (handbooks); the hollow beam has nothing else.
+    hollow = estimate(with_fill(BAR, 0.0))
+    sparse = estimate(with_fill(BAR, 0.05))
+    panel = {c.what.split()[0]: c.share for c in hollow.criteria if c.mode == "dimpling"}
+    assert panel["face"] == pytest.approx(2 / (1 - 0.33**2) * (0.8 / 8.0) ** 2, rel=1e-6)
+    for criterion in sparse.criteria:
+        if criterion.mode == "wrinkling":
+            assert criterion.share >= panel[criterion.what.split()[0]] * (1 - 1e-9)
