@@ -15,7 +15,6 @@ from fem.weld_plane import WeldPlane
 from patterns.layout import Layout, Zone
 from patterns.orientation import beam_from_print
 
-
 _DIMPLING = "sandwich handbooks (from memory)"
 _WRINKLING = "Hoff and Mautner 1945 (from memory), at least the panel's own buckling"
 
