@@ -23,7 +23,7 @@ from validation.executors import Crew, open_crew
 from validation.output import plain
 from validation.result_file import ResultFile
 from validation.study import load
-from validation.sweep import run_all, shared_cells, solve_setting, sweep, tasks
+from validation.sweep import Task, run_all, shared_cells, solve_cell, solve_setting, sweep, tasks
 from validation.sweep_table import write_table
 
 
