@@ -1,5 +1,7 @@
 """Solved cells kept on disk: one npz per content hash, safe under parallel writers, bounded in size.
 
+The last 32 bytes of a file are the SHA-256 of the others, which readers of npz pass over.
+
 The store is a convenience: where it cannot be read or written, cells are solved again and nothing is said.
 """
 
@@ -18,7 +20,8 @@ from typing import Any
 
 import numpy as np
 
-LIMIT_BYTES = 200_000_000
+_DIGEST = hashlib.sha256().digest_size
+LIMIT_BYTES = 50_000_000
 _ABANDONED_S = 3600.0  # a temporary file older than this has lost its writer
 
 
@@ -71,23 +74,27 @@ class CellStore:
         """Return the arrays kept under a key, None where there are none or the file is damaged."""
         path = self.path(key)
         try:
-            with np.load(io.BytesIO(path.read_bytes()), allow_pickle=False) as stored:
-                arrays = {name: stored[name] for name in stored.files}
-            if str(arrays.pop("key")) != _canonical(key):
-                return None
+            raw = path.read_bytes()
             os.utime(path)  # used now: the last to go
-        except Exception:  # damaged bytes make the zip and array readers raise nearly anything
+        except OSError:
             return None
-        return arrays
+        npz, digest = raw[:-_DIGEST], raw[-_DIGEST:]
+        if hashlib.sha256(npz).digest() != digest:
+            return None
+        with np.load(io.BytesIO(npz), allow_pickle=False) as stored:
+            arrays = {name: stored[name] for name in stored.files}
+        return arrays if str(arrays.pop("key")) == _canonical(key) else None
 
     def put(self, key: Mapping[str, Any], arrays: Mapping[str, np.ndarray]) -> bool:
         """Keep arrays under a key; return whether that was possible. A twin of another writer may be replaced."""
-        temporary = None
+        buffer, temporary = io.BytesIO(), None
+        np.savez(buffer, key=np.array(_canonical(key)), **arrays)  # type: ignore[arg-type]
+        npz = buffer.getvalue()
         try:
             self.folder.mkdir(parents=True, exist_ok=True)
             handle, temporary = tempfile.mkstemp(dir=self.folder, suffix=".tmp")
             with os.fdopen(handle, "wb") as stream:
-                np.savez(stream, key=np.array(_canonical(key)), **arrays)  # type: ignore[arg-type]
+                stream.write(npz + hashlib.sha256(npz).digest())
             os.replace(temporary, self.path(key))
         except OSError:
             if temporary:

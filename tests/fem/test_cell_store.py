@@ -1,11 +1,13 @@
 """Kept cells: found again, never trusted when damaged, bounded, harmless where they cannot be kept."""
 
+import os
+import time
 from concurrent.futures import ThreadPoolExecutor
 
 import numpy as np
 import pytest
 
-from fem.cell_store import CellStore, default_folder
+from fem.cell_store import CellStore, default_folder, kept
 
 KEY = {"pattern": "square", "set_fill": 0.3}
 
@@ -41,6 +43,24 @@ def test_damaged_entries_are_not_used(tmp_path, damage):
     assert store.get(KEY) is not None
 
 
+def test_no_damaged_byte_goes_unnoticed(tmp_path):
+    store = CellStore(tmp_path)
+    store.put(KEY, arrays())
+    path = store.path(KEY)
+    whole = path.read_bytes()
+    for place in range(0, len(whole), 7):
+        path.write_bytes(whole[:place] + bytes([whole[place] ^ 0x55]) + whole[place + 1 :])
+        assert store.get(KEY) is None
+
+
+def test_an_entry_is_a_plain_npz_to_others(tmp_path):
+    store = CellStore(tmp_path)
+    store.put(KEY, arrays())
+    with np.load(store.path(KEY)) as stored:
+        np.testing.assert_array_equal(stored["stiffness"], arrays()["stiffness"])
+        assert '"pattern": "square"' in str(stored["key"])
+
+
 def test_an_entry_of_another_key_under_this_name_is_not_used(tmp_path):
     store = CellStore(tmp_path)
     store.put({"other": 1}, arrays())
@@ -68,6 +88,41 @@ def test_parallel_writers_leave_one_good_entry(tmp_path):
     assert len(store.entries()) == 1
     assert store.get(KEY) is not None
     assert list(tmp_path.glob("*.tmp")) == []
+
+
+def test_what_a_killed_writer_left_goes_after_a_while(tmp_path):
+    store = CellStore(tmp_path)
+    old, fresh = tmp_path / "a.tmp", tmp_path / "b.tmp"
+    for path in (old, fresh):
+        path.write_bytes(b"half a cell")
+    os.utime(old, (0, time.time() - 7200))
+    store.put(KEY, arrays())
+    assert not old.exists()
+    assert fresh.exists()
+
+
+def test_cells_are_solved_when_they_are_not_kept(tmp_path):
+    solved = []
+
+    def solve():
+        solved.append(1)
+        return arrays()
+
+    store = CellStore(tmp_path)
+    for where, count in ((None, 1), (None, 2), (store, 3), (store, 3)):
+        np.testing.assert_equal(dict(kept(where, KEY, solve)), arrays())
+        assert len(solved) == count
+    store.path(KEY).write_bytes(b"damaged")
+    np.testing.assert_equal(dict(kept(store, KEY, solve)), arrays())
+    assert len(solved) == 4
+    np.testing.assert_equal(store.get(KEY), arrays())  # and mended
+
+
+def test_another_version_of_the_code_finds_nothing(tmp_path, monkeypatch):
+    store = CellStore(tmp_path)
+    store.put(KEY, arrays())
+    monkeypatch.setattr("fem.cell_store.code_stamp", lambda: "newer code")
+    assert store.get(KEY) is None
 
 
 def test_a_folder_that_cannot_be_made_is_no_error(tmp_path):
