@@ -30,6 +30,7 @@ import scipy.sparse as sp
 from scipy.sparse.csgraph import connected_components
 from skfem import MeshTri
 
+from fem.dissection import nested_dissection
 from fem.section_basis import WarpingBasis
 from fem.section_stress import Places, UnitFields
 from fem.solve import Factorised
@@ -308,7 +309,7 @@ class _FreeWarping:
         n = basis.n_nodes
         K = basis.stiffness(C)
         largest = np.abs(C).max()
-        held, whole = _held_directions(K, n, _VOID * largest)
+        held, node, whole = _held_directions(K, n, _VOID * largest)
         self._n_nodes, self._held = n, held
         self.dropped = 3 * n - held.shape[1]
         # loads of the warping do no work on rigid motions, so springs that just hold these carry no force
@@ -317,9 +318,12 @@ class _FreeWarping:
         K = (K + sp.diags_array(springs)).tocsr()
         if self.dropped:
             K = (held.T @ K @ held).tocsr()
+        rank = np.empty(n, dtype=np.int64)
+        rank[nested_dissection(basis.nodes, basis.points.mean(axis=1), n)] = np.arange(n)
+        order = np.argsort(rank[node], kind="stable")
         _, group = connected_components(K, directed=False)
-        self._groups = [np.flatnonzero(group == g) for g in range(group.max() + 1)]
-        self._factors = [_definite(K[part][:, part] if len(self._groups) > 1 else K) for part in self._groups]
+        self._groups = [order[group[order] == g] for g in range(group.max() + 1)]
+        self._factors = [_definite(K[part][:, part]) for part in self._groups]
 
     def solve(self, forces: np.ndarray) -> np.ndarray:
         """Return the warping (n_loads, n_nodes, 3) under nodal forces of the same shape."""
@@ -330,8 +334,8 @@ class _FreeWarping:
         return (self._held @ U).reshape(3, self._n_nodes, -1).transpose(2, 1, 0)
 
 
-def _held_directions(K: sp.csr_matrix, n: int, least: float) -> tuple[sp.csr_matrix, np.ndarray]:
-    """Columns (3 n, m) of the nodal directions that have stiffness, and which nodes have it in all three.
+def _held_directions(K: sp.csr_matrix, n: int, least: float) -> tuple[sp.csr_matrix, np.ndarray, np.ndarray]:
+    """Columns (3 n, m) of the nodal directions with stiffness, their nodes (m,), and which nodes have all three.
 
     K is positive semi-definite: a direction without stiffness in its node's own 3 x 3 block has none at all.
     """
@@ -357,7 +361,7 @@ def _held_directions(K: sp.csr_matrix, n: int, least: float) -> tuple[sp.csr_mat
     held = sp.csr_matrix((entries, (rows, columns)), shape=(3 * n, len(plain) + len(node)))
     held.data[np.abs(held.data) < 1e-12] = 0
     held.eliminate_zeros()
-    return held, whole
+    return held, np.concatenate([plain % n, weak[node]]), whole
 
 
 def _supports(points: np.ndarray, whole: np.ndarray) -> np.ndarray:
@@ -374,7 +378,7 @@ def _supports(points: np.ndarray, whole: np.ndarray) -> np.ndarray:
 
 def _definite(K: sp.csr_matrix) -> Factorised:
     """Factorise, and refuse a matrix that lets some motion pass without energy."""
-    factor = Factorised(K)
+    factor = Factorised(K, ordered=True)
     load = np.random.default_rng(1).standard_normal(K.shape[0])
     motion = factor.solve(load)
     if motion @ load <= 1e-14 * K.diagonal().max() * (motion @ motion):

@@ -18,6 +18,8 @@ class Factorised:
         Symmetric; definite, or with a border of constraints.
     definite : bool
         True keeps the pivots on the diagonal, which halves the fill; False allows row exchanges.
+    ordered : bool
+        Whether the unknowns of a definite K come in a good order already, see `fem.dissection`.
 
     Raises
     ------
@@ -25,7 +27,7 @@ class Factorised:
         If K is singular.
     """
 
-    def __init__(self, K: sp.spmatrix, definite: bool = True) -> None:
+    def __init__(self, K: sp.spmatrix, definite: bool = True, ordered: bool = False) -> None:
         matrix = sp.csc_matrix(K)
         try:
             with warnings.catch_warnings():
@@ -33,7 +35,7 @@ class Factorised:
                 if definite:
                     self._factor = spl.splu(
                         matrix,
-                        permc_spec="MMD_AT_PLUS_A",
+                        permc_spec="NATURAL" if ordered else "MMD_AT_PLUS_A",
                         diag_pivot_thresh=0.0,
                         options={"SymmetricMode": True},
                     )
