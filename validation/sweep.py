@@ -52,16 +52,17 @@ def _key(named: NamedSetting, machine: Machine, code: str) -> str:
     return hashlib.sha256(text.encode()).hexdigest()
 
 
-def sweep(crew: Crew, todo: Sequence[Task], results: ResultFile, tick: Callable[[], None]) -> None:
-    """Estimate settings, first the cells that several share; each result is in the file when ``tick`` is called.
+def sweep(crew: Crew, todo: Sequence[Task], results: ResultFile) -> Iterator[Task]:
+    """Estimate settings, first the cells that several share; yield after each piece of work.
 
-    A setting that cannot be estimated gives a row that says why, and does not end the sweep.
+    A result is in the file when its task is yielded. A setting that cannot be estimated gives a row that says why,
+    and does not end the sweep.
     """
-    for _ in run_all(crew, shared_cells(todo), solve_cell):
-        tick()
+    for task, _ in run_all(crew, shared_cells(todo), solve_cell):
+        yield task
     for task, found in run_all(crew, todo, solve_setting):
         results.add(found if isinstance(found, dict) else _failure(task, found))
-        tick()
+        yield task
 
 
 def solve_setting(task: Task) -> dict[str, Any]:

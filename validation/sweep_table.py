@@ -1,29 +1,19 @@
-"""The table of a sweep: one line per setting in the study's order, one number or word per column."""
+"""The table of a sweep: one line per setting in the study's order, with the columns of a report's settings."""
 
-import csv
-import io
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from pathlib import Path
 from typing import Any
 
 from fem.failure import MODES
 from patterns.errors import InputError
 from validation.output import write_atomically
+from validation.report.rows import ROLES, UNITS, column, to_csv
 
-# Name in a row: name and unit in the table, between which the end of the band goes.
-_BANDS = {
-    "stiffness_N_per_mm": ("stiffness", "N_per_mm"),
-    "breaking_force_N": ("breaking_force", "N"),
-    "EI_N_mm2": ("EI", "N_mm2"),
-    "GA_N": ("GA", "N"),
-    "GJ_N_mm2": ("GJ", "N_mm2"),
-    "mass_g": ("mass", "g"),
-    "print_time_min": ("print_time", "min"),
-}
-_ENDS = ("low", "best", "high")
+_PLAIN = ("pattern", "orientation", "walls")
+_ENDS = {"": "best", "low": "low", "high": "high"}
 
 
-def write_table(path: Path, rows: Iterable[dict[str, Any] | None], varied: Sequence[str]) -> int:
+def write_table(path: Path, rows: Iterable[dict[str, Any] | None]) -> int:
     """Write the rows there are as CSV, whole or not at all, and return their number.
 
     Parameters
@@ -32,40 +22,40 @@ def write_table(path: Path, rows: Iterable[dict[str, Any] | None], varied: Seque
         The table.
     rows : iterable of dict or None
         Results or errors in the order wanted; None for settings that are not finished.
-    varied : sequence of str
-        Keys of the study that tell the settings apart: the first columns.
 
     Raises
     ------
     InputError
         If the table cannot be written.
     """
-    columns = [*varied, "label"]
-    columns += [f"{name}_{end}_{unit}" for name, unit in _BANDS.values() for end in _ENDS]
-    columns += ["mode", *(f"{mode}_N" for mode in MODES), "set_fill", "geometric_fill", "error"]
-    text, count = io.StringIO(), 0
-    writer = csv.DictWriter(text, columns, lineterminator="\n")
-    writer.writeheader()
-    for row in rows:
-        if row is not None:
-            writer.writerow(flatten(row))
-            count += 1
+    flat = [flatten(row) for row in rows if row is not None]
     try:
-        write_atomically(path, text.getvalue())
+        write_atomically(path, to_csv(flat))
     except OSError as error:
         raise InputError(f"{path}: cannot be written: {error.strerror}") from None
-    return count
+    return len(flat)
 
 
 def flatten(row: dict[str, Any]) -> dict[str, Any]:
-    """Return a result with one number or word per column: varied keys, ends of bands with their unit, or the error."""
-    found: dict[str, Any] = {**row["varied"], "label": row["label"]}
-    if "error" in row:
-        return {**found, "error": row["error"]}
-    for key, (name, unit) in _BANDS.items():
-        for end in _ENDS:
-            found[f"{name}_{end}_{unit}"] = None if row[key] is None else row[key][end]
-    found["mode"] = row["mode"]
-    for mode, band in row["modes_N"].items():
-        found[f"{mode}_N"] = None if band is None else band["best"]
-    return found | {"set_fill": row["fill"]["set"], "geometric_fill": row["fill"]["geometric"]}
+    """Return a result with one number or word per column; None everywhere but in the error where there is one."""
+    varied = {
+        key: "/".join(map(str, value)) if isinstance(value, list) else value
+        for key, value in row["varied"].items()
+    }
+    found: dict[str, Any] = {"setting": row["label"], **varied}
+    setting, faces = row.get("setting", {}), row.get("setting", {}).get("face_layers", {})
+    found |= {name: setting.get(name) for name in _PLAIN}
+    found |= {f"{side}_layers": faces.get(side) for side in ("bottom", "top")}
+    found |= {f"{kind}_fill": row.get("fill", {}).get(kind) for kind in ("set", "geometric")}
+    for name, unit in UNITS.items():
+        band = row.get(f"{name}_{unit}") or {}
+        found |= {column(name, end): band.get(key) for end, key in _ENDS.items()}
+    found["mode"] = row.get("mode")
+    modes, shares = row.get("modes_N", {}), row.get("shares", {})
+    found |= {f"{mode}_N": (modes.get(mode) or {}).get("best") for mode in MODES}
+    found |= {
+        f"{share}_share_{role}": shares[share].get(role, 0.0) if shares else None
+        for share in ("EI", "GA", "mass")
+        for role in ROLES
+    }
+    return found | {"error": row.get("error")}

@@ -51,25 +51,22 @@ def run(args: argparse.Namespace) -> int:
     found = tasks(study.settings, machine_of(study))
     with ResultFile(lines) as results:
         todo = [task for task in found if task.key not in results.done]
-        told = time.monotonic()
 
         def table() -> int:
-            return write_table(args.output, (results.row(task.key) for task in found), list(study.table.vary))
-
-        def tick() -> None:
-            nonlocal told
-            advance()
-            if time.monotonic() - told > _TABLE_S:
-                table()
-                told = time.monotonic()
+            return write_table(args.output, (results.row(task.key) for task in found))
 
         try:
             if todo:
                 with (
-                    progress(len(shared_cells(todo)) + len(todo), args.quiet) as advance,
+                    progress(len(shared_cells(todo)) + len(todo), args.quiet) as tick,
                     open_crew(args.workers, args.scheduler, len(todo)) as crew,
                 ):
-                    sweep(crew, todo, results, tick)
+                    told = time.monotonic()
+                    for _ in sweep(crew, todo, results):
+                        tick()
+                        if time.monotonic() - told > _TABLE_S:
+                            table()
+                            told = time.monotonic()
         except KeyboardInterrupt:
             remark(f"{table()} of {len(found)} settings are kept in {lines}; run again to go on", args.quiet)
             raise
