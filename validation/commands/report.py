@@ -26,21 +26,18 @@ def run(args: argparse.Namespace) -> int:
     from validation.estimates import estimate_all
     from validation.measured import read_specimens
     from validation.output import remark, write_atomically
-    from validation.reconcile import Row, mean_error, reconcile
+    from validation.reconcile import mean_error
     from validation.report.page import build_page
+    from validation.report.rows import Results
     from validation.study import load
 
     started = time.perf_counter()
     study = load(args.study)
     measured = read_specimens(study) if study.table.measured else None
-    estimates = estimate_all(study, args.quiet)
-    if measured:
-        rows = reconcile(study, measured, estimates)
-    else:
-        rows = [Row(n, e, (), None, None, None) for n, e in zip(study.settings, estimates, strict=True)]
-    write_atomically(args.output, build_page(study, estimates, rows, measured, started))
+    results = Results.of(study, estimate_all(study, args.quiet), measured)
+    write_atomically(args.output, build_page(study, results, measured, started))
     remark(f"wrote {args.output}", args.quiet)
-    error = mean_error(rows, lambda row: row.force_ratio)
+    error = mean_error(results.rows, lambda row: row.force_ratio)
     if args.check is not None and (error is None or error > args.check):
         remark(f"fillbend: mean error of breaking force {error} exceeds --check {args.check}", args.quiet)
         return 1

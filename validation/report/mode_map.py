@@ -65,7 +65,7 @@ def mode_map(rows: Sequence[Plain], beams: Sequence[Plain] = (), invented: bool 
             ax.set_xlim(-0.5, len(across) - 0.5)
             ax.set_ylim(-0.5, len(up) - 0.5)
             ax.set_xticks(range(len(across)), [f"{value:g}" for value in across])
-            ax.set_yticks(range(len(up)), [f"{value:g}" for value in up] if y else [""])
+            ax.set_yticks(range(len(up)) if y else [], [f"{value:g}" for value in up] if y else [])
         for ax in grid.flat[len(shown) :]:
             ax.set_visible(False)
         for ax in grid[-1]:

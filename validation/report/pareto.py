@@ -46,7 +46,7 @@ def pareto(
     champion = rows[best[int(np.argmax(ratios))]]
     title = f"Most {noun} per {what}: {champion['setting']}, {significant(max(ratios))} {unit}/{cost_unit}"
     title += INVENTED if invented else ""
-    with figure(8.0, 4.6) as (fig, ax):
+    with figure(7.7, 4.6) as (fig, ax):
         _equal_ratios(ax, max(ratios), right, top, f"{unit}/{cost_unit}")
         for i, row in enumerate(rows):
             if row[column(quantity)] is not None and i not in best:

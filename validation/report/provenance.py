@@ -20,24 +20,33 @@ def sha256(path: Path) -> str:
     return digest.hexdigest()
 
 
-def provenance(inputs: Sequence[Path], seconds: float) -> dict[str, str]:
+def provenance(
+    inputs: Sequence[Path], seconds: float, command: Sequence[str] | None = None
+) -> dict[str, str]:
     """Return name and value of everything needed to make a result again.
 
     File names are given without their folders, which say nothing to a reader elsewhere.
+
+    Parameters
+    ----------
+    inputs : sequence of Path
+        Files that were read.
+    seconds : float
+        Time taken so far.
+    command : sequence of str, optional
+        Words of the command line after the program's name; those of this process by itself.
     """
+    words = sys.argv[1:] if command is None else command
     found = {
         "time (UTC)": datetime.now(UTC).strftime("%Y-%m-%d %H:%M:%S"),
         "seconds": f"{seconds:.1f}",
-        "command": " ".join(
-            ["fillbend", *(Path(word).name if "/" in word else word for word in sys.argv[1:])]
-        ),
-        "Python": platform.python_version(),
-        "machine": f"{platform.system()} {platform.machine()}",
+        "command": " ".join(["fillbend", *(Path(word).name if "/" in word else word for word in words)]),
     }
+    found |= {f"SHA-256 of {path.name}": sha256(path) for path in inputs}
+    found |= {"Python": platform.python_version(), "machine": f"{platform.system()} {platform.machine()}"}
     for package in PACKAGES:
         try:
             found[package] = metadata.version(package)
         except metadata.PackageNotFoundError:
             found[package] = "not installed"
-    found |= {f"SHA-256 of {path.name}": sha256(path) for path in inputs}
     return found

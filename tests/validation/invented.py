@@ -1,0 +1,125 @@
+"""A study of our own invention with estimates by plain formulas, so that pages can be made without solving anything."""
+
+import math
+from types import SimpleNamespace
+
+import numpy as np
+
+from fem.bands import Band
+from fem.failure import MODES
+from patterns.deposit import deposit
+from patterns.fill import default_corner_radius, fill_for
+from patterns.layout import lay_out
+from validation.measured import Beam, Measured
+from validation.report.rows import Results
+from validation.study import build
+
+STUDY = {
+    "title": "Brackets of a kite reel",
+    "note": "Invented scenario.",
+    "invented": True,
+    "specimen": {"shape": "rectangle", "width_mm": 12.0, "depth_mm": 8.0, "length_mm": 100.0},
+    "print": {"orientation": "flat", "bead_width_mm": 0.5, "layer_height_mm": 0.25, "walls": 2},
+    "core": {"pattern": "square", "set_fill": 0.3, "angle_deg": 30.0},
+    "test": {"kind": "three_point", "span_mm": 80.0},
+    "material": {"card": "PETG"},
+    "vary": {"core.pattern": ["square", "kagome"], "print.walls": [1, 3], "core.set_fill": [0.2, 0.4, 0.55]},
+}
+
+
+def band(best, spread=0.15):
+    return Band((1 - spread) * best, best, (1 + spread) * best)
+
+
+def invented_estimate(setting):
+    """Stand-in for an estimate: the real layout and deposit, all other numbers by a rule of thumb."""
+    layout = lay_out(setting.specimen, setting.printing, setting.core)
+    laid = deposit(layout)
+    mass = laid.mass(1.27)
+    fill = setting.core.set_fill
+    walls = setting.printing.walls
+    core = None
+    if not layout.area("core").is_empty and fill:
+        radius = default_corner_radius(setting.printing.bead.width)
+        found = layout.core.options
+        geometry = _fill(setting, radius, dict(found))
+        core = SimpleNamespace(relative_error=1e-4 * (1 + fill), pitch=geometry.pitch)
+    EI = 1e6 * (1 + walls + fill)
+    GA = 2e4 * (0.2 + fill)
+    stiffness = 1 / (setting.test.bending_compliance(EI) + setting.test.shear_compliance(GA))
+    force = 100 * (1 + 0.4 * walls + fill) * (1.1 if setting.core.pattern == "kagome" else 1.0)
+    forces = {mode: band(force * (1 + 0.3 * number)) for number, mode in enumerate(MODES)}
+    forces["crush"] = None
+    mode = MODES[0]
+    return SimpleNamespace(
+        setting=setting,
+        layout=layout,
+        deposit=laid,
+        core=core,
+        stiffness=band(stiffness),
+        EI=band(EI),
+        GA=band(GA),
+        GJ=band(EI / 3),
+        breaking_force=forces[mode],
+        mode=mode,
+        modes=forces,
+        mass=band(mass, 0.02),
+        print_time=band(4 * math.sqrt(mass), 0.3),
+        set_fill=fill,
+        geometric_fill=fill - fill**2 / 4,
+        shares={
+            name: {"wall": 0.4, "face": 0.5 - fill / 4, "core": 0.1 + fill / 4}
+            for name in ("EI", "GA", "mass")
+        },
+        theory={},
+        theory_force=2 * force,
+        theory_stiffness=2 * stiffness,
+        values={"density_g_cm3": 1.27},
+        draws={"breaking_force": np.full(4, force)},
+        warnings=("an invented warning",),
+    )
+
+
+def _fill(setting, radius, options):
+    from patterns.catalogue import find
+
+    core, width = setting.core, setting.printing.bead.width
+    return fill_for(find(core.pattern), width, radius, set_fill=core.set_fill, **options)
+
+
+def invented_study(path, **changes):
+    """The study, its file written to ``path`` so that it can be hashed."""
+    raw = {**STUDY, **changes}
+    path.write_text(f"# stands for {raw['title']!r}\n", encoding="utf-8")
+    return build(raw, path)
+
+
+def invented_results(study, repeats=0, path=None, names="B", build="P", reason="", note=""):
+    """Results with ``repeats`` measured beams per setting, the first of all excluded."""
+    estimates = [invented_estimate(named.setting) for named in study.settings]
+    if not repeats:
+        return Results.of(study, estimates, None), None
+    beams = []
+    for place, found in enumerate(estimates):
+        for number in range(repeats):
+            share = 0.9 + 0.05 * number + 0.01 * place
+            first = not beams
+            beams.append(
+                Beam(
+                    line=len(beams) + 2,
+                    specimen=f"{names}{len(beams) + 1}",
+                    setting=place,
+                    breaking_force=share * found.breaking_force.best,
+                    stiffness=0.95 * share * found.stiffness.best,
+                    mass=1.01 * found.mass.best,
+                    valid=not first,
+                    exclude_reason=(reason or "slipped") if first else "",
+                    build=f"{build}{number + 1}",
+                    test_order=str(7 * len(beams) % 37),
+                    mode="weld_tension" if number else "T",
+                    note=note,
+                )
+            )
+    path.write_text("stands for the table of beams\n", encoding="utf-8")
+    measured = Measured(path, tuple(beams), ())
+    return Results.of(study, estimates, measured), measured

@@ -1,0 +1,347 @@
+"""The page as a file: order, offline, escaped, the same bytes, traceable; without a browser."""
+
+import base64
+import csv
+import hashlib
+import io
+import json
+import re
+import time
+from html.parser import HTMLParser
+
+import numpy as np
+import pytest
+
+from patterns.bead import Bead
+from patterns.catalogue import CATALOGUE
+from patterns.setting import Core
+from validation.output import CAUTIONS
+from validation.report.content import Section, Text, band
+from validation.report.explorer import explorer_data, pattern_period, to_script
+from validation.report.page import build_page
+from validation.report.rows import to_csv
+
+from .invented import invented_estimate, invented_results, invented_study
+
+EVIL = "</title></script><script>hit()</script><img src=x onerror=hit()>{{ 7*7 }}\"'&amp;"
+
+
+class Page(HTMLParser):
+    """Elements with their attributes, and the text of each, in order."""
+
+    def __init__(self, html):
+        super().__init__(convert_charrefs=True)
+        self.elements, self.texts, self._open = [], {}, []
+        self.feed(html)
+
+    def handle_starttag(self, tag, attrs):
+        self.elements.append((tag, dict(attrs)))
+        self._open.append(len(self.elements) - 1)
+        if tag in ("meta", "input", "img", "br"):
+            self._open.pop()
+
+    handle_startendtag = handle_starttag
+
+    def handle_endtag(self, tag):
+        while self._open and self.elements[self._open.pop()][0] != tag:
+            pass
+
+    def handle_data(self, data):
+        for place in self._open:
+            self.texts[place] = self.texts.get(place, "") + data
+
+    def all(self, tag):
+        return [
+            (attrs, self.texts.get(place, "").strip())
+            for place, (name, attrs) in enumerate(self.elements)
+            if name == tag
+        ]
+
+
+@pytest.fixture(scope="module")
+def made(tmp_path_factory):
+    folder = tmp_path_factory.mktemp("report")
+    study = invented_study(folder / "kite.toml")
+    results, measured = invented_results(study, 2, folder / "beams.csv")
+    html = build_page(study, results, measured, time.perf_counter())
+    return study, results, measured, html, Page(html)
+
+
+@pytest.fixture(scope="module")
+def evil(tmp_path_factory):
+    folder = tmp_path_factory.mktemp("evil")
+    study = invented_study(folder / "kite.toml", title=EVIL, note=EVIL, vary={"core.set_fill": [0.2, 0.4]})
+    results, measured = invented_results(study, 2, folder / "beams.csv", EVIL, EVIL, EVIL, EVIL)
+    return build_page(study, results, measured, time.perf_counter())
+
+
+def test_sections_stand_in_the_order_of_a_readers_questions(made):
+    titles = [text for _, text in made[4].all("h2")]
+    assert titles == [
+        "Summary",
+        "Explorer",
+        "Settings",
+        "Estimates",
+        "Measurements",
+        "Measured beside estimated",
+        "Method",
+        "Cautions",
+        "Provenance",
+    ]
+    links = [attrs["href"] for attrs, _ in made[4].all("a") if attrs["href"].startswith("#")]
+    ids = {attrs.get("id") for _, attrs in made[4].elements}
+    assert all(link[1:] in ids for link in links)
+
+
+def test_page_asks_for_nothing_and_its_policy_allows_nothing_but_its_own_blocks(made):
+    html, page = made[3:]
+    assert not [
+        attrs for tag, attrs in page.elements if tag in ("link", "img", "iframe", "object", "base", "form")
+    ]
+    assert not [attrs for _, attrs in page.elements if "src" in attrs or "style" in attrs]
+    assert not [name for _, attrs in page.elements for name in attrs if name.startswith("on")]
+    assert not re.search(r"url\((?!#)|@import", html)
+    assert set(re.findall(r"https?://[^\"'\s<]+", html)) <= {
+        "http://www.w3.org/2000/svg",
+        "http://www.w3.org/1999/xlink",
+    }
+    (policy,) = [attrs["content"] for attrs, _ in page.all("meta") if "http-equiv" in attrs]
+    (style,) = re.findall(r"<style>(.*?)</style>", html, re.DOTALL)
+    (script,) = re.findall(r"<script>(.*?)</script>", html, re.DOTALL)
+    hashes = [base64.b64encode(hashlib.sha256(text.encode()).digest()).decode() for text in (style, script)]
+    assert policy.split("; ") == [
+        "default-src 'none'",
+        f"style-src 'sha256-{hashes[0]}'",
+        f"script-src 'sha256-{hashes[1]}'",
+        "base-uri 'none'",
+        "form-action 'none'",
+    ]
+
+
+def test_what_users_write_stays_text(evil):
+    page = Page(evil)
+    tags = [tag for tag, _ in page.elements]
+    assert tags.count("script") == 2
+    assert "img" not in tags
+    assert page.all("title")[0][1] == EVIL
+    assert page.all("h1")[0][1] == EVIL
+    assert f"{EVIL}1" in [text for _, text in page.all("th")]
+    assert f"{EVIL}; {EVIL}" in [text for _, text in page.all("td")]
+    assert "hit()</script>" not in evil
+
+
+def test_script_data_cannot_end_its_element():
+    text = to_script({"a": "</script><!--\u2028&"})
+    assert not set("<>&\u2028") & set(text)
+    assert json.loads(text) == {"a": "</script><!--\u2028&"}
+
+
+def test_same_inputs_give_the_same_bytes_but_for_time_and_seconds(tmp_path):
+    study = invented_study(tmp_path / "kite.toml", vary={"core.set_fill": [0.2, 0.4]})
+    results, measured = invented_results(study, 2, tmp_path / "beams.csv")
+
+    def stripped():
+        html = build_page(study, results, measured, time.perf_counter())
+        changing = r"(<tr><th[^>]*>(?:time \(UTC\)|seconds)</th>).*?</tr>"
+        assert len(re.findall(changing, html)) == 2
+        return re.sub(changing, r"\1", html)
+
+    assert stripped() == stripped()
+
+
+def test_ids_are_unique_and_every_reference_meets_one(made):
+    page = made[4]
+    ids = [attrs["id"] for _, attrs in page.elements if "id" in attrs]
+    assert len(ids) == len(set(ids))
+    for _, attrs in page.elements:
+        for name in attrs.get("aria-labelledby", "").split():
+            assert name in ids
+
+
+def test_tables_have_captions_and_scoped_headings(made):
+    page = made[4]
+    tables = [place for place, (tag, _) in enumerate(page.elements) if tag == "table"]
+    assert len(page.all("caption")) == len(tables)
+    assert all(attrs.get("scope") in ("col", "row") for attrs, _ in page.all("th"))
+    assert all(attrs.get("role") == "img" and "aria-labelledby" in attrs for attrs, _ in page.all("svg")[1:])
+
+
+def test_estimates_on_the_page_are_those_of_the_program(made):
+    results, page = made[1], made[4]
+    cells = [(attrs.get("data-value"), text) for attrs, text in page.all("td")]
+    for found in results.estimates:
+        for value in (found.stiffness, found.breaking_force, found.mass, found.print_time):
+            shown = band(value)
+            assert (str(value.best), f"{shown.text} {shown.range}") in cells
+
+
+def test_csv_in_the_page_holds_the_rows(made):
+    results, page = made[1], made[4]
+    links = {attrs["download"]: attrs["href"] for attrs, _ in page.all("a") if "download" in attrs}
+    assert list(links) == ["results.csv", "beams.csv"]
+    texts = {name: base64.b64decode(link.split("base64,")[1]).decode() for name, link in links.items()}
+    assert texts["results.csv"] == to_csv(results.to_rows())
+    rows = list(csv.DictReader(io.StringIO(texts["results.csv"])))
+    assert [float(row["stiffness_N_per_mm"]) for row in rows] == pytest.approx(
+        [found.stiffness.best for found in results.estimates], rel=1e-6
+    )
+    beams = list(csv.DictReader(io.StringIO(texts["beams.csv"])))
+    assert len(beams) == 2 * len(rows)
+    assert [beam["valid"] for beam in beams].count("0") == 1
+
+
+def test_cautions_are_there_and_nothing_is_called_safe(made):
+    html, page = made[3:]
+    text = page.texts[0]
+    assert all(text.count(line) >= 1 for line in CAUTIONS)
+    assert text.index("Not for load-bearing") < text.index("Only computed settings")
+    assert not re.search(r"\bsafe", html, re.IGNORECASE)
+
+
+def test_provenance_names_versions_hashes_and_no_folder(made):
+    study, _, measured, html, page = made
+    cells = dict(zip([t for _, t in page.all("th")], [None] * 10_000, strict=False))
+    digests = [hashlib.sha256(path.read_bytes()).hexdigest() for path in (study.path, measured.path)]
+    assert all(digest in html for digest in digests)
+    assert {"SHA-256 of kite.toml", "SHA-256 of beams.csv", "command", "seconds", "numpy", "gmsh"} <= set(
+        cells
+    )
+    assert str(study.path.parent) not in html
+
+
+def test_settings_show_what_is_varied_and_every_default(made):
+    texts = [text for tag in ("th", "td") for _, text in made[4].all(tag)]
+    for entry in (
+        "core.set_fill",
+        "print.walls",
+        "print.layer_height_mm",
+        "core.phase",
+        "test.span_mm",
+        "material.card",
+    ):
+        assert entry in texts
+    assert "0.2, 0.4, 0.55" in texts
+    assert "machine.speed_wall_mm_s" not in texts
+
+
+def test_excluded_beams_stay_visible_with_their_reason_and_out_of_the_means(made):
+    results, page = made[1], made[4]
+    assert "slipped" in [text for _, text in page.all("td")]
+    assert len(results.rows[0].beams) == 1
+    assert len(results.beam_rows()) == 24
+
+
+def test_further_sections_stand_after_the_reconciliation_and_are_escaped(tmp_path):
+    study = invented_study(tmp_path / "kite.toml", vary={"core.set_fill": [0.2, 0.4]})
+    results, measured = invented_results(study, 2, tmp_path / "beams.csv")
+    extra = Section("explanation", "Explanation", (Text("a step <between> 0.8 and 1"),))
+    html = build_page(study, results, measured, time.perf_counter(), [extra])
+    titles = [text for _, text in Page(html).all("h2")]
+    assert titles[titles.index("Measured beside estimated") + 1] == "Explanation"
+    assert "a step &lt;between&gt; 0.8 and 1" in html
+
+
+def test_one_setting_without_measurements_makes_a_page_too(tmp_path):
+    study = invented_study(tmp_path / "kite.toml", vary={})
+    results, measured = invented_results(study)
+    page = Page(build_page(study, results, measured, time.perf_counter()))
+    titles = [text for _, text in page.all("h2")]
+    assert titles == ["Summary", "Settings", "Estimates", "Method", "Cautions", "Provenance"]
+
+
+def test_explorer_places_every_setting_and_keeps_shared_shapes_once(made):
+    study, results = made[:2]
+    data = explorer_data(results)
+    assert [control["label"] for control in data["controls"]] == ["pattern", "walls", "set fill"]
+    assert [control["slider"] for control in data["controls"]] == [False, True, True]
+    assert len({tuple(setting["at"]) for setting in data["settings"]}) == len(study.settings)
+    for setting, found in zip(data["settings"], results.estimates, strict=True):
+        chosen = [control["texts"][i] for control, i in zip(data["controls"], setting["at"], strict=True)]
+        assert chosen == [
+            found.setting.core.pattern,
+            str(found.setting.printing.walls),
+            f"{found.set_fill:g}",
+        ]
+        assert setting["bands"]["mass"] == pytest.approx(
+            [found.mass.low, found.mass.best, found.mass.high], rel=1e-5
+        )
+    assert len(data["outlines"]) == 1
+    assert [pattern["slug"] for pattern in data["patterns"]] == ["square", "kagome"]
+
+
+@pytest.mark.parametrize("slug", [slug for slug, pattern in CATALOGUE.items() if pattern.kind == "prismatic"])
+def test_one_period_holds_the_line_length_that_the_set_fill_says(slug):
+    # Set fill is deposited line length x width per plan area.
+    pattern = CATALOGUE[slug]
+    options = pattern.settle({})
+    period = pattern_period(Core(slug, 0.3, options=tuple(options.items())), Bead(0.45, 0.2))
+    (ax, ay), (bx, by) = period["lattice"]
+    length = sum(
+        np.linalg.norm(np.diff(np.array(stroke), axis=0), axis=1).sum() for stroke in period["strokes"]
+    )
+    width = 1e-3
+    assert length * width / (ax * by - ay * bx) == pytest.approx(
+        pattern.set_fill(width, 1.0, **options), rel=1e-3
+    )
+
+
+def test_results_show_themselves_in_a_notebook_and_as_rows(made):
+    results = made[1]
+    assert results._repr_html_().count("<tr>") == 13
+    row = results.to_rows()[3]
+    assert row["set_fill"] == row["core.set_fill"] == 0.2
+    assert row["stiffness_low_N_per_mm"] < row["stiffness_N_per_mm"] < row["stiffness_high_N_per_mm"]
+    assert row["beams"] == 2
+    assert row["breaking_force_ratio"] == pytest.approx(np.mean([0.93, 0.98]))
+    beam = results.beam_rows()[-1]
+    assert beam["breaking_force_ratio"] == pytest.approx(0.9 + 0.05 + 0.11)
+
+
+def run_command(tmp_path, monkeypatch, *options):
+    from validation.cli import main
+
+    study = tmp_path / "study.toml"
+    study.write_text(
+        'title = "T"\n[specimen]\nwidth_mm = 10\ndepth_mm = 8\nlength_mm = 90\n'
+        '[core]\npattern = "square"\nset_fill = 0.3\n[test]\nkind = "three_point"\nspan_mm = 80\n'
+        '[vary]\n"core.set_fill" = [0.2, 0.4]\n[measured]\nspecimens = "s.csv"\n'
+    )
+    forces = [0.8 * 100 * (1 + 0.4 * 2 + fill) for fill in (0.2, 0.4)]
+    lines = [f"{fill},{force}" for fill, force in zip((0.2, 0.4), forces, strict=True)]
+    (tmp_path / "s.csv").write_text("set_fill,breaking_force_N\n" + "\n".join(lines) + "\n")
+    monkeypatch.setattr(
+        "validation.estimates.estimate_all",
+        lambda study, *_, **__: [invented_estimate(named.setting) for named in study.settings],
+    )
+    return main(["report", str(study), *options])
+
+
+def test_command_writes_the_page_and_checks_the_error(tmp_path, monkeypatch, capsys):
+    out = tmp_path / "report.html"
+    # Beams at 0.8 of the estimate: a mean error of 20 %.
+    assert run_command(tmp_path, monkeypatch, "-o", str(out), "--check", "0.25") == 0
+    assert Page(out.read_text(encoding="utf-8")).all("h1")[0][1] == "T"
+    assert capsys.readouterr().err == f"wrote {out}\n"
+    assert run_command(tmp_path, monkeypatch, "-o", str(out), "--check", "0.15", "--quiet") == 1
+
+
+def test_command_refuses_a_folder_that_is_not_there(tmp_path, monkeypatch, capsys):
+    assert run_command(tmp_path, monkeypatch, "-o", str(tmp_path / "no" / "report.html")) == 2
+    err = capsys.readouterr().err
+    assert err.count("\n") == 1
+    assert "No such file or directory" in err
+
+
+@pytest.mark.slow
+def test_sixty_settings_make_a_page_in_time_and_size(tmp_path):
+    vary = {
+        "core.pattern": ["square", "kagome", "hexagonal"],
+        "print.walls": [1, 2, 3, 4],
+        "core.set_fill": [0.2, 0.25, 0.3, 0.4, 0.5],
+    }
+    study = invented_study(tmp_path / "kite.toml", vary=vary)
+    results, measured = invented_results(study, 3, tmp_path / "beams.csv")
+    started = time.process_time()
+    html = build_page(study, results, measured, time.perf_counter())
+    assert time.process_time() - started < 15
+    assert len(html.encode()) < 3e6

@@ -1,0 +1,124 @@
+"""What a page is made of: sections of paragraphs, lists, tables and figures. The template escapes every text."""
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import ClassVar
+
+from fem.bands import Band
+from validation.output import significant
+
+
+@dataclass(frozen=True)
+class Text:
+    """A paragraph."""
+
+    text: str
+    kind: ClassVar[str] = "text"
+
+
+@dataclass(frozen=True)
+class Bullets:
+    """A list of lines."""
+
+    lines: Sequence[str]
+    kind: ClassVar[str] = "bullets"
+
+
+@dataclass(frozen=True)
+class Cell:
+    """A cell of a table: the number or word it is sorted by, what is shown, and a range in smaller type."""
+
+    value: float | str | None
+    text: str
+    range: str = ""
+
+
+@dataclass(frozen=True)
+class Table:
+    """A table that can be sorted and copied.
+
+    Attributes
+    ----------
+    caption : str
+        What it holds; names the table for readers that do not see it.
+    columns : sequence of str
+        Headings, with the unit.
+    rows : sequence of sequence of Cell
+        The first cell names the row.
+    words : collection of int
+        Places of columns that hold words, set to the left; the first always does.
+    """
+
+    caption: str
+    columns: Sequence[str]
+    rows: Sequence[Sequence[Cell]]
+    words: Sequence[int] = ()
+    kind: ClassVar[str] = "table"
+
+
+@dataclass(frozen=True)
+class Figure:
+    """An inline SVG element, which is trusted and not escaped, with its caption."""
+
+    svg: str
+    caption: str
+    kind: ClassVar[str] = "figure"
+
+    @property
+    def wide(self) -> bool:
+        """Whether it needs the page's whole width."""
+        width = re.search(r'\bwidth="([\d.]+)pt"', self.svg)
+        return width is not None and float(width.group(1)) > 560
+
+
+@dataclass(frozen=True)
+class Download:
+    """A file inside the page."""
+
+    name: str
+    text: str
+    about: str
+    kind: ClassVar[str] = "download"
+
+
+Block = Text | Bullets | Table | Figure | Download
+
+
+@dataclass(frozen=True)
+class Section:
+    """A section of the page; ``slug`` is its anchor (letters and hyphens)."""
+
+    slug: str
+    title: str
+    blocks: Sequence[Block]
+
+
+def word(text: str) -> Cell:
+    """Return a cell with a word."""
+    return Cell(text, text)
+
+
+def number(value: float | None, digits: int = 3) -> Cell:
+    """Return a cell with a number of so many significant digits, a count in full, or a dash without a value."""
+    if value is None:
+        return Cell(None, "–")
+    return Cell(value, str(value) if isinstance(value, int) else significant(value, digits))
+
+
+def fraction(value: float | None) -> Cell:
+    """Return a cell with a fill, without the zeros that nobody types."""
+    return Cell(value, "–" if value is None else f"{value:.3g}")
+
+
+def percent(share: float | None) -> Cell:
+    """Return a cell with a share as a percentage."""
+    return Cell(share, "–" if share is None else f"{100 * share:.0f} %")
+
+
+def band(value: Band | None, scale: float = 1.0) -> Cell:
+    """Return a cell with best value times ``scale`` and, smaller, the 5 % to 95 % points."""
+    if value is None:
+        return Cell(None, "–")
+    value = value.scaled(scale)
+    return Cell(value.best, significant(value.best), f"{significant(value.low)}–{significant(value.high)}")
