@@ -107,7 +107,7 @@ def _clean(block: Block, choice: Choice) -> tuple[Series, list[Dropped], list[st
             dropped.append(Dropped(line, f"{name} is blank" if text == "" else f"the row ends before {name}"))
     values = block.values[rows]
     time = None
-    if choice.time is not None and np.isfinite(values[:, choice.time]).mean() > 0.5:
+    if choice.time is not None and 2 * np.isfinite(values[:, choice.time]).sum() > len(values):
         time = values[:, choice.time] * _seconds_per_unit(layout, kept[choice.time])
     marks: dict[int, tuple[str, ...]] = {}
     for pause in block.pauses:

@@ -124,10 +124,10 @@ def doubt_record(work: Work, drop: Drop | None) -> None:
 
 
 def peak_error(work: Work) -> float:
-    """Return how far the peak may be off, N: three times the noise, or the last step up to it."""
+    """Return how far the peak may be off, N: three times the noise or the last step up to it, and the tare's drift."""
     work.log("peak", f"{work.top:.4g} N at line {work.lines[work.peak]}")
     step = abs(work.top - float(work.force[work.peak - 1])) if work.peak else 0.0
-    return max(3 * noise_of(work.force), step)
+    return max(3 * noise_of(work.force), step) + work.drift
 
 
 def energy_to_peak(work: Work) -> float | None:

@@ -71,6 +71,13 @@ def find_caption(
             caption = _caption(line, joined, None, units, describe)
             if _worth(caption) > _worth(best):
                 best = caption
+    if best is None or not _has_force(best):
+        # A row of units says enough where no names can be read.
+        bare = [
+            _caption(line, [""] * width, None, {line: row}, describe) for line, row in units.items() if row
+        ]
+        if bare and _worth(bare[-1]) > 1 and _has_force(bare[-1]):
+            return bare[-1]
     if best is None or _has_force(best):
         return best
     # A full row of names without a force is the head of another table, if it speaks of quantities at all.

@@ -64,7 +64,7 @@ def parse_number(text: str, decimal: str) -> Cell | None:
     body, sep = match["body"], match["sep"]
     digits = body.replace(sep, "") if sep else body
     value = float(digits.replace(decimal, ".") + (match["exp"] or "").replace("D", "e").replace("d", "e"))
-    if not abs(value) < 1e300:
+    if not abs(value) < 1e30:
         return None
     negative = match["lead"] == "-" or match["trail"] == "-"
     return Cell("number", -value if negative else value, None, decimal in body, bool(sep))

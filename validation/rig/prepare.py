@@ -41,16 +41,17 @@ def prepare(work: Work) -> bool:
 
 
 def _leave_out_spikes(work: Work) -> None:
-    """Take out single wild samples, telling where."""
-    wild = spikes(work.force)
-    if not len(wild):
-        return
-    at = ", ".join(str(line) for line in work.lines[wild[:5]])
-    work.doubt(
-        "spikes", f"{len(wild)} single sample(s) of force jump away and back and are left out (line {at})"
-    )
+    """Take out samples at which one channel alone jumps away and back, telling where."""
     keep = np.ones(len(work.force), dtype=bool)
-    keep[wild] = False
+    for name, channel in (("force", work.force), ("travel", work.travel)):
+        wild = spikes(channel) if channel is not None else []
+        if len(wild):
+            keep[wild] = False
+            at = ", ".join(str(line) for line in work.lines[wild[:5]])
+            text = f"{len(wild)} single sample(s) of {name} jump away and back and are left out (line {at})"
+            work.doubt("spikes", text)
+    if keep.all():
+        return
     work.force, work.lines = work.force[keep], work.lines[keep]
     work.travel = None if work.travel is None else work.travel[keep]
     work.time = None if work.time is None else work.time[keep]
@@ -69,7 +70,7 @@ def _tare_and_sign(work: Work) -> bool:
     turned = _orient_travel(work, force)
     peak, again = find_peak(force, work.travel)
     tare = find_tare(force, work.travel, peak)
-    work.force = force - tare.offset
+    work.force, work.drift = force - tare.offset, tare.drift
     top = float(work.force[peak])
     if not top > 0:
         return False
@@ -87,7 +88,7 @@ def _tare_and_sign(work: Work) -> bool:
         work.doubt("force_both_ways", f"force goes the other way to {100 * opposite:.0f} % of the peak")
     if again:
         work.doubt(
-            "loaded_again", "after the break the rig came back and loaded to more; that part is cut off"
+            "loaded_again", "after the break the force rose again above the peak; that part is cut off"
         )
     return True
 

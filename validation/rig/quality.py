@@ -111,25 +111,33 @@ def _slip(loading: Loading) -> list[Doubt]:
     if loading.travel is None or loading.drop < 60:
         return []
     force, travel = loading.force[: loading.drop + 1], loading.travel[: loading.drop + 1]
-    bins = min(100, len(force) // 6)
-    edges = np.linspace(travel[0], travel[-1], bins + 1)
-    reach = np.maximum.accumulate(travel)
-    f = np.interp(edges, reach, smoothed(force, max(1, len(force) // (2 * bins))))
-    k = np.diff(f) / np.diff(edges)
-    noise = 4 * noise_of(force) / (edges[1] - edges[0])
-    usual = float(np.median(k[(f[1:] > 0.1 * loading.top)])) if (f[1:] > 0.1 * loading.top).any() else 0.0
-    for j in range(1, bins - 3):
-        level = f[j] / loading.top
-        if not 0.05 < level < 0.8 or usual <= 0:
+    if not travel[-1] > travel[0]:
+        return []
+    reach, noise = np.maximum.accumulate(travel), noise_of(force)
+    for bins in (80, 40, 20):
+        per_bin = len(force) // bins
+        edges = np.linspace(travel[0], travel[-1], bins + 1)
+        level = np.interp(edges, reach, smoothed(force, max(1, per_bin // 2)))
+        k = np.diff(level) / np.diff(edges)
+        loaded = k[level[1:] > 0.1 * loading.top]
+        usual = float(np.median(loaded)) if len(loaded) else 0.0
+        blur = 4 * noise / np.sqrt(max(per_bin // 2, 1)) / (edges[1] - edges[0])
+        if per_bin >= 3 and blur < 0.3 * usual:
+            return _stops(k / usual, level / loading.top, loading.top)
+    return []
+
+
+def _stops(slope: np.ndarray, level: np.ndarray, top: float) -> list[Doubt]:
+    """Return a doubt for the first stretch without rise between two with; both arrays relative to their usual size."""
+    low = slope < 0.25
+    for j in np.flatnonzero(low[1:] & ~low[:-1]) + 1:
+        ends = np.flatnonzero(~low[j:])
+        if not len(ends) or not 0.05 < level[j] < 0.8:
             continue
-        stops = k[j] < 0.15 * usual - noise
-        if stops and k[j - 1 : j].mean() > 0.5 * usual and k[j + 1 : j + 4].max() > 0.6 * usual:
-            return [
-                Doubt(
-                    "slip",
-                    f"the force stops rising near {f[j]:.3g} N and goes on: slip, settling or a small crack",
-                )
-            ]
+        after = slope[j + ends[0] : j + ends[0] + 3]
+        if slope[j - 2 : j].max(initial=0.0) > 0.6 and after.max() > 0.6:
+            text = f"the force stops rising near {level[j] * top:.3g} N and goes on: slip, settling or a small crack"
+            return [Doubt("slip", text)]
     return []
 
 

@@ -84,8 +84,8 @@ def _sample(path: Path, encoded: Encoded) -> list[str]:
     batches = lines_of(path, encoded)
     for batch in batches:
         lines = batch[:_SAMPLE_LINES]
-        if len(batch) > 3 * _SAMPLE_LINES:
-            middle = len(batch) // 2
+        if len(batch) > _SAMPLE_LINES:
+            middle = max(len(batch) // 2, _SAMPLE_LINES)
             lines = lines + batch[middle : middle + _SAMPLE_LINES]
         break
     return [line[:4000] for line in lines]

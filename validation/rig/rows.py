@@ -179,7 +179,7 @@ def _parsed(lines: Sequence[str], delimiter: str | None, columns: list[int]) -> 
         parsed = np.loadtxt(lines, delimiter=delimiter, usecols=columns, comments=None, ndmin=2)
     except (ValueError, IndexError):
         return None
-    if len(parsed) != len(lines) or not (np.abs(parsed) < 1e300).all():
+    if len(parsed) != len(lines) or not (np.abs(parsed) < 1e30).all():
         return None
     return parsed
 

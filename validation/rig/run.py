@@ -59,7 +59,7 @@ class Run:
     peak_force : float or None
         N; None if the beam was never loaded.
     peak_error : float or None
-        N; noise and the step to the neighbouring sample.
+        N; noise, the step to the neighbouring sample, drift of the tare.
     travel_at_peak : float or None
         mm, from where the fitted line meets zero force.
     first_drop : float or None

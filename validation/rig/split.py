@@ -10,6 +10,9 @@ from validation.rig.remarks import label_in
 SHORTEST = 3
 """Rows that a run must have."""
 
+LEAST_LOAD = 0.05
+"""A run has at least this part of the largest force range of the file; less is a damaged row or a false start."""
+
 
 @dataclass(frozen=True)
 class Series:
@@ -41,6 +44,9 @@ def split_series(series: Series, label: str = "") -> list[tuple[str, Series, str
     for row, texts in _boundaries(series):
         begin, current, _ = starts[-1]
         if row - begin < SHORTEST or len(series.force) - row < SHORTEST:
+            continue
+        loads = float(np.ptp(series.force[begin:row])), float(np.ptp(series.force[row:]))
+        if min(loads) < LEAST_LOAD * float(np.ptp(series.force)):
             continue
         name = label_in(texts)
         if name and name != current:

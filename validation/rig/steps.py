@@ -12,15 +12,23 @@ CONTACT_SHARE = 0.01
 BROKEN_SHARE = 0.5
 """The test ends where the force falls below this share of the peak, or where the travel turns back."""
 
+IDLE_SHARE = 0.1
+"""Below this share of the peak a broken beam carries nothing worth the name."""
+
 
 @dataclass(frozen=True)
 class Tare:
-    """Force before contact: ``offset`` from ``samples`` rows, ``start`` the first reading, ``preload`` if held."""
+    """Force before contact, N.
+
+    ``offset`` is the median of ``samples`` rows, ``drift`` its change among them; ``start`` is the first reading and
+    ``preload`` says that it was held on purpose.
+    """
 
     offset: float
     samples: int
     start: float
-    preload: bool
+    drift: float = 0.0
+    preload: bool = False
 
 
 def polarity_of_force(force: np.ndarray) -> tuple[int, float]:
@@ -46,22 +54,34 @@ def find_tare(force: np.ndarray, travel: np.ndarray | None, peak: int) -> Tare:
 
     A constant force while the rig stands still is taken as preload if it is more than 5 % of the peak, else as offset.
     """
-    size = float(force[peak] - force[: peak + 1].min())
-    noise = noise_of(force)
-    first = force[: max(3, min(20, len(force) // 50))]
-    flat = float(np.ptp(first)) <= max(0.01 * size, 8 * noise)
-    guess = float(np.median(first)) if flat and peak >= len(first) else 0.0
+    start = float(force[0])
+    guess = float(np.median(force[: max(3, min(20, len(force) // 50))]))
     away = np.abs(force[: peak + 1] - guess) > threshold_of(force - guess, peak)
     lasting = away[:-2] & away[1:-1] & away[2:]
     samples = int(0.8 * np.argmax(lasting)) if lasting.any() else 0
-    if samples < 3 or not flat:
-        return Tare(0.0, 0, float(force[0]), False)
+    if samples < 3:
+        return Tare(0.0, 0, start)
+    third = max(samples // 3, 1)
+    drift = float(np.median(force[samples - third : samples]) - np.median(force[:third]))
+    if abs(drift) > 0.2 * _mean_rise(force, travel, third, samples, peak):
+        return Tare(0.0, 0, start)
     offset = float(np.median(force[:samples]))
-    if travel is not None and abs(offset) > 0.05 * size:
+    if travel is not None and abs(offset) > 0.05 * float(force[peak] - offset):
         moved = float(np.ptp(travel[:samples])) > 0.01 * float(np.ptp(travel))
         if not moved:
-            return Tare(0.0, samples, float(force[0]), True)
-    return Tare(offset, samples, float(force[0]), False)
+            return Tare(0.0, samples, start, preload=True)
+    return Tare(offset, samples, start, abs(drift))
+
+
+def _mean_rise(force: np.ndarray, travel: np.ndarray | None, third: int, samples: int, peak: int) -> float:
+    """Return how much force would rise between the outer thirds of some first samples at the mean rate up to the peak.
+
+    A record that rises at a fifth of that rate from the start is loading the beam already.
+    """
+    way = np.arange(len(force), dtype=float) if travel is None else travel
+    moved = float(np.median(way[samples - third : samples]) - np.median(way[:third]))
+    whole = float(way[peak] - way[0])
+    return abs(moved / whole * float(force[peak] - force[0])) if moved and whole else np.inf
 
 
 def threshold_of(force: np.ndarray, peak: int) -> float:
@@ -101,17 +121,16 @@ def find_contact(force: np.ndarray, travel: np.ndarray | None, peak: int) -> int
 
 
 def find_peak(force: np.ndarray, travel: np.ndarray | None) -> tuple[int, bool]:
-    """Return the sample of the peak, and whether the beam was loaded again to more after it had broken.
+    """Return the sample of the peak, and whether the force rose above it again after the beam had broken.
 
-    The peak is the largest force of the stroke in which the beam breaks: when the rig turns back after a break and
-    comes again, the later force is that of pieces or of a stop.
+    The peak is the largest force of the stroke in which the beam breaks. What comes after the rig has turned back, or
+    has gone on without load for a third of the travel that the beam took, is a load on pieces or on a stop.
     """
     top = int(np.argmax(force))
     if travel is None:
         return top, False
     highest = np.maximum.accumulate(force[: top + 1])
     fallen = np.flatnonzero((force[: top + 1] < BROKEN_SHARE * highest) & (highest > 0.2 * force[top]))
-    back = turning(travel)
     at = 0
     for _ in range(50):
         at = int(np.searchsorted(fallen, at))
@@ -119,18 +138,26 @@ def find_peak(force: np.ndarray, travel: np.ndarray | None) -> tuple[int, bool]:
             break
         drop = int(fallen[at])
         peak = int(np.argmax(force[: drop + 1]))
-        broke = (
-            travel[drop] >= travel[peak] - back
-            and (force[drop : drop + 3] < BROKEN_SHARE * force[peak]).all()
-        )
-        reach = np.maximum.accumulate(travel[drop : top + 1])
-        if broke and float((reach - travel[drop : top + 1]).max()) > max(back, 0.1 * float(np.ptp(travel))):
-            return peak, True
         recovered = np.flatnonzero(force[drop : top + 1] >= force[peak])
         if not len(recovered):
             break
+        if _ended(force, travel, peak, drop, drop + int(recovered[0])):
+            return peak, True
         at = drop + int(recovered[0])
     return top, False
+
+
+def _ended(force: np.ndarray, travel: np.ndarray, peak: int, drop: int, again: int) -> bool:
+    """Say whether the beam was broken from ``drop`` on, so that the load at ``again`` is no longer its own."""
+    back = turning(travel)
+    if travel[drop] < travel[peak] - back or not (force[drop : drop + 3] < BROKEN_SHARE * force[peak]).all():
+        return False
+    between = travel[drop : again + 1]
+    if float((np.maximum.accumulate(between) - between).max()) > max(back, 0.1 * float(np.ptp(travel))):
+        return True
+    idle = between[force[drop : again + 1] < IDLE_SHARE * force[peak]]
+    start = max(last_below(force, peak, CONTACT_SHARE * float(force[peak])), 0)
+    return len(idle) > 0 and float(np.ptp(idle)) > 0.33 * float(travel[peak] - travel[start])
 
 
 def find_end(force: np.ndarray, travel: np.ndarray | None, peak: int) -> tuple[int, bool]:

@@ -30,7 +30,7 @@ def _table() -> dict[str, Unit]:
     rows: list[tuple[str, str, float, str, str]] = [
         # symbol, dimension, factor, spellings, guess
         ("N", FORCE, 1.0, "N newton newtons Newton", ""),
-        ("kN", FORCE, 1e3, "kN KN kilonewton", ""),
+        ("kN", FORCE, 1e3, "kN KN kn Kn kilonewton kilonewtons", ""),
         ("MN", FORCE, 1e6, "MN", ""),
         ("mN", FORCE, 1e-3, "mN millinewton", ""),
         ("daN", FORCE, 10.0, "daN", ""),
@@ -78,6 +78,8 @@ for _name, _unit in UNITS.items():
     if len(_name) > 2 or _unit.dimension == TRAVEL:
         _FOLDED.setdefault(_name.lower(), _unit)
 
+# Spellings that are units even in the middle of a name, such as force_kN_filtered.
+_UNMISTAKABLE = frozenset("kN KN mN kgf lbf mm um µm μm cm ms".split())
 _BRACKETS = re.compile(r"[(\[{<]\s*([^()\[\]{}<>]{0,24}?)\s*[)\]}>]")
 
 
@@ -135,4 +137,6 @@ def unit_in_name(name: str) -> tuple[str, Unit | None]:
         unit = find_unit(match.group(2)) or (UNITS["N"] if match.group(2) == "n" and "_" in name else None)
         if unit is not None and unit.symbol not in {"1", "-"}:
             return match.group(1).strip(" _,;:/-"), unit
-    return name.strip(), None
+    words = re.split(r"[_\s]+", name.strip())
+    inside = [unit for word in words if word in _UNMISTAKABLE and (unit := find_unit(word)) is not None]
+    return name.strip(), inside[0] if len(inside) == 1 else None

@@ -29,7 +29,8 @@ class Work:
     """Channels in N and mm, from the oriented step on growing in the sense of loading.
 
     ``force``, ``travel`` (None without), ``time`` and ``lines`` have one entry per sample; ``contact``, ``peak`` and
-    ``end`` are sample numbers; ``broken`` says whether the test ended by a break.
+    ``end`` are sample numbers; ``broken`` says whether the test ended by a break, ``drift`` how
+    much the force changed before contact, N.
     """
 
     raw: RawRun
@@ -43,6 +44,7 @@ class Work:
     peak: int = 0
     end: int = 0
     broken: bool = False
+    drift: float = 0.0
 
     def __post_init__(self) -> None:
         raw = self.raw
