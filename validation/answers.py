@@ -1,0 +1,154 @@
+"""What one setting answers to material values and to a beam's own size: force, stiffness and mass, found quickly.
+
+A calibration asks some ten thousand times for single numbers. Everything here is the closed form of
+`fem.response.Response`, on plain numbers and without the failure criteria that can never govern.
+"""
+
+from collections.abc import Mapping
+
+import numpy as np
+
+from fem.estimate import Estimate, draw_values
+from fem.failure import Criterion, forces_by_mode
+from fem.response import NOMINAL, ROOT_RANGE, Response, Size
+
+_SKIN = ("face_tension", "wall_tension", "weld_tension")
+# Material values are looked for within twice the card's range about the best value, on the log scale.
+_REACH = 2.0
+
+
+class Answers:
+    """Breaking force, stiffness and mass of one setting for any material values.
+
+    Parameters
+    ----------
+    found : Estimate
+    squeezed : mapping of float to Estimate
+        Estimates at other squeeze tolerances, whose contact differs; the force is interpolated between them.
+    """
+
+    def __init__(self, found: Estimate, squeezed: Mapping[float, Estimate] | None = None) -> None:
+        self.estimate = found
+        self.response = found.response
+        self._best = {**self.response.values, "root": ROOT_RANGE[1]}
+        at_squeeze = sorted((squeezed or {self._best.get("squeeze_mm", 0.0): found}).items())
+        self._places = [value for value, _ in at_squeeze]
+        self._weakest = [Weakest(one) for _, one in at_squeeze]
+        self._factor: dict[Size, float] = {}
+        self._last: tuple[tuple[tuple[str, float], ...] | None, float] = (None, 0.0)
+
+    @property
+    def evaluated(self) -> bool:
+        """Whether any failure mode could be evaluated."""
+        return bool(self.estimate.mode)
+
+    def __call__(self, changed: Mapping[str, float], size: Size = NOMINAL) -> dict[str, float]:
+        """Return each quantity in N, N/mm and g; no breaking force where no mode is evaluated."""
+        values = {**self._best, **changed}
+        found = {
+            # the response's formulas hold for plain numbers as they do for arrays of draws
+            "stiffness": float(self.response.stiffness(values, size)),  # type: ignore[arg-type]
+            "mass": self.estimate.mass.best * values["density_g_cm3"] / self._best["density_g_cm3"],
+        }
+        if self.evaluated:
+            found["breaking_force"] = self._force(changed, values) * self._size_factor(size)
+        return found
+
+    def modes(self, changed: Mapping[str, float]) -> dict[str, float | None]:
+        """Return the force of each mode, N; None where it is not evaluated."""
+        forces = forces_by_mode(self.response.criteria, self.response.at(changed))
+        return {mode: None if force is None else float(force[0]) for mode, force in forces.items()}
+
+    def mode(self, changed: Mapping[str, float]) -> str:
+        """Return the governing mode, "" where none is evaluated."""
+        known = {mode: force for mode, force in self.modes(changed).items() if force is not None}
+        return min(known, key=lambda mode: known[mode]) if known else ""
+
+    def _force(self, changed: Mapping[str, float], values: Mapping[str, float]) -> float:
+        """Return the force of the nominal size; beams of one setting ask for it one after the other."""
+        key = tuple(changed.items())
+        if key != self._last[0]:
+            forces = [one(values) for one in self._weakest]
+            force = forces[0]
+            if len(forces) > 1:
+                force = float(np.exp(np.interp(values["squeeze_mm"], self._places, np.log(forces))))
+            self._last = (key, force)
+        return self._last[1]
+
+    def _size_factor(self, size: Size) -> float:
+        """Return force at a beam's own size over that at the nominal one, which no material value changes."""
+        if size not in self._factor:
+            at_best = self.response.at({})
+            own, nominal = self.response.force(at_best, size), self.response.force(at_best)
+            assert own is not None
+            assert nominal is not None
+            self._factor[size] = float(own[0] / nominal[0])
+        return self._factor[size]
+
+
+class Weakest:
+    """The breaking force of one estimate for plain material values, as `fem.failure.forces_by_mode` has it.
+
+    The notch radius stays at its best value, so that every criterion is ``(s / (a + q b)) ^ power`` in its strength
+    s and the notch sensitivity q.
+    """
+
+    def __init__(self, found: Estimate) -> None:
+        criteria = governing(found)
+        self._rest = next((one.rest for one in criteria if one.rest > 0), 0.0)
+        plain = {"notch_sensitivity": np.array([0.0, 1.0])}
+        radius = found.response.values.get("notch_radius_mm")
+        if radius is not None:
+            plain["notch_radius_mm"] = np.full(2, radius)
+        self._skin: list[tuple[str, float, float, float]] = []
+        self._core: list[tuple[str, float, float, float]] = []
+        self._other: list[tuple[str, float, float, float]] = []
+        for one in criteria:
+            low, high = (float(value) for value in one.factor(plain))
+            # (share s / factor)^p / stress = (s / (factor stress^(1/p) / share))^p
+            unit = one.stress ** (1 / one.power) / one.share
+            member = (one.strength, low * unit, (high - low) * unit, one.power)
+            kind = self._core if one.rest > 0 else self._skin if one.mode in _SKIN else self._other
+            kind.append(member)
+
+    def __call__(self, values: Mapping[str, float]) -> float:
+        """Return the force in N."""
+        q = values.get("notch_sensitivity", 0.0)
+
+        def least(members: list[tuple[str, float, float, float]]) -> float:
+            return min(((values[s] / (a + q * b)) ** p for s, a, b, p in members), default=np.inf)
+
+        skin, core, other = least(self._skin), least(self._core), least(self._other)
+        if self._skin and self._core:
+            alone = self._rest * skin
+            skin, core = (alone if core < alone else skin), max(core, alone)
+        return float(min(skin, core, other))
+
+
+def governing(found: Estimate) -> list[Criterion]:
+    """Return the criteria that govern their kind somewhere within twice the card's ranges.
+
+    Of walls and faces, of cores that the skin may outlast, and of the rest only the weakest matters each time.
+    """
+    response, draws = found.response, draw_values(found.setting)
+    wide = {name: _widened(name, values, response) for name, values in draws.items()}
+    kinds: dict[tuple[bool, bool], list[tuple[Criterion, np.ndarray]]] = {}
+    for criterion in response.criteria:
+        forces = criterion.forces(wide)
+        if forces is not None:
+            kind = (criterion.rest > 0, criterion.mode in _SKIN)
+            kinds.setdefault(kind, []).append((criterion, forces))
+    kept = []
+    for members in kinds.values():
+        least = np.unique(np.argmin([forces for _, forces in members], axis=0))
+        kept += [members[int(k)][0] for k in least]
+    return kept
+
+
+def _widened(name: str, values: np.ndarray, response: Response) -> np.ndarray:
+    best = response.values.get(name)
+    if not best or name == "notch_radius_mm":
+        return values
+    if name == "notch_sensitivity":
+        return np.linspace(0.0, 1.0, len(values))[np.random.default_rng(0).permutation(len(values))]
+    return best * (values / best) ** _REACH

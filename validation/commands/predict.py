@@ -1,0 +1,58 @@
+"""Calibrate the estimate on the measured beams and predict settings, tested or not, with bands and a lower bound."""
+
+import argparse
+
+EPILOG = """example:
+  fillbend predict demos/shelf_arm/study.toml
+  fillbend predict demos/shelf_arm/study.toml --with core.set_fill=0.65 --with print.walls=3 --json
+
+The calibration always uses the study as it stands; --with names the setting to predict."""
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Add the options of the command."""
+    from validation.options import add_changes
+
+    parser.add_argument("study", metavar="STUDY.toml")
+    add_changes(parser)
+    parser.add_argument("--json", action="store_true", help="one JSON object on standard output")
+
+
+def run(args: argparse.Namespace) -> int:
+    """Run the command."""
+    from dataclasses import replace
+
+    from validation.calibrated import calibrate_study
+    from validation.estimates import all_warnings
+    from validation.options import changes
+    from validation.output import CAUTIONS, print_json, remark
+    from validation.prediction import calibration_dict, predict_study, predicted_dict
+    from validation.prediction_output import print_calibration, print_predictions
+    from validation.study import load
+
+    study = load(args.study)
+    found = calibrate_study(study, args.quiet)
+    predicted = predict_study(found, changes(args), args.quiet)
+    notes = list(dict.fromkeys(note for one in predicted for note in one.notes))
+    if args.json:
+        print_json(
+            {
+                "study": study.table.title,
+                "invented": study.table.invented,
+                "changes": changes(args),
+                "calibrations": [calibration_dict(one) for one in found.calibrations],
+                "predictions": [predicted_dict(one) for one in predicted],
+                "notes": notes,
+                "cautions": list(CAUTIONS),
+            }
+        )
+        return 0
+    shown = replace(study, settings=tuple(one.named for one in predicted))
+    for text in (*found.remarks, *all_warnings(shown, [one.estimate for one in predicted])):
+        remark(f"note: {text}", args.quiet)
+    for calibrated in found.calibrations:
+        print_calibration(calibrated)
+    if study.table.invented:
+        notes.append("the measurements of this study are invented")
+    print_predictions(study.table.title, predicted, [*(f"Note: {text}." for text in notes), *CAUTIONS])
+    return 0
