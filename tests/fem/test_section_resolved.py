@@ -1,0 +1,66 @@
+"""A core drawn line by line against its homogenised stiffness, inside a wall: mean and spread over line phase."""
+
+import numpy as np
+import pytest
+
+from fem.homogenise import homogenise
+from fem.material import isotropic, rotate
+from fem.resolved import core_lines
+from fem.section import solve_section
+from fem.section_mesh import section_mesh
+from patterns.bead import Bead
+from patterns.catalogue import find
+from patterns.fill import fill_for
+from patterns.layout import lay_out
+from patterns.orientation import beam_from_print
+from patterns.setting import Core, Printing, Specimen
+
+BEAD, NU, WALLS = Bead(0.45, 0.2), 0.35, 2
+PHASES = (0.0, 0.25, 0.5, 0.75)
+SOLID = isotropic(1.0, NU)
+
+
+def ratios(slug, set_fill, cells):
+    """Resolved over homogenised EI, GA and GJ, (n_phases, 3), of a square beam with ``cells`` pitches in its core."""
+    radius = BEAD.width / 4
+    pitch = fill_for(find(slug), BEAD.width, radius, set_fill=set_fill).pitch
+    side = cells * pitch + 2 * WALLS * BEAD.width
+    C = rotate(
+        homogenise(find(slug).cell(BEAD, pitch, radius, 0.0), SOLID).stiffness, beam_from_print("upright")
+    )
+    smooth = None
+    found = []
+    for phase in PHASES:
+        core = Core(slug, set_fill, phase=phase)
+        layout = lay_out(Specimen("rectangle", side, side, 5 * side), Printing("upright", BEAD, WALLS), core)
+        if smooth is None:
+            made = section_mesh([layout.area("wall"), layout.area("core")], side / 16)
+            smooth = solve_section(made.mesh, np.stack([SOLID, C])[made.zone])
+        drawn = solve_section(section_mesh([layout.area("wall"), core_lines(layout)], side).mesh, SOLID)
+        found.append(
+            [
+                drawn.bending_stiffness() / smooth.bending_stiffness(),
+                drawn.shear_stiffness() / smooth.shear_stiffness(),
+                drawn.GJ / smooth.GJ,
+            ]
+        )
+    return np.array(found)
+
+
+@pytest.mark.slow
+def test_square_grid_tends_to_its_homogenised_core_as_the_cells_get_many():
+    means, spreads = [], []
+    for cells in (2, 4, 6, 9):
+        found = ratios("square", 0.3, cells)
+        means.append(found.mean(axis=0))
+        spreads.append(np.ptp(found, axis=0))
+    means, spreads = np.array(means), np.array(spreads)
+    assert means[2:, :2] == pytest.approx(1.0, abs=0.02)  # EI and GA from six cells on
+    assert (np.diff(spreads, axis=0) < 0).all()  # a line more or less at the wall matters ever less
+    assert spreads[-1, 0] < 0.7 * spreads[0, 0]
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize(("slug", "set_fill"), [("triangular", 0.3), ("hexagonal", 0.25), ("square", 0.7)])
+def test_six_cells_of_a_pattern_meet_its_homogenised_core(slug, set_fill):
+    assert ratios(slug, set_fill, 6).mean(axis=0)[:2] == pytest.approx(1.0, abs=0.02)
