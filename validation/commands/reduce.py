@@ -58,7 +58,12 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def _lengths(text: str) -> list[float]:
     """Return one length or a list of them."""
-    return [float(part) for part in text.split(",")]
+    try:
+        return [float(part) for part in text.split(",")]
+    except ValueError:
+        raise argparse.ArgumentTypeError(
+            f"'{text}' is no length in mm, nor lengths separated by commas"
+        ) from None
 
 
 def run(args: argparse.Namespace) -> int:
@@ -71,6 +76,8 @@ def run(args: argparse.Namespace) -> int:
 
     geometries = _geometries(args)
     profile = load_profile(args.profile) if args.profile else None
+    if args.figure and not args.figure.lower().endswith((".svg", ".png")):
+        raise InputError(f"--figure {args.figure}: pictures are written as .svg or .png")
     C = args.compliance_mm_per_N
     if C is not None and not 0 <= C < 1:
         raise InputError(f"--compliance-mm-per-N {C:g} is not between 0 and 1 mm/N")
@@ -88,13 +95,13 @@ def run(args: argparse.Namespace) -> int:
         runs += found
         lengths += [geometry.length if geometry else None] * len(found)
     split = _split(args, runs, lengths)
-    if args.figure and runs:
-        _draw(args.figure, runs)
     if args.json:
         split_data = split.to_dict() if split else None
         print_json({"runs": [one.to_dict() for one in runs], "split": split_data, "refused": refused})
     else:
         _print(runs, split)
+    if args.figure and runs:
+        _draw(args.figure, runs)
     if not args.quiet:
         for one in runs:
             for doubt in one.warnings:

@@ -44,7 +44,7 @@ def _leave_out_spikes(work: Work) -> None:
     """Take out samples at which one channel alone jumps away and back, telling where."""
     keep = np.ones(len(work.force), dtype=bool)
     for name, channel in (("force", work.force), ("travel", work.travel)):
-        wild = spikes(channel) if channel is not None else []
+        wild = spikes(channel) if channel is not None else np.empty(0, dtype=np.int64)
         if len(wild):
             keep[wild] = False
             at = ", ".join(str(line) for line in work.lines[wild[:5]])
