@@ -1,5 +1,7 @@
 """A core drawn line by line against its homogenised stiffness, inside a wall: mean and spread over line phase."""
 
+import time
+
 import numpy as np
 import pytest
 
@@ -64,3 +66,36 @@ def test_square_grid_tends_to_its_homogenised_core_as_the_cells_get_many():
 @pytest.mark.parametrize(("slug", "set_fill"), [("triangular", 0.3), ("hexagonal", 0.25), ("square", 0.7)])
 def test_six_cells_of_a_pattern_meet_its_homogenised_core(slug, set_fill):
     assert ratios(slug, set_fill, 6).mean(axis=0)[:2] == pytest.approx(1.0, abs=0.02)
+
+
+@pytest.mark.slow
+def test_meshes_as_used_err_less_than_their_band_against_overkill():
+    radius = BEAD.width / 4
+    pitch = fill_for(find("square"), BEAD.width, radius, set_fill=0.5).pitch
+    side = 3 * pitch + 2 * WALLS * BEAD.width
+    layout = lay_out(
+        Specimen("rectangle", side, side, 5 * side), Printing("upright", BEAD, WALLS), Core("square", 0.5)
+    )
+    wall, core, drawn = layout.area("wall"), layout.area("core"), core_lines(layout)
+    soft = np.stack([SOLID, np.diag([0.1, 0.01, 0.01, 0.002, 0.03, 0.03])])
+    for zones, materials, size, within in (
+        ([wall, drawn], np.stack([SOLID, SOLID]), BEAD.width, 2e-3),
+        ([wall, core], soft, side / 12, 5e-4),
+    ):
+        used, overkill = (section_mesh(zones, each) for each in (size, size / 8))
+        assert overkill.mesh.nelements > 4 * used.mesh.nelements
+        found, exact = (solve_section(made.mesh, materials[made.zone]) for made in (used, overkill))
+        for name in ("EA", "EI_y", "EI_z", "GJ", "GA_y", "GA_z"):
+            assert getattr(found, name) == pytest.approx(getattr(exact, name), rel=within)
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("set_fill", [0.2, 0.8])
+def test_a_drawn_section_of_20_mm_takes_less_than_half_a_minute(set_fill):
+    core = Core("square", set_fill)
+    layout = lay_out(Specimen("rectangle", 20, 20, 100), Printing("upright", BEAD, WALLS), core)
+    start = time.process_time()
+    made = section_mesh([layout.area("wall"), core_lines(layout)], BEAD.width)
+    section = solve_section(made.mesh, SOLID)
+    assert time.process_time() - start < 30
+    assert section.EA == pytest.approx(layout.area("wall").area + core_lines(layout).area, rel=2e-3)
