@@ -67,11 +67,13 @@ class SizeField:
             if curve.size is not None and curve.size < size:
                 path = Path(curve)
                 shares = np.linspace(0, 1, max(3, int(2 * path.length / curve.size) + 2))
-                sources.setdefault(_class(curve.size), []).append(path.at(shares))
+                sources.setdefault(_class(curve.size / size), []).append(path.at(shares))
         for x, y, local in fine_points if fine_points is not None else ():
             if local < size:
-                sources.setdefault(_class(local), []).append(np.array([[x, y]]))
-        self._trees = [(_STEP**k, cKDTree(np.concatenate(points))) for k, points in sorted(sources.items())]
+                sources.setdefault(_class(local / size), []).append(np.array([[x, y]]))
+        self._trees = [
+            (size * _STEP**k, cKDTree(np.concatenate(points))) for k, points in sorted(sources.items())
+        ]
 
     def at(self, points: np.ndarray) -> np.ndarray:
         """Wanted edge length (n,) in mm at points (n, 2)."""
@@ -82,8 +84,8 @@ class SizeField:
         return wanted
 
 
-def _class(size: float) -> int:
-    return math.floor(math.log(size) / math.log(_STEP) + 1e-9)
+def _class(ratio: float) -> int:
+    return math.floor(math.log(ratio) / math.log(_STEP) + 1e-9)
 
 
 def cut_curves(curves: list[Path], pairs: Sequence[PeriodicPair], wanted: SizeField) -> list[np.ndarray]:

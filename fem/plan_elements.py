@@ -124,10 +124,11 @@ class PlanElements:
             self._C = C[:, 0]
         self.jumps = bool(several.any())
         self._plain = every[~(bent | several)]
-        rules = quadrature(2 * order + 4), split_quadrature(2 * order - 2, _SPLIT)
-        parts = np.array_split(every[several], 1 + np.count_nonzero(several) // _CHUNK)
-        self._batches = [self._batch(every[bent & ~several], *rules[0], material)]
-        self._batches += [self._batch(part, *rules[1], material) for part in parts if len(part)]
+        smooth, split = quadrature(2 * order + 4), split_quadrature(2 * order - 2, _SPLIT)
+        parts = [(every[bent & ~several], smooth)]
+        for chunk in np.array_split(every[several], 1 + np.count_nonzero(several) // _CHUNK):
+            parts.append((chunk, split))
+        self._batches = [self._batch(elements, *rule, material) for elements, rule in parts if len(elements)]
         corner = period.corners[self._plain]
         J = np.stack([corner[:, 1] - corner[:, 0], corner[:, 2] - corner[:, 0]], axis=2)
         det = J[:, 0, 0] * J[:, 1, 1] - J[:, 0, 1] * J[:, 1, 0]
@@ -202,8 +203,6 @@ class PlanElements:
     def _batch_matrices(batch: _Batch, B: np.ndarray, loads: list[int], K: np.ndarray, F: np.ndarray) -> None:
         """Fill in elements that are integrated by points."""
         e, nc = batch.elements, B.shape[2]
-        if not len(e):
-            return
         D, W = batch.places.slopes, batch.weights
         A = np.einsum("ikc,eqkl,jld->ijcdeq", B, batch.C, B, optimize=True)
         stress = np.einsum("ikc,eqkl->iceql", B, batch.C[..., loads], optimize=True)
