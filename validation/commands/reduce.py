@@ -1,6 +1,7 @@
 """Read the rig's files and reduce each run: peak, travel, first drop, slope, energy, with every decision shown."""
 
 import argparse
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
@@ -78,6 +79,8 @@ def run(args: argparse.Namespace) -> int:
     profile = load_profile(args.profile) if args.profile else None
     if args.figure and not args.figure.lower().endswith((".svg", ".png")):
         raise InputError(f"--figure {args.figure}: pictures are written as .svg or .png")
+    if args.figure and not Path(args.figure).parent.is_dir():
+        raise InputError(f"--figure {args.figure}: there is no folder {Path(args.figure).parent}")
     C = args.compliance_mm_per_N
     if C is not None and not 0 <= C < 1:
         raise InputError(f"--compliance-mm-per-N {C:g} is not between 0 and 1 mm/N")
@@ -95,13 +98,13 @@ def run(args: argparse.Namespace) -> int:
         runs += found
         lengths += [geometry.length if geometry else None] * len(found)
     split = _split(args, runs, lengths)
+    if args.figure and runs:
+        _draw(args.figure, runs)
     if args.json:
         split_data = split.to_dict() if split else None
         print_json({"runs": [one.to_dict() for one in runs], "split": split_data, "refused": refused})
     else:
         _print(runs, split)
-    if args.figure and runs:
-        _draw(args.figure, runs)
     if not args.quiet:
         for one in runs:
             for doubt in one.warnings:
@@ -177,8 +180,6 @@ def _split(args: argparse.Namespace, runs: "list[Run]", lengths: list[float | No
 
 def _draw(path: str, runs: "list[Run]") -> None:
     """Write the overlay."""
-    from pathlib import Path
-
     from validation.output import remark
     from validation.report.run_overlay import run_overlay
 

@@ -11,7 +11,8 @@ if TYPE_CHECKING:
 MOST_POINTS = 4000
 """Points drawn per run; a longer record is thinned by its extremes, so that no peak is lost."""
 
-_LISTED = 6
+_TOGETHER = len(SERIES)
+_LONGEST_NAME = 30
 
 
 def run_overlay(runs: "Sequence[Run]", title: str | None = None) -> Picture | None:
@@ -20,7 +21,7 @@ def run_overlay(runs: "Sequence[Run]", title: str | None = None) -> Picture | No
     Parameters
     ----------
     runs : sequence of Run
-        Of one series; beyond six runs colours and dashes repeat.
+        Of one series; six share a panel, more make more panels with the same axes.
     title : str, optional
         The finding; by itself the number of runs with the range of their peaks.
     """
@@ -29,27 +30,39 @@ def run_overlay(runs: "Sequence[Run]", title: str | None = None) -> Picture | No
         return None
     peaks = [run.peak_force for run in drawn if run.peak_force is not None]
     said = title or _finding(peaks)
-    with figure(7.2, 4.8) as (fig, ax):
-        for k, run in enumerate(drawn):
-            assert run.curve is not None
-            _draw(ax, run, run.curve, SERIES[k % len(SERIES)], run.name if k < _LISTED else None)
-        _marks_legend(ax)
-        ax.set_xlabel("travel from toe [mm]")
-        ax.set_ylabel("force [N]")
-        reach = max(_last(run.curve) for run in drawn if run.curve is not None)
-        start = min(float(run.curve.travel[run.curve.contact]) for run in drawn if run.curve is not None)
-        ax.set_xlim(min(start, 0.0) - 0.03 * reach, 1.06 * reach)
-        ax.set_ylim(-0.04 * max(peaks), 1.1 * max(peaks))
+    panels = [drawn[k : k + _TOGETHER] for k in range(0, len(drawn), _TOGETHER)]
+    columns = min(len(panels), 2)
+    rows = -(-len(panels) // columns)
+    size = (7.2, 4.8) if columns == 1 else (11.0, 0.8 + 3.9 * rows)
+    with figure(*size, rows, columns, sharex=True, sharey=True, squeeze=False) as (fig, grid):
+        axes = list(grid.flat)
+        for ax, part in zip(axes, panels, strict=False):
+            for run, look in zip(part, SERIES, strict=False):
+                assert run.curve is not None
+                _draw(ax, run, run.curve, look)
+            ax.legend(loc="upper left", fontsize=7)
+        for ax in axes[len(panels) :]:
+            ax.remove()
+        _frame(axes[: len(panels)], [run.curve for run in drawn if run.curve is not None], max(peaks))
+        fig.legend(handles=_marks(), loc="outside lower center", ncols=5)
         head(fig, said)
-        handles, labels = ax.get_legend_handles_labels()
-        fig.legend(handles, labels, loc="outside lower center", ncols=3)
-    more = f" Only the first {_LISTED} runs are named." if len(drawn) > _LISTED else ""
     text = (
-        f"Force over travel of {len(drawn)} run(s), thin and paler after the end of the test. Open circle: contact; "
-        "bar on the axis: toe; thick stretch: slope window, with its line drawn on; triangle: first drop; "
-        f"the run's own marker: peak.{more}"
+        f"Force over travel of {len(drawn)} run(s), thin and paler before contact and after the end of the test. Open "
+        "circle: contact; bar on the axis: toe; thick stretch: slope window, with its line drawn on; open triangle: "
+        "first drop where it comes before the peak; the run's own filled marker: peak."
     )
     return Picture(fig, said, text)
+
+
+def _frame(axes: "Sequence[Any]", curves: "Sequence[Curve]", top: float) -> None:
+    """Set limits that hold all tests, and labels."""
+    reach = max(_last(curve) for curve in curves)
+    start = min(float(curve.travel[curve.contact]) for curve in curves)
+    for ax in axes:
+        ax.set_xlim(min(start, 0.0) - 0.03 * reach, 1.06 * reach)
+        ax.set_ylim(-0.04 * top, 1.12 * top)
+        ax.set_xlabel("travel from toe [mm]")
+        ax.set_ylabel("force [N]")
 
 
 def _finding(peaks: Sequence[float]) -> str:
@@ -66,7 +79,7 @@ def _last(curve: "Curve") -> float:
     return float(max(curve.travel[curve.contact : curve.end + 1].max(), 0.0))
 
 
-def _draw(ax: Any, run: "Run", curve: "Curve", look: tuple[str, str, Any], label: str | None) -> None:
+def _draw(ax: Any, run: "Run", curve: "Curve", look: tuple[str, str, Any]) -> None:
     """Draw one run with its marks."""
     colour, marker, dash = look
     keep = thinned(curve.force, slice(curve.contact, curve.end + 1))
@@ -89,28 +102,31 @@ def _draw(ax: Any, run: "Run", curve: "Curve", look: tuple[str, str, Any], label
             curve.travel[curve.drop], curve.force[curve.drop], "v", ms=7, mfc="white", mec=colour, mew=1.3
         )
     peak = curve.peak
-    ax.plot(
-        curve.travel[peak],
-        curve.force[peak],
-        marker,
-        ms=6.5,
-        mfc=colour,
-        mec=INK,
-        mew=0.6,
-        color=colour,
-        ls="none",
-    )
-    if label is not None:
-        ax.plot([], [], marker=marker, ms=5, color=colour, ls=dash, lw=1.2, label=label)
+    filled = {"ms": 6.5, "mfc": colour, "mec": INK, "mew": 0.6}
+    ax.plot(curve.travel[peak], curve.force[peak], marker, color=colour, ls="none", **filled)
+    ax.plot([], [], marker=marker, ms=5, color=colour, ls=dash, lw=1.2, label=_short(run.name))
 
 
-def _marks_legend(ax: Any) -> None:
-    """Explain the marks."""
-    ax.plot([], [], "o", ms=6, mfc="none", mec=INK, label="contact")
-    ax.plot([], [], "|", ms=12, mew=1.4, color=INK, label="toe")
-    ax.plot([], [], color=INK, lw=3.5, alpha=0.4, label="slope window")
-    ax.plot([], [], color=INK, lw=0.7, ls=(0, (4, 2)), label="slope")
-    ax.plot([], [], "v", ms=7, mfc="white", mec=INK, label="first drop before the peak")
+def _short(name: str) -> str:
+    """Return a name with its middle left out if it is long."""
+    if len(name) <= _LONGEST_NAME:
+        return name
+    half = _LONGEST_NAME // 2
+    return f"{name[: half - 1]}…{name[-half:]}"
+
+
+def _marks() -> list[Any]:
+    """Return what explains the marks."""
+    from matplotlib.lines import Line2D
+
+    plain: dict[str, Any] = {"color": INK, "mec": INK, "ls": "none"}
+    return [
+        Line2D([], [], marker="o", ms=6, mfc="none", label="contact", **plain),
+        Line2D([], [], marker="|", ms=12, mew=1.4, label="toe", **plain),
+        Line2D([], [], color=INK, lw=3.5, alpha=0.4, label="slope window"),
+        Line2D([], [], color=INK, lw=0.7, ls=(0, (4, 2)), label="slope"),
+        Line2D([], [], marker="v", ms=7, mfc="white", label="first drop before the peak", **plain),
+    ]
 
 
 def thinned(force: Any, part: slice) -> Any:

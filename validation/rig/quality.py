@@ -50,7 +50,13 @@ def record_doubts(loading: Loading, time: np.ndarray | None, lines: np.ndarray) 
     lines : ndarray
         Line numbers of all samples.
     """
-    found = [*_saturation(loading), *_sampling(loading), *_levels(loading), *_slip(loading)]
+    found = [
+        *_saturation(loading),
+        *_sampling(loading),
+        *_levels(loading),
+        *_frozen(loading),
+        *_slip(loading),
+    ]
     return found + (_clock(time, lines) if time is not None else [])
 
 
@@ -104,6 +110,20 @@ def _levels(loading: Loading) -> list[Doubt]:
                 )
             )
     return found
+
+
+def _frozen(loading: Loading) -> list[Doubt]:
+    """Doubt a travel that stands still while the force climbs by a fifth of the peak or more."""
+    if loading.travel is None or loading.peak < 8:
+        return []
+    travel, force = loading.travel[: loading.peak + 1], loading.rise
+    still = np.flatnonzero(np.abs(np.diff(travel)) > 1e-9 * max(float(np.ptp(travel)), 1e-300))
+    edges = np.concatenate([[0], still + 1, [len(travel)]])
+    climb = float((force[edges[1:] - 1] - force[edges[:-1]]).max())
+    if climb < 0.2 * loading.top:
+        return []
+    text = f"travel stands still while the force climbs by {climb:.3g} N: a frozen or very coarse channel"
+    return [Doubt("frozen_travel", text)]
 
 
 def _slip(loading: Loading) -> list[Doubt]:

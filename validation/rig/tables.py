@@ -320,6 +320,10 @@ class _Reader:
         if not isinstance(row, list):
             return False
         remarks = tuple(self.pending[-_MOST_REMARKS:])
+        # What stood above the names belongs to them: no rows of the block before.
+        above = {line for line, _ in remarks}
+        while self.tables.dropped and self.tables.dropped[-1].line in above:
+            self.tables.dropped.pop()
         self.tables.remarks += remarks
         self.block, self.foreign = Block(layout, caption, remarks), None
         self.tables.blocks.append(self.block)
