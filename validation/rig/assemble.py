@@ -5,6 +5,7 @@ from dataclasses import replace
 import numpy as np
 
 from patterns.errors import DataError
+from validation.rig.blocks import Block, Tables
 from validation.rig.choose import Choice, choose_columns
 from validation.rig.columns import Column
 from validation.rig.dialect import Dialect
@@ -13,7 +14,7 @@ from validation.rig.record import Dropped, RawRun
 from validation.rig.remarks import label_in, peak_in_line, peak_in_table, units_in
 from validation.rig.rows import Layout
 from validation.rig.split import SHORTEST, Series, continues, split_series
-from validation.rig.tables import Block, Tables, nameless_message
+from validation.rig.tables import nameless_message
 from validation.rig.units import FORCE, TRAVEL, UNITS, Unit
 
 _PLAUSIBLE_N = (5.0, 2e4)

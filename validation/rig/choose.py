@@ -6,8 +6,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from patterns.errors import DataError
+from validation.rig.blocks import Block
 from validation.rig.columns import Column, fold
-from validation.rig.tables import Block
 from validation.rig.units import FORCE, TIME, TRAVEL
 
 CONNECTED = 0.02

@@ -7,11 +7,12 @@ from pathlib import Path
 
 from patterns.errors import DataError
 from validation.rig.assemble import assemble_runs
+from validation.rig.blocks import Tables
 from validation.rig.decode import Encoded, detect_encoding, ends_with_newline, lines_of, sha256_of
 from validation.rig.dialect import Dialect, choose_dialect, declared_delimiter, split_row
 from validation.rig.profile import Profile
 from validation.rig.record import Dropped, Reading
-from validation.rig.tables import Tables, read_tables
+from validation.rig.tables import read_tables
 
 _HEAD = 1 << 16
 _SAMPLE_LINES = 400
