@@ -189,8 +189,10 @@ def _observe(
     """Return every measured value with the build of its beam; quantities without any repeat are set aside."""
     found: list[tuple[Observation, str]] = []
     for row, one in zip(rows, answers, strict=True):
+        items: dict[Size, Item] = {}
         for beam in row.beams:
-            item = Item(one, size_of(beam, row.estimate))
+            size = size_of(beam, row.estimate)
+            item = items.setdefault(size, Item(one, size))
             for quantity in QUANTITIES:
                 value = getattr(beam, quantity)
                 if value and (quantity != "breaking_force" or one.evaluated):

@@ -1,0 +1,199 @@
+"""Which settings carry a load within a deflection: the lightest or the quickest first, with what limits each."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from fem.estimate import Estimate, with_fill
+from fem.setting import Setting
+from validation.calibrated import CalibratedStudy, Item
+from validation.calibration import predict
+from validation.interpolation import Position, position
+from validation.prediction import COVERAGE
+from validation.study import NamedSetting
+
+FILL = "core.set_fill"
+# Fills are searched between the study's own to this step.
+FILL_STEP = 0.01
+
+
+@dataclass(frozen=True)
+class Demand:
+    """What is asked for: a load in N, the deflection in mm it may cause (None for any), and how sure to be."""
+
+    load: float
+    deflection: float | None
+    confidence: float
+
+    @property
+    def stiffness(self) -> float:
+        """Stiffness needed, N/mm."""
+        return self.load / self.deflection if self.deflection else 0.0
+
+
+@dataclass(frozen=True)
+class Choice:
+    """One setting against the demand.
+
+    Attributes
+    ----------
+    named : NamedSetting
+    estimate : Estimate
+    force, stiffness : float or None, float
+        Lower bounds at the demand's confidence, N and N/mm; no force where no mode could be evaluated.
+    mass, print_time : float
+        Best values, g and min.
+    mode : str
+        Governing failure mode.
+    margin : float
+        The smaller of bound over need of both; at least 1 where the setting meets the demand.
+    limit : str
+        "breaking force" or "deflection", whichever has the smaller margin.
+    position : Position or None
+        Among the calibrated settings; None without a calibration.
+    """
+
+    named: NamedSetting
+    estimate: Estimate
+    force: float | None
+    stiffness: float
+    mass: float
+    print_time: float
+    mode: str
+    margin: float
+    limit: str
+    position: Position | None
+
+    @property
+    def meets(self) -> bool:
+        """Whether both bounds reach what is asked for."""
+        return self.margin >= 1
+
+
+class Judge:
+    """Holds settings against a demand, by the calibration where there is one, else by the card's ranges alone."""
+
+    def __init__(
+        self, demand: Demand, estimate: Callable[[Setting], Estimate], calibrated: CalibratedStudy | None
+    ) -> None:
+        self.demand, self.estimate, self.calibrated = demand, estimate, calibrated
+
+    def __call__(self, named: NamedSetting, found: Estimate | None = None) -> Choice:
+        """Return how one setting stands."""
+        found = found or self.estimate(named.setting)
+        if self.calibrated:
+            force, stiffness, mass, mode, place = self._calibrated(self.calibrated, found)
+        else:
+            force, stiffness = self._uncalibrated(found)
+            mass, mode, place = found.mass.best, found.mode, None
+        strong = (force or 0.0) / self.demand.load
+        stiff = stiffness / self.demand.stiffness if self.demand.stiffness else np.inf
+        return Choice(
+            named=named,
+            estimate=found,
+            force=force,
+            stiffness=stiffness,
+            mass=mass,
+            print_time=found.print_time.best,
+            mode=mode,
+            margin=float(min(strong, stiff)),
+            limit="breaking force" if strong <= stiff else "deflection",
+            position=place,
+        )
+
+    def _calibrated(
+        self, study: CalibratedStudy, found: Estimate
+    ) -> tuple[float | None, float, float, str, Position]:
+        """Return tolerance bounds of force and stiffness, calibrated mass, mode and place."""
+        calibrated = study.calibration_for(found.setting.card)
+        answers, calibration = calibrated.answers_of(found), calibrated.calibration
+        force, stiffness = self._uncalibrated(found)
+        bounds = {
+            quantity: predict(calibration, Item(answers), quantity, 1, self.demand.confidence, COVERAGE)
+            for quantity in calibration.errors
+            if quantity != "breaking_force" or answers.evaluated
+        }
+        return (
+            bounds["breaking_force"].lower_bound if "breaking_force" in bounds else force,
+            bounds["stiffness"].lower_bound if "stiffness" in bounds else stiffness,
+            answers(calibration.values)["mass"],
+            answers.mode(calibration.values),
+            position(found.setting, [row.estimate.setting for row in calibrated.rows]),
+        )
+
+    def _uncalibrated(self, found: Estimate) -> tuple[float | None, float]:
+        """Return the points of the estimate's draws that the demand's confidence leaves above."""
+        low = 1 - self.demand.confidence
+        force = float(np.quantile(found.draws["breaking_force"], low)) if found.breaking_force else None
+        return force, float(np.quantile(found.draws["stiffness"], low))
+
+
+def choose(
+    settings: Sequence[tuple[NamedSetting, Estimate]], judge: Judge, quickest: bool = False
+) -> list[Choice]:
+    """Return every setting against the demand: those that meet it first, lightest (or quickest) first.
+
+    Where settings differ in fill alone, fills between the lowest that meets and its neighbour below are tried too, to a
+    hundredth, as long as they may come out ahead.
+    """
+
+    def cost(choice: Choice) -> float:
+        return choice.print_time if quickest else choice.mass
+
+    choices = [judge(named, found) for named, found in settings]
+    best = min((cost(choice) for choice in choices if choice.meets), default=np.inf)
+    for series in _fill_series(choices):
+        place = next((k for k, choice in enumerate(series) if choice.meets), 0)
+        if place == 0 or cost(series[place - 1]) >= best:
+            continue
+        between = _refine(series[place - 1], series[place], judge)
+        choices += between
+        best = min([best, *(cost(choice) for choice in between if choice.meets)])
+    return sorted(
+        choices, key=lambda choice: (not choice.meets, cost(choice) if choice.meets else -choice.margin)
+    )
+
+
+def _fill_series(choices: Sequence[Choice]) -> list[list[Choice]]:
+    """Return the settings that differ in set fill alone, by rising fill."""
+    groups: dict[str, list[Choice]] = {}
+    for choice in choices:
+        keys = choice.named.keys
+        if FILL in keys:
+            rest = repr({key: value for key, value in keys.items() if key != FILL})
+            groups.setdefault(rest, []).append(choice)
+    return [sorted(group, key=lambda choice: choice.named.setting.core.set_fill) for group in groups.values()]
+
+
+def _refine(fails: Choice, meets: Choice, judge: Judge) -> list[Choice]:
+    """Return the fills tried between two neighbours, halving the gap where the margin passes 1."""
+    tried = []
+    low, high = (choice.named.setting.core.set_fill for choice in (fails, meets))
+    while high - low > 1.5 * FILL_STEP:
+        middle = round((low + high) / 2, 2)
+        named = NamedSetting({**meets.named.keys, FILL: middle}, with_fill(meets.named.setting, middle))
+        choice = judge(named)
+        tried.append(choice)
+        low, high = (low, middle) if choice.meets else (middle, high)
+    return tried
+
+
+def choice_dict(choice: Choice) -> dict[str, Any]:
+    """Return a choice for the JSON output."""
+    from validation.estimates import setting_dict
+
+    return {
+        "setting": setting_dict(choice.named),
+        "meets": choice.meets,
+        "margin": choice.margin,
+        "limited_by": choice.limit,
+        "mode": choice.mode or None,
+        "breaking_force_lower_bound_N": choice.force,
+        "stiffness_lower_bound_N_per_mm": choice.stiffness,
+        "mass_g": choice.mass,
+        "print_time_min": choice.print_time,
+        "position": choice.position
+        and {"kind": choice.position.kind, "reasons": list(choice.position.reasons)},
+    }
