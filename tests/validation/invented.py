@@ -7,6 +7,7 @@ import numpy as np
 
 from fem.bands import Band
 from fem.failure import MODES
+from fem.material import isotropic
 from patterns.deposit import deposit
 from patterns.fill import default_corner_radius, fill_for
 from patterns.layout import lay_out
@@ -43,7 +44,9 @@ def invented_estimate(setting):
         radius = default_corner_radius(setting.printing.bead.width)
         found = layout.core.options
         geometry = _fill(setting, radius, dict(found))
-        core = SimpleNamespace(relative_error=1e-4 * (1 + fill), pitch=geometry.pitch)
+        core = SimpleNamespace(
+            relative_error=1e-4 * (1 + fill), pitch=geometry.pitch, stiffness=isotropic(0.2, 0.3)
+        )
     EI = 1e6 * (1 + walls + fill)
     GA = 2e4 * (0.2 + fill)
     stiffness = 1 / (setting.test.bending_compliance(EI) + setting.test.shear_compliance(GA))

@@ -9,17 +9,24 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from fem.direction import Directional, by_direction
+from fem.material import isotropic
 from patterns.errors import InputError
 from validation.report.comparison import parity, residuals
+from validation.report.core_direction import core_direction
 from validation.report.curves import against
+from validation.report.figures import ESTIMATED, FIGURES, Data, drawable
 from validation.report.gains import gains
 from validation.report.grouping import abscissa, axis_label, is_solid, named, series_of
 from validation.report.mode_map import mode_map
+from validation.report.neighbours import one_step
 from validation.report.pareto import front, pareto
-from validation.report.polar import Directional, polar
-from validation.report.rows import column, to_csv, varied
+from validation.report.polar import polar
+from validation.report.rows import column, read_rows, to_csv, varied
 from validation.report.shares import shares
 from validation.report.style import ROLE_LOOKS, SERIES
+
+from .invented import invented_results, invented_study
 
 SVG = "{http://www.w3.org/2000/svg}"
 
@@ -71,6 +78,11 @@ def measured(rows, share=0.9):
     return found, beams
 
 
+def directional(E):
+    angles = np.linspace(0.0, 180.0, len(E), endpoint=False)
+    return Directional(angles, np.asarray(E, dtype=float), np.ones(len(E)), np.zeros(len(E)))
+
+
 def pictures():
     rows, beams = measured(curve())
     grid = [
@@ -78,7 +90,7 @@ def pictures():
         for p, w, f in product(("square", "kagome"), (1, 2, 3), (0.1, 0.4))
     ]
     steps = [{"step": "+1 wall", "f": 3.0, "f_low": 2.0, "f_high": 4.0}, {"step": "+1 layer", "f": -1.0}]
-    angles = np.arange(0.0, 361.0, 15.0)
+    angles = np.arange(0.0, 180.0, 15.0)
     return {
         "curve": against(rows, "breaking_force", beams),
         "panels": against(grid, "stiffness"),
@@ -88,7 +100,7 @@ def pictures():
         "residuals": residuals(rows, beams),
         "modes": mode_map(grid),
         "gains": gains(steps, {"f": "force per mass [N/g]"}),
-        "polar": polar([Directional("square", angles, 2 + np.cos(np.radians(4 * angles)))]),
+        "polar": polar({"square": directional(2 + np.cos(np.radians(4 * angles)))}),
     }
 
 
@@ -220,7 +232,7 @@ def test_the_abscissa_is_the_fill_or_the_number_with_most_values():
     assert abscissa([row(0.1, walls=n) for n in (1, 2)]) == "walls"
     assert abscissa([{**row(), "test.lever_mm": lever} for lever in (40.0, 60.0)]) == "test.lever_mm"
     assert abscissa([row(pattern=p) for p in ("square", "kagome")]) is None
-    with pytest.raises(ValueError, match="no number varies"):
+    with pytest.raises(InputError, match="no number varies"):
         against([row()], "stiffness")
 
 
@@ -282,7 +294,7 @@ def test_parity_tells_error_and_bias_of_what_was_not_calibrated_on():
     assert "10\u00a0% on average" in picture.title
     hollow = [line for line in picture.fig.axes[0].get_lines() if line.get_markerfacecolor() == "white"]
     assert [len(line.get_xdata()) for line in hollow] == [1]
-    with pytest.raises(ValueError, match="no setting has both"):
+    with pytest.raises(InputError, match="no setting has both"):
         parity(curve())
 
 
@@ -343,18 +355,73 @@ def test_gains_stand_in_order_of_size_with_their_intervals():
     assert picture.title == "large changes force per mass most: 6.00 N/g"
 
 
-def test_polar_starts_at_zero_and_tells_the_ratio():
-    angles = np.arange(0.0, 361.0, 5.0)
-    curves = [
-        Directional("even", angles, np.full_like(angles, 3.0)),
-        Directional("lines", angles, np.where(angles % 180 == 0, 4.0, 0.0)),
-    ]
-    picture = polar(curves)
+def test_polar_starts_at_zero_closes_the_turn_and_tells_the_ratio():
+    lines = np.where(np.arange(36) == 0, 4.0, np.nan)
+    even = by_direction(isotropic(3.0, 0.3), np.arange(0.0, 180.0, 5.0))
+    picture = polar({"even": even, "lines": directional(lines)})
     ax = picture.fig.axes[0]
     assert ax.get_ylim()[0] == 0
-    labels = [line.get_label() for line in ax.get_lines()]
-    assert labels == ["even (max/min 1.00)", "lines (none in some directions)"]
+    even, single = ax.get_lines()
+    assert even.get_label() == "even (max/min 1.00)"
+    assert single.get_label() == "lines (no load path in some directions)"
+    assert even.get_ydata() == pytest.approx(np.full(73, 3.0))
+    assert np.degrees(even.get_xdata()[[0, -1]]) == pytest.approx([0, 360])
+    assert sorted(set(single.get_ydata())) == [0, 4]
     assert picture.title == "Young's modulus E in the layer plane: most even even"
+
+
+def test_one_step_from_the_middle_takes_what_settings_share_out_of_the_interval(tmp_path):
+    study = invented_study(tmp_path / "kite.toml")
+    results, _ = invented_results(study)
+    common = np.linspace(0.5, 1.5, 50)
+    for found in results.estimates:
+        found.draws["breaking_force"] = common * found.breaking_force.best
+    picture = one_step(results.rows)
+    ax = picture.fig.axes[0]
+    labels = [label.get_text() for label in ax.get_yticklabels()]
+    # Middle: square, 1 wall, fill 0.4, 100 (1 + 0.4 + 0.4) = 180 N. By hand: 3 walls 260 N, kagome 1.1 times,
+    # fill 0.55 195 N.
+    assert dict(zip(labels, [bar.get_width() for bar in ax.patches], strict=True)) == pytest.approx(
+        {"set fill 0.4 to 0.55": 100 * 15 / 180, "square to kagome": 10, "walls 1 to 3": 100 * 80 / 180}
+    )
+    for line in ax.get_lines()[:3]:
+        assert np.ptp(line.get_xdata()) < 1e-9
+    assert picture.title.endswith("walls 1 to 3 changes breaking force most, +44 %")
+
+
+def test_cores_are_drawn_one_curve_per_pattern(tmp_path):
+    study = invented_study(tmp_path / "kite.toml")
+    results, _ = invented_results(study)
+    picture = core_direction(results.estimates)
+    young = study.settings[0].setting.card.young_mpa.best
+    for line in picture.fig.axes[0].get_lines():
+        assert line.get_ydata() == pytest.approx(np.full(361, 0.2 * young))
+    assert len(picture.fig.axes[0].get_lines()) == 2
+
+
+def test_figures_are_drawn_by_name_where_the_data_allow_and_refused_by_one_line_elsewhere(tmp_path):
+    study = invented_study(tmp_path / "kite.toml", vary={"core.set_fill": [0.2, 0.4, 0.5]})
+    results, _ = invented_results(study)
+    data = Data.of(results)
+    names = [name for name, _ in drawable(data, FIGURES)]
+    assert names == [name for name in ESTIMATED if name != "steps"]
+    for name in ("parity-force", "residuals", "steps"):
+        with pytest.raises(InputError) as caught:
+            FIGURES[name].draw(data)
+        assert "\n" not in str(caught.value)
+    with pytest.raises(InputError, match="needs a study"):
+        FIGURES["steps"].draw(Data(data.rows))
+
+
+def test_figures_are_drawn_from_a_table_too(tmp_path):
+    rows = [row(f, w) for f, w in product((0.1, 0.4), (1, 2))]
+    again = read_rows(to_csv(rows))
+    assert to_csv(again) == to_csv(rows)
+    assert [one["stiffness_N_per_mm"] for one in again] == [10.0] * 4
+    names = [name for name, _ in drawable(Data(again), FIGURES)]
+    assert names == ["force", "stiffness", "shares", "pareto-force", "pareto-stiffness", "modes"]
+    with pytest.raises(InputError, match="no column setting, pattern"):
+        read_rows("a,b\n1,2\n")
 
 
 def test_csv_holds_units_in_names_and_no_formula_that_a_spreadsheet_would_run():

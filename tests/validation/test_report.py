@@ -113,6 +113,7 @@ def test_page_asks_for_nothing_and_its_policy_allows_nothing_but_its_own_blocks(
         "default-src 'none'",
         f"style-src 'sha256-{hashes[0]}'",
         f"script-src 'sha256-{hashes[1]}'",
+        "img-src data:",
         "base-uri 'none'",
         "form-action 'none'",
     ]

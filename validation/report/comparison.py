@@ -5,6 +5,7 @@ from typing import Any
 
 import numpy as np
 
+from patterns.errors import InputError
 from validation.report.curves import NAMES
 from validation.report.grouping import Plain
 from validation.report.rows import column, numbers
@@ -32,13 +33,13 @@ def parity(rows: Sequence[Plain], quantity: str = "breaking_force", invented: bo
 
     Raises
     ------
-    ValueError
+    InputError
         If no setting was both measured and estimated.
     """
     measured = column(quantity, measured=True)
     both = [row for row in rows if row.get(measured) is not None and row[column(quantity)] is not None]
     if not both:
-        raise ValueError(f"no setting has both a measured and an estimated {NAMES[quantity][0]}")
+        raise InputError(f"no setting has both a measured and an estimated {NAMES[quantity][0]}")
     noun, unit = NAMES[quantity]
     title = _error(both, quantity) + (INVENTED if invented else "")
     with figure(5.6, 5.9) as (fig, ax):
@@ -90,13 +91,13 @@ def residuals(
 
     Raises
     ------
-    ValueError
+    InputError
         If no beam has a ratio.
     """
     valid = [beam for beam in beams if beam["valid"]]
     shown = [name for name in quantities if numbers(valid, f"{name}_ratio")]
     if not shown:
-        raise ValueError("no measured beam has an estimate to be compared with")
+        raise InputError("no measured beam has an estimate to be compared with")
     panels = [panel for panel in _panels(valid) if panel[1]]
     mean, half = _pooled(numbers(valid, f"{shown[0]}_ratio"))
     columns = min(2, len(panels))

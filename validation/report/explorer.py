@@ -14,7 +14,7 @@ from patterns.fill import default_corner_radius, fill_for
 from patterns.setting import Core
 from validation.report.content import band
 from validation.report.curves import NAMES
-from validation.report.grouping import axis_label
+from validation.report.grouping import axis_label, value_text
 from validation.report.mode_map import MODE_LOOKS
 from validation.report.rows import Results
 
@@ -34,7 +34,7 @@ def explorer_data(results: Results) -> dict[str, Any]:
     shapes = _Shapes()
     settings = []
     for row in results.rows:
-        at = [control["texts"].index(_text(row.named.keys[control["key"]])) for control in controls]
+        at = [control["texts"].index(value_text(row.named.keys[control["key"]])) for control in controls]
         found = row.estimate
         bands = {name: band(getattr(found, name)) for name in QUANTITIES}
         settings.append(
@@ -68,20 +68,12 @@ def to_script(data: dict[str, Any]) -> str:
 
 def _control(key: str, values: Sequence[Any]) -> dict[str, Any]:
     """Return a slider for numbers, a choice for words."""
-    unique = list({_text(value): value for value in values}.values())
+    unique = list({value_text(value): value for value in values}.values())
     numbers = all(isinstance(value, (int, float)) and not isinstance(value, bool) for value in unique)
     if numbers:
         unique.sort()
     label = "pattern" if key == "core.pattern" else axis_label(key)
-    return {"key": key, "label": label, "slider": numbers, "texts": [_text(value) for value in unique]}
-
-
-def _text(value: Any) -> str:
-    if isinstance(value, float):
-        return f"{value:.6g}"
-    return (
-        ", ".join(_text(item) for item in value) if isinstance(value, list) else str(value).replace("_", " ")
-    )
+    return {"key": key, "label": label, "slider": numbers, "texts": [value_text(value) for value in unique]}
 
 
 def _ends(value: Any) -> list[float] | None:

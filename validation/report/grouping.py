@@ -86,11 +86,18 @@ def axis_label(x: str) -> str:
 def named(key: str, value: Any) -> str:
     """Return a varied key with its value as words, as in "walls 3" or "lever 60 mm"."""
     label, _, unit = axis_label(key).partition(" [")
-    text = f"{value:.4g}" if isinstance(value, float) else str(value)
+    text = value_text(value)
     if key == "core.pattern":
         return text
     unit = unit.rstrip("]")
     return f"{label} {text}" + (f"{'' if unit == '°' else ' '}{unit}" if unit else "")
+
+
+def value_text(value: Any) -> str:
+    """Return a varied value as it is read: numbers without spare digits, words without underscores."""
+    if isinstance(value, float):
+        return f"{value:.6g}"
+    return ", ".join(map(value_text, value)) if isinstance(value, list) else str(value).replace("_", " ")
 
 
 def _keys(rows: Sequence[Plain]) -> list[str]:

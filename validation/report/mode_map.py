@@ -4,7 +4,9 @@ from collections import Counter
 from collections.abc import Sequence
 from typing import Any
 
+from patterns.errors import InputError
 from validation.output import significant
+from validation.report.curves import NOTHING_VARIES
 from validation.report.grouping import (
     Plain,
     Series,
@@ -37,13 +39,14 @@ def mode_map(rows: Sequence[Plain], beams: Sequence[Plain] = (), invented: bool 
 
     Raises
     ------
-    ValueError
-        If no number varies between the settings.
+    InputError
+        If no mode is known, or no number varies between the settings.
     """
-    rows = [row for row in rows if not is_solid(row)] or list(rows)
+    rows = [row for row in rows if row["mode"]]
+    rows = [row for row in rows if not is_solid(row)] or rows
     x = abscissa(rows)
     if x is None:
-        raise ValueError("no number varies between the settings")
+        raise InputError(NOTHING_VARIES)
     y = next((name for name in varied_numbers(rows) if name != x), None)
     panels = _panels(rows, x, y)
     shown = panels[:MOST_PANELS]

@@ -3,14 +3,14 @@
 import base64
 import hashlib
 import time
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from importlib import resources
 
 from validation.measured import Measured
 from validation.report import sections
 from validation.report.content import Figure, Section
 from validation.report.provenance import provenance
-from validation.report.rows import PlainRow, Results
+from validation.report.rows import Results
 from validation.report.style import Picture
 from validation.study import Study
 
@@ -90,54 +90,17 @@ def _digest(text: str) -> str:
 
 def _figures(study: Study, results: Results) -> tuple[list[Figure], list[Figure]]:
     """Return the figures of the estimates and those of the comparison with measurements."""
-    from validation.report.comparison import parity, residuals
-    from validation.report.curves import against
     from validation.report.drawings import section_svg
-    from validation.report.grouping import abscissa
-    from validation.report.mode_map import mode_map
-    from validation.report.pareto import pareto
-    from validation.report.shares import shares
+    from validation.report.figures import COMPARED, ESTIMATED, Data, drawable
 
-    invented = study.table.invented
-    rows, beams = results.to_rows(), results.beam_rows()
-    strong = [row for row in rows if row["breaking_force_N"] is not None]
-    before: list[tuple[str, Picture]] = []
-    if abscissa(rows):
-        if len(strong) > 1 and abscissa(strong):
-            before.append(("force", against(strong, "breaking_force", beams, invented=invented)))
-        before.append(("stiffness", against(rows, "stiffness", beams, invented=invented)))
-    if len(rows) > 1:
-        before.append(("shares", shares(rows)))
-    if len(strong) > 1:
-        before.append(("pareto-force", pareto(strong, "breaking_force")))
-        if abscissa(strong):
-            before.append(("modes", mode_map(strong, beams)))
-    if len(rows) > 1:
-        before.append(("pareto-stiffness", pareto(rows, "stiffness")))
+    data = Data.of(results, study.table.invented)
     middle = results.rows[len(results.rows) // 2]
     angle = middle.estimate.setting.test.load_angle_deg
     section = Figure(
         section_svg(middle.estimate.layout, "section", angle), f"Section at {middle.named.label}."
     )
-    return [*_drawn(before), section], _drawn(_comparisons(rows, beams, parity, residuals, invented))
-
-
-def _comparisons(
-    rows: Sequence[PlainRow],
-    beams: Sequence[PlainRow],
-    parity: Callable[..., Picture],
-    residuals: Callable[..., Picture],
-    invented: bool,
-) -> list[tuple[str, Picture]]:
-    found = [
-        (f"parity-{quantity}".replace("_", "-"), parity(rows, quantity, invented))
-        for quantity, name in (("breaking_force", "breaking_force_ratio"), ("stiffness", "stiffness_ratio"))
-        if any(row[name] is not None for row in rows)
-    ]
-    if found:
-        found.append(("residuals", residuals(rows, beams, invented=invented)))
-    return found
+    return [*_drawn(drawable(data, ESTIMATED)), section], _drawn(drawable(data, COMPARED))
 
 
 def _drawn(pictures: Sequence[tuple[str, Picture]]) -> list[Figure]:
-    return [Figure(picture.svg(name), picture.description) for name, picture in pictures]
+    return [Figure(picture.svg(name), picture.caption or picture.description) for name, picture in pictures]

@@ -5,12 +5,14 @@ from typing import Any
 
 import numpy as np
 
+from patterns.errors import InputError
 from validation.output import significant
 from validation.report.curves import NAMES
 from validation.report.rows import column
 from validation.report.style import BLUE, INK, INVENTED, PALE, VERMILION, Picture, figure, head
 
 _MOST_NAMED = 12
+_MOST_CROSSES = 200
 
 
 def front(rows: Sequence[dict[str, Any]], quantity: str, cost: str = "mass") -> list[int]:
@@ -35,38 +37,37 @@ def pareto(
     """Return estimated quantity against mass (or print time) with the Pareto front and lines of equal ratio.
 
     Crosses are the 5 % and 95 % points both ways; settings on the front are numbered and named beside the picture,
-    dominated ones are faded.
+    beaten ones are faded, and without crosses where they are many.
+
+    Raises
+    ------
+    InputError
+        If the quantity is known of fewer than two settings.
     """
-    best = front(rows, quantity, cost)
     (noun, unit), (what, cost_unit) = NAMES[quantity], NAMES[cost]
-    known = [row for row in rows if row[column(quantity)] is not None]
-    right = 1.05 * max(row[column(cost, "high")] for row in known)
-    top = 1.08 * max(row[column(quantity, "high")] for row in known)
-    ratios = [rows[i][column(quantity)] / rows[i][column(cost)] for i in best]
-    champion = rows[best[int(np.argmax(ratios))]]
-    title = f"Most {noun} per {what}: {champion['setting']}, {significant(max(ratios))} {unit}/{cost_unit}"
+    rows = [row for row in rows if row[column(quantity)] is not None]
+    if len(rows) < 2:
+        raise InputError(f"fewer than two settings have an estimated {noun} to be compared")
+    places = front(rows, quantity, cost)
+    chosen = [rows[i] for i in places]
+    beaten = [row for i, row in enumerate(rows) if i not in set(places)]
+    right = 1.05 * max(row[column(cost, "high")] for row in rows)
+    top = 1.08 * max(row[column(quantity, "high")] for row in rows)
+    ratios = [row[column(quantity)] / row[column(cost)] for row in chosen]
+    best = chosen[int(np.argmax(ratios))]["setting"]
+    title = f"Most {noun} per {what}: {best}, {significant(max(ratios))} {unit}/{cost_unit}"
     title += INVENTED if invented else ""
     with figure(7.7, 4.6) as (fig, ax):
         _equal_ratios(ax, max(ratios), right, top, f"{unit}/{cost_unit}")
-        for i, row in enumerate(rows):
-            if row[column(quantity)] is not None and i not in best:
-                _cross(ax, row, quantity, cost, PALE, 0.5)
-        others = [row for i, row in enumerate(rows) if i not in best and row[column(quantity)] is not None]
+        for row in beaten if len(beaten) <= _MOST_CROSSES else ():
+            _cross(ax, row, quantity, cost, PALE, 0.5)
         _dots(
-            ax, others, quantity, cost, {"marker": "o", "color": PALE, "label": "beaten by another setting"}
+            ax, beaten, quantity, cost, {"marker": "o", "color": PALE, "label": "beaten by another setting"}
         )
-        for i in best:
-            _cross(ax, rows[i], quantity, cost, BLUE, 0.9)
-        line = [(rows[i][column(cost)], rows[i][column(quantity)]) for i in best]
-        ax.step(
-            *zip(*line, strict=True),
-            where="post",
-            color=VERMILION,
-            linestyle="--",
-            linewidth=1.2,
-            label="front",
-        )
-        chosen = [rows[i] for i in best]
+        for row in chosen:
+            _cross(ax, row, quantity, cost, BLUE, 0.9)
+        x, y = ([row[column(name)] for row in chosen] for name in (cost, quantity))
+        ax.step(x, y, where="post", color=VERMILION, linestyle="--", linewidth=1.2, label="front")
         _dots(ax, chosen, quantity, cost, {"marker": "s", "color": BLUE, "label": "on the front"})
         names = _numbered(ax, chosen, quantity, cost)
         ax.set_xlim(0, right)
@@ -76,12 +77,13 @@ def pareto(
         ax.legend(loc="upper left")
         fig.legend([_blank() for _ in names], names, loc="outside right center", handlelength=0, fontsize=7.5)
         head(fig, title)
-        told = (
-            f"Estimated {noun} against {what}. Squares joined by a broken line: settings that no other beats in both; "
-            "crosses: 5 % to 95 % points. Dotted lines through the origin: equal ratio. On the front, by rising "
-            f"{what}: {'; '.join(row['setting'] for row in chosen)}. Neighbours whose bands overlap may be ties."
+        caption = (
+            f"Estimated {noun} against {what}. Squares joined by a broken line: settings that no other beats in "
+            "both; crosses: 5 % to 95 % points. Dotted lines through the origin: equal ratio. Neighbours whose "
+            "bands overlap may be ties."
         )
-        return Picture(fig, title, told)
+        listed = "; ".join(row["setting"] for row in chosen)
+        return Picture(fig, title, f"{caption} On the front, by rising {what}: {listed}.", caption)
 
 
 def _equal_ratios(ax: Any, largest: float, right: float, top: float, unit: str) -> None:

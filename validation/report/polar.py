@@ -1,73 +1,74 @@
-"""Stiffness of a pattern's cell against direction in the layer plane."""
+"""Stiffness of pattern cells against direction in the layer plane."""
 
-from collections.abc import Sequence
-from dataclasses import dataclass
-from typing import Any
+from collections.abc import Mapping
 
 import numpy as np
 
+from fem.direction import Directional
 from validation.output import significant
 from validation.report.style import INK, SERIES, Picture, figure, head, legend_below
 
+_NOUNS = {"E": "Young's modulus E", "G": "shear modulus G"}
+_TICKS = {0: "axis 1", 45: "45°", 90: "axis 2", 135: "135°", 180: "", 225: "225°", 270: "", 315: "315°"}
 
-@dataclass(frozen=True)
-class Directional:
-    """A modulus of one cell by direction.
 
-    Attributes
+def polar(cells: Mapping[str, Directional], quantity: str = "E", note: str = "") -> Picture:
+    """Return E or G of up to six cells by direction, from zero at the centre, with the layer's axes marked.
+
+    Parameters
     ----------
-    title : str
-        What the curve belongs to, as in "square, geometric fill 0.3".
-    angles_deg : sequence of float
-        From axis 1, anticlockwise.
-    values : sequence of float
-        In the unit given to `polar`; 0 where there is no load path.
+    cells : mapping
+        Name, as in "square, geometric fill 0.3", to constants over half a turn or more; nan, without load path, is
+        drawn as zero.
+    quantity : {"E", "G"}
+        Which.
+    note : str
+        What the cells have in common, for the description.
     """
-
-    title: str
-    angles_deg: Sequence[float]
-    values: Sequence[float]
-
-
-def polar(
-    curves: Sequence[Directional], noun: str = "Young's modulus E", unit: str = "MPa", note: str = ""
-) -> Picture:
-    """Return the modulus of up to six cells by direction, from zero at the centre, with the layer's axes marked."""
-    shown = curves[: len(SERIES)]
-    ratios = [_ratio(curve) for curve in shown]
-    title = f"{noun} in the layer plane: most even {shown[int(np.argmin(ratios))].title}"
-    if len(shown) == 1:
-        title = f"{noun} in the layer plane, {shown[0].title}"
+    shown = dict(list(cells.items())[: len(SERIES)])
+    values = {name: np.nan_to_num(getattr(cell, quantity)) for name, cell in shown.items()}
+    ratios = {name: _ratio(value) for name, value in values.items()}
+    noun = _NOUNS[quantity]
+    title = f"{noun} in the layer plane, {next(iter(shown))}"
+    if len(shown) > 1:
+        title = f"{noun} in the layer plane: most even {min(ratios, key=lambda name: ratios[name])}"
     with figure(5.6, 5.9, subplot_kw={"projection": "polar"}) as (fig, ax):
-        top = max(float(np.max(curve.values)) for curve in shown)
-        for curve, ratio, (color, marker, dash) in zip(shown, ratios, SERIES, strict=False):
-            told = f"max/min {significant(ratio)}" if np.isfinite(ratio) else "none in some directions"
-            angles = np.radians(curve.angles_deg)
-            look: dict[str, Any] = {"color": color, "linestyle": dash, "marker": marker, "markersize": 4}
-            ax.plot(
-                angles,
-                curve.values,
-                **look,
-                markevery=max(1, len(angles) // 12),
-                label=f"{curve.title} ({told})",
+        for (name, cell), (color, marker, dash) in zip(shown.items(), SERIES, strict=False):
+            angle, radius = _full_turn(cell.angle_deg, values[name])
+            ratio = ratios[name]
+            told = (
+                f"max/min {significant(ratio)}" if np.isfinite(ratio) else "no load path in some directions"
             )
-        ax.set_ylim(0, 1.05 * top)
-        ax.set_thetagrids(
-            [0, 45, 90, 135, 180, 225, 270, 315], ["axis 1", "45°", "axis 2", "135°", "", "225°", "", "315°"]
-        )
+            ax.plot(
+                np.radians(angle),
+                radius,
+                color=color,
+                linestyle=dash,
+                marker=marker,
+                markersize=4,
+                markevery=max(1, len(angle) // 12),
+                label=f"{name} ({told})",
+            )
+        ax.set_ylim(0, 1.05 * max(float(value.max()) for value in values.values()))
+        ax.set_thetagrids(list(_TICKS), list(_TICKS.values()))
         ax.set_rlabel_position(22.5)
         ax.tick_params(axis="y", labelsize=7.5)
         ax.spines["polar"].set_color(INK)
-        ax.set_xlabel(f"radius: {noun} [{unit}], zero at the centre")
+        ax.set_xlabel(f"radius: {noun} [MPa], zero at the centre")
         legend_below(fig, [ax], 1)
         head(fig, title)
-        described = (
-            f"{noun} of the cell by direction from axis 1 in the layer plane, in {unit}. {note}".strip()
-        )
+        described = f"{noun} by direction from axis 1 in the layer plane, in MPa. {note}".strip()
         return Picture(fig, title, described)
 
 
-def _ratio(curve: Directional) -> float:
-    """Return the largest over the smallest value."""
-    low, high = float(np.min(curve.values)), float(np.max(curve.values))
-    return high / low if low > 1e-9 * high else np.inf
+def _full_turn(angle_deg: np.ndarray, values: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """Return angles and values over a closed full turn; half a turn is repeated, as the plan looks from behind."""
+    if angle_deg.max() - angle_deg.min() < 270:
+        angle_deg = np.concatenate([angle_deg, angle_deg + 180])
+        values = np.concatenate([values, values])
+    return np.append(angle_deg, angle_deg[0] + 360), np.append(values, values[0])
+
+
+def _ratio(values: np.ndarray) -> float:
+    """Return the largest over the smallest value, infinite where there is a direction without load path."""
+    return float(values.max() / values.min()) if values.min() > 1e-9 * values.max() else np.inf

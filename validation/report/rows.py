@@ -14,6 +14,7 @@ from typing import Any
 
 from fem.bands import Band
 from fem.estimate import Estimate
+from patterns.errors import InputError
 from validation.measured import Beam, Measured
 from validation.output import significant
 from validation.reconcile import Row, Sample, reconcile
@@ -163,6 +164,40 @@ def to_csv(rows: Sequence[Mapping[str, Any]]) -> str:
     writer.writerow(names)
     writer.writerows([_cell(row.get(name)) for name in names] for row in rows)
     return stream.getvalue()
+
+
+def read_rows(text: str) -> list[PlainRow]:
+    """Return the rows of a table written by `to_csv`, numbers as numbers and empty cells as None.
+
+    Raises
+    ------
+    InputError
+        If the table has no row, or lacks the columns of settings.
+    """
+    found = [{name: _value(cell) for name, cell in row.items()} for row in csv.DictReader(io.StringIO(text))]
+    missing = [
+        name
+        for name in ("setting", "pattern", "set_fill", column("mass"))
+        if not found or name not in found[0]
+    ]
+    if missing:
+        raise InputError(
+            f"not a table of settings: no column {', '.join(missing)}" if found else "no row of a setting"
+        )
+    return found
+
+
+def _value(cell: str | None) -> Any:
+    if not cell:
+        return None
+    try:
+        return int(cell)
+    except ValueError:
+        pass
+    try:
+        return float(cell)
+    except ValueError:
+        return cell.removeprefix("'")
 
 
 def _named(named: NamedSetting) -> PlainRow:

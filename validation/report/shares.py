@@ -5,6 +5,7 @@ from typing import Any
 
 import numpy as np
 
+from patterns.errors import InputError
 from validation.report.grouping import Plain, Series, abscissa, axis_label, series_of
 from validation.report.rows import ROLES
 from validation.report.style import INK, ROLE_LOOKS, Picture, figure, head, legend_below
@@ -17,7 +18,15 @@ def shares(rows: Sequence[Plain]) -> Picture:
     """Return stacked shares of EI, GA and mass against the varied number, or per setting where none varies.
 
     Of more than three series the first, a middle and the last one are drawn.
+
+    Raises
+    ------
+    InputError
+        If fewer than two settings have shares.
     """
+    rows = [row for row in rows if row["EI_share_core"] is not None]
+    if len(rows) < 2:
+        raise InputError("fewer than two settings have shares to be compared")
     x = abscissa(rows)
     series = series_of(rows, x) if x else [Series("", tuple(rows))]
     shown = series

@@ -99,11 +99,14 @@ class Picture:
         The finding, or what is shown; names the figure for readers that do not see it.
     description : str
         What the marks mean and what can be read from them.
+    caption : str
+        What stands under the figure on a page; the description where it is empty.
     """
 
     fig: Any
     title: str
     description: str
+    caption: str = ""
 
     def svg(self, name: str) -> str:
         """Return an inline ``<svg>`` element whose ids start with ``name``."""

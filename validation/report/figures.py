@@ -1,0 +1,145 @@
+"""The figures of a study's results by name: for the page, and for drawing one alone."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from patterns.errors import InputError
+from validation.report.rows import Results
+from validation.report.style import Picture
+
+
+@dataclass(frozen=True)
+class Data:
+    """What figures are drawn from.
+
+    Attributes
+    ----------
+    rows, beams : sequence of mapping
+        Plain rows of settings and of measured beams; see `validation.report.rows`.
+    invented : bool
+        Marks the titles.
+    results : Results or None
+        What the rows were made of; rows read from a table have none, and some figures need it.
+    """
+
+    rows: Sequence[dict[str, Any]]
+    beams: Sequence[dict[str, Any]] = ()
+    invented: bool = False
+    results: Results | None = None
+
+    @classmethod
+    def of(cls, results: Results, invented: bool = False) -> "Data":
+        """Return the rows of results together with them."""
+        return cls(results.to_rows(), results.beam_rows(), invented, results)
+
+
+@dataclass(frozen=True)
+class Kind:
+    """A kind of figure: what it shows in one line, and how it is drawn."""
+
+    about: str
+    draw: Callable[[Data], Picture]
+
+
+def _force(data: Data) -> Picture:
+    from validation.report.curves import against
+
+    return against(data.rows, "breaking_force", data.beams, invented=data.invented)
+
+
+def _stiffness(data: Data) -> Picture:
+    from validation.report.curves import against
+
+    return against(data.rows, "stiffness", data.beams, invented=data.invented)
+
+
+def _shares(data: Data) -> Picture:
+    from validation.report.shares import shares
+
+    return shares(data.rows)
+
+
+def _pareto_force(data: Data) -> Picture:
+    from validation.report.pareto import pareto
+
+    return pareto(data.rows, "breaking_force")
+
+
+def _pareto_stiffness(data: Data) -> Picture:
+    from validation.report.pareto import pareto
+
+    return pareto(data.rows, "stiffness")
+
+
+def _modes(data: Data) -> Picture:
+    from validation.report.mode_map import mode_map
+
+    return mode_map(data.rows, data.beams)
+
+
+def _steps(data: Data) -> Picture:
+    from validation.report.neighbours import one_step
+
+    return one_step(_results(data).rows)
+
+
+def _direction(data: Data) -> Picture:
+    from validation.report.core_direction import core_direction
+
+    return core_direction(_results(data).estimates)
+
+
+def _parity_force(data: Data) -> Picture:
+    from validation.report.comparison import parity
+
+    return parity(data.rows, "breaking_force", data.invented)
+
+
+def _parity_stiffness(data: Data) -> Picture:
+    from validation.report.comparison import parity
+
+    return parity(data.rows, "stiffness", data.invented)
+
+
+def _residuals(data: Data) -> Picture:
+    from validation.report.comparison import residuals
+
+    return residuals(data.rows, data.beams, invented=data.invented)
+
+
+ESTIMATED = {
+    "force": Kind("breaking force against fill or another varied number", _force),
+    "stiffness": Kind("stiffness against fill or another varied number", _stiffness),
+    "shares": Kind("how walls, faces and core share EI, GA and mass", _shares),
+    "pareto-force": Kind("mass against breaking force, with the settings that no other beats", _pareto_force),
+    "pareto-stiffness": Kind(
+        "mass against stiffness, with the settings that no other beats", _pareto_stiffness
+    ),
+    "modes": Kind("the governing failure mode over fill and walls", _modes),
+    "steps": Kind("what one step of each varied choice changes", _steps),
+    "direction": Kind("Young's modulus of the cores by direction in the layer", _direction),
+}
+COMPARED = {
+    "parity-force": Kind("measured against estimated breaking force", _parity_force),
+    "parity-stiffness": Kind("measured against estimated stiffness", _parity_stiffness),
+    "residuals": Kind("measured over estimated, against fill, mass, test order and build", _residuals),
+}
+FIGURES = ESTIMATED | COMPARED
+
+
+def drawable(data: Data, kinds: dict[str, Kind]) -> list[tuple[str, Picture]]:
+    """Return by name the figures that the data allow."""
+    found = []
+    for name, kind in kinds.items():
+        try:
+            found.append((name, kind.draw(data)))
+        except InputError:
+            continue  # the figure needs what this study does not vary or measure
+    return found
+
+
+def _results(data: Data) -> Results:
+    if data.results is None:
+        raise InputError("this figure needs a study, not a table of results")
+    return data.results
