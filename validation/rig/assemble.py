@@ -71,8 +71,11 @@ def _runs_of(block: Block, tables: Tables, profile: Profile, dialect: Dialect) -
     """Return the runs in one block."""
     label = label_in([*(text for _, text in block.remarks)])
     found = []
-    for choice in choose_columns(block):
-        series, dropped, scaled = _clean(block, choice)
+    choices = choose_columns(block)
+    changes = block.layout.unit_changes
+    scaled = [f"{changes} row(s) change their unit and were converted"] if changes else []
+    for choice in choices:
+        series, dropped = _clean(block, choice, len(choices) == 1)
         if len(series.force) < SHORTEST:
             tables.dropped += dropped
             continue
@@ -86,41 +89,39 @@ def _runs_of(block: Block, tables: Tables, profile: Profile, dialect: Dialect) -
     return found
 
 
-def _clean(block: Block, choice: Choice) -> tuple[Series, list[Dropped], list[str]]:
-    """Return the rows that have what the run needs, the refused ones with reasons, and guesses about units."""
-    layout, kept = block.layout, block.layout.kept
+def _clean(block: Block, choice: Choice, alone: bool) -> tuple[Series, list[Dropped]]:
+    """Return the rows that have what the run needs, and the refused ones with reasons."""
     wanted = [k for k in (choice.force, choice.travel) if k is not None]
     good = np.isfinite(block.values[:, wanted]).all(axis=1)
     rows = np.flatnonzero(good)
-    # Side by side, a shorter specimen simply ends before the others.
-    last = int(rows[-1]) if len(rows) else -1
-    dropped = []
-    for row in np.flatnonzero(~good):
-        line = int(block.lines[row])
-        texts = {
-            k: block.holes.get((line, kept[k].index)) for k in wanted if not np.isfinite(block.values[row, k])
-        }
-        k, text = next(iter(texts.items()))
-        name = kept[k].name or kept[k].role
-        if text:
-            dropped.append(Dropped(line, f"{name} is '{text[:24]}'"))
-        elif row < last:
-            dropped.append(Dropped(line, f"{name} is blank" if text == "" else f"the row ends before {name}"))
+    bad = np.flatnonzero(~good)
+    if not alone and len(rows):
+        # Side by side, a shorter specimen simply ends before the others.
+        bad = bad[bad < rows[-1]]
+    dropped = [_refused(block, int(row), wanted) for row in bad]
     values = block.values[rows]
     time = None
     if choice.time is not None and 2 * np.isfinite(values[:, choice.time]).sum() > len(values):
-        time = values[:, choice.time] * _seconds_per_unit(layout, kept[choice.time])
+        time = values[:, choice.time] * _seconds_per_unit(block.layout, block.layout.kept[choice.time])
     marks: dict[int, tuple[str, ...]] = {}
     for pause in block.pauses:
         at = int(np.searchsorted(rows, pause.row))
         if 0 < at < len(rows):
             marks[at] = marks.get(at, ()) + pause.texts
     travel = None if choice.travel is None else values[:, choice.travel].copy()
-    series = Series(block.lines[rows], values[:, choice.force].copy(), travel, time, tuple(marks.items()))
-    scaled = (
-        [f"{layout.unit_changes} row(s) change their unit and were converted"] if layout.unit_changes else []
-    )
-    return series, dropped, scaled
+    return Series(
+        block.lines[rows], values[:, choice.force].copy(), travel, time, tuple(marks.items())
+    ), dropped
+
+
+def _refused(block: Block, row: int, wanted: list[int]) -> Dropped:
+    """Return why a row lacks a force or a travel."""
+    line = int(block.lines[row])
+    k = next(k for k in wanted if not np.isfinite(block.values[row, k]))
+    column = block.layout.kept[k]
+    text = block.holes.get((line, column.index))
+    found = "missing" if text is None else f"'{text[:24]}'" if text else "blank"
+    return Dropped(line, f"{column.name or column.role} is {found}")
 
 
 def _seconds_per_unit(layout: Layout, column: Column) -> float:

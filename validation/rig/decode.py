@@ -70,15 +70,9 @@ def detect_encoding(head: bytes, forced: str | None = None) -> Encoded:
     Raises
     ------
     DataError
-        If the bytes are no text, or the forced encoding is unknown.
+        If the bytes are no text.
     """
     if forced is not None:
-        try:
-            codecs.lookup(forced)
-        except LookupError:
-            raise DataError(
-                f"encoding '{forced}' is not known; common ones are utf-8, utf-16, cp1252"
-            ) from None
         return Encoded(forced, nul_at_line_ends=_nul_at_line_ends(head))
     for magic, what in _FORMATS:
         if head.startswith(magic):

@@ -87,6 +87,17 @@ class Profile(_Table):
     travel_source: Literal["rig", "beam"] | None = None
     compliance_mm_per_N: float | None = Field(default=None, ge=0, allow_inf_nan=False)
 
+    @field_validator("encoding")
+    @classmethod
+    def _encoding(cls, value: str | None) -> str | None:
+        try:
+            b"".decode(value or "utf-8")
+        except LookupError:
+            raise ValueError(
+                f"'{value}' is no known encoding; common ones are utf-8, utf-16, cp1252"
+            ) from None
+        return value
+
     @field_validator("delimiter")
     @classmethod
     def _delimiter(cls, value: str | None) -> str | None:

@@ -34,7 +34,7 @@ def spikes(values: np.ndarray) -> np.ndarray:
     out = np.where(
         (here - before) * (here - after) > 0, np.minimum(np.abs(here - before), np.abs(here - after)), 0.0
     )
-    low, high = np.percentile(values, [1.0, 99.0])
+    low, high = np.percentile(values, [0.02, 99.98])
     least = max(0.05 * float(high - low), 10 * noise_of(values))
     candidates = np.flatnonzero((out > least) & (np.abs(after - before) < 0.5 * out)) + 1
     if len(candidates) > max(3, 0.001 * len(values)):
