@@ -175,4 +175,5 @@ def _carried(C: np.ndarray, path: np.ndarray | None) -> np.ndarray:
     turn = np.array([[path[0], -path[1], 0], [path[1], path[0], 0], [0, 0, 1]])
     own = rotate(C, turn.T)
     own[[1, 3, 5]] = own[:, [1, 3, 5]] = 0
-    return rotate(own, turn)
+    back = rotate(own, turn)
+    return (back + back.T) / 2
