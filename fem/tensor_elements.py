@@ -35,11 +35,12 @@ def shapes_1d(order: int, x: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
 
 
 @lru_cache(maxsize=16)
-def _reference(order: int, dimension: int) -> tuple[np.ndarray, np.ndarray]:
-    """Return gradients (n_q, n_nodes, d) of the shape functions and weights (n_q,), Gauss points order + 1 a side."""
+def tensor_shapes(order: int, dimension: int) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """Return values (n_q, n_nodes), gradients (n_q, n_nodes, d) and weights (n_q,) at order + 1 Gauss points a side."""
     x, w = leggauss(order + 1)
-    weights = reduce(np.multiply.outer, [w / 2] * dimension).ravel()
-    return gradients(order, [(x + 1) / 2] * dimension), weights
+    axes = [(x + 1) / 2] * dimension
+    values = reduce(np.kron, [shapes_1d(order, axis)[0] for axis in axes])
+    return values, gradients(order, axes), reduce(np.multiply.outer, [w / 2] * dimension).ravel()
 
 
 def gradients(order: int, axes: list[np.ndarray]) -> np.ndarray:
@@ -97,7 +98,7 @@ def strains(points: np.ndarray, cells: np.ndarray, order: int, at: list[np.ndarr
         If an element is turned inside out.
     """
     d = points.shape[1]
-    slopes, weights = _reference(order, d) if at is None else (gradients(order, at), np.float64(1.0))
+    slopes, weights = tensor_shapes(order, d)[1:] if at is None else (gradients(order, at), np.float64(1.0))
     jacobian = np.einsum("qnr,mnx->mqxr", slopes, points[cells], optimize=True)
     volume = np.linalg.det(jacobian) * weights
     if at is None and not (volume > 0).all():
