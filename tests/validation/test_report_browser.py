@@ -387,7 +387,7 @@ def test_narrow_windows_scroll_tables_not_the_page(page, width):
         page.execute_cdp_cmd("Emulation.clearDeviceMetricsOverride", {})
 
 
-def test_print_hides_controls_keeps_tables_within_the_sheet_and_repeats_headings(page):
+def test_print_hides_controls_keeps_tables_within_the_sheet_and_lets_headings_repeat(page):
     # A4 less the page's own margins of 13 mm is 184 mm, 695 px of 1/96 inch.
     page.execute_cdp_cmd("Emulation.setEmulatedMedia", {"media": "print"})
     size = {"width": 695, "height": 1000, "deviceScaleFactor": 1, "mobile": False}
@@ -404,6 +404,12 @@ def test_print_hides_controls_keeps_tables_within_the_sheet_and_repeats_headings
             return Math.max(...parts.map((part) => part.getBoundingClientRect().right))"""
         )
         assert widest <= 695
+        # Chromium repeats a table's head on every sheet only if it is a header group without boxes of its own inside.
+        head, button = page.execute_script(
+            """const style = (css) => getComputedStyle(document.querySelector(css)).display;
+            return [style('thead'), style('thead button')]"""
+        )
+        assert (head, button) == ("table-header-group", "contents")
     finally:
         page.execute_cdp_cmd("Emulation.clearDeviceMetricsOverride", {})
         page.execute_cdp_cmd("Emulation.setEmulatedMedia", {"media": ""})

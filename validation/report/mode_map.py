@@ -142,6 +142,6 @@ def _described(rows: Sequence[Plain], x: str, y: str | None, panels: int, shown:
     text = (
         f"Governing failure mode and estimated breaking force [N] of {len(rows)} settings over {axis_label(x)}"
         + (f" and {axis_label(y)}" if y else "")
-        + ". Letters name the mode; 'seen' counts the modes noted on broken beams."
+        + ". Letters name the mode; 'seen', where it stands, counts the modes noted on broken beams."
     )
     return text + (f" The first {shown} of {panels} panels are drawn." if shown < panels else "")
