@@ -26,7 +26,9 @@ QUANTITIES = {
     "lever": ("mm", "cm", "in"),
     "span": ("mm", "cm", "in"),
 }
-TEXTS = ("specimen", "build", "mode", "exclude_reason", "note", "valid", "test_order", "setting_id")
+TEXTS = (
+    "specimen", "build", "mode", "exclude_reason", "note", "valid", "test_order", "setting_id", "role", "file",
+)  # fmt: skip
 # A measured size this far from the nominal one is a slip of unit or column, not a printer's tolerance.
 SLIP = 1.5
 
@@ -49,6 +51,8 @@ class Beam:
     exclude_reason: str = ""
     build: str = ""
     test_order: str = ""
+    role: str = ""
+    file: str = ""
     mode: str = ""
     note: str = ""
 
@@ -86,6 +90,7 @@ def read_specimens(study: Study) -> Measured:
     columns, remarks = _columns(header, study, f"{path}:{max(rows.line_num, 1)}")
     problems: list[str] = []
     beams: list[Beam] = []
+    empty = 0
     for row in rows:
         if not _holds_data(row):
             continue
@@ -93,14 +98,20 @@ def read_specimens(study: Study) -> Measured:
         if len(row) != len(header):
             problems.append(f"{where}: {len(row)} cells under {len(header)} columns")
             continue
+        if not _filled_in(header, row, columns):
+            empty += 1
+            continue
         beam = _beam(dict(zip(header, row, strict=True)), columns, study, where, rows.line_num, problems)
         if beam:
             beams.append(beam)
     if not beams and not problems:
-        problems.append(f"{path}: no row with a broken beam")
+        problems.append(
+            f"{path}: no row with a broken beam" + (f" ({empty} rows not filled in)" if empty else "")
+        )
     if problems:
         raise DataError("\n".join(problems))
     twice = {beam.specimen for beam in beams if sum(other.specimen == beam.specimen for other in beams) > 1}
+    remarks += [f"{path}: {empty} rows are not filled in yet"] if empty else []
     remarks += [f"{path}: specimen '{name}' stands in more than one row" for name in sorted(twice) if name]
     return Measured(path, tuple(beams), tuple(remarks))
 
@@ -108,6 +119,16 @@ def read_specimens(study: Study) -> Measured:
 def _holds_data(row: list[str]) -> bool:
     """Return whether a line is neither blank nor a comment."""
     return any(cell.strip() for cell in row) and not row[0].lstrip().startswith("#")
+
+
+def _filled_in(header: list[str], row: list[str], columns: dict[str, tuple[str, float]]) -> bool:
+    """Return whether a planned row holds anything measured or said of the beam."""
+    said = (*QUANTITIES, "mode", "exclude_reason", "note")
+    return any(
+        cell.strip()
+        for name, cell in zip(header, row, strict=True)
+        if columns.get(name, ("", 1.0))[0] in said
+    )
 
 
 def _columns(header: list[str], study: Study, where: str) -> tuple[dict[str, tuple[str, float]], list[str]]:

@@ -1,0 +1,128 @@
+"""Plan a test series: expected force and travel, repeats, random order, a sheet for the rig and a table to fill in."""
+
+import argparse
+from pathlib import Path
+
+EPILOG = """example:
+  fillbend plan demos/shelf_arm/study.toml -o plan/ --repeats 3
+writes plan/sheet.html (to print) and plan/specimens.csv (to fill in; name it in [measured] of the study)."""
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Add the options of the command."""
+    parser.add_argument("study", metavar="STUDY.toml")
+    parser.add_argument(
+        "-o", "--output", type=Path, metavar="FOLDER", help="write the sheet and the table there"
+    )
+    parser.add_argument(
+        "--repeats", type=int, default=3, metavar="N", help="beams per setting, each from its own build"
+    )
+    parser.add_argument("--seed", type=int, default=1, metavar="N", help="of the random order")
+    parser.add_argument(
+        "--scatter",
+        type=float,
+        default=0.05,
+        metavar="SHARE",
+        help="expected coefficient of variation of repeats",
+    )
+    parser.add_argument("--no-hold-back", action="store_true", help="keep no setting from calibration")
+    parser.add_argument("--json", action="store_true", help="one JSON object on standard output")
+
+
+def run(args: argparse.Namespace) -> int:
+    """Run the command."""
+    from patterns.errors import InputError
+    from validation.estimates import all_warnings, estimate_all
+    from validation.output import CAUTIONS, print_json, print_table, remark, significant, write_atomically
+    from validation.plan import plan_series
+    from validation.plan_sheet import sheet, table_to_fill_in
+    from validation.study import load
+
+    study = load(args.study)
+    table = args.output / "specimens.csv" if args.output else None
+    if table and table.exists():
+        raise InputError(
+            f"{table} is there already and may hold measurements; choose another folder, nothing was written"
+        )
+    estimates = estimate_all(study, args.quiet)
+    plan = plan_series(study, estimates, args.repeats, args.seed, not args.no_hold_back, args.scatter)
+    if table:
+        args.output.mkdir(parents=True, exist_ok=True)
+        write_atomically(args.output / "sheet.html", sheet(study, plan, estimates))
+        write_atomically(table, table_to_fill_in(study, plan))
+        remark(f"wrote {args.output / 'sheet.html'} and {table}", args.quiet)
+    if args.json:
+        print_json(_as_json(study, plan))
+        return 0
+    for warning in all_warnings(study, estimates):
+        remark(f"note: {warning}", args.quiet)
+    notes = [
+        f"{len(plan.beams)} beams in {plan.repeats} builds, {significant(plan.mass)} g of filament, "
+        f"about {significant(plan.time / 60)} h of printing.",
+        "Difference of two means found 8 times in 10: "
+        + ", ".join(f"{100 * share:.0f} % with {n} beams" for n, share in plan.detectable.items())
+        + ".",
+        *plan.advice,
+        *CAUTIONS,
+    ]
+    print_table(
+        f"Plan: {study.table.title}",
+        ["setting", "role", "force N (5 % to 95 %)", "travel up to mm", "order of testing", "rig"],
+        [_row(study, plan, number) for number in range(len(study.settings))],
+        notes,
+    )
+    return 0
+
+
+def _row(study, plan, number: int) -> list[str]:  # type: ignore[no-untyped-def]
+    from validation.output import significant
+
+    expected = plan.expected[number]
+    mine = [beam for beam in plan.beams if beam.setting == number]
+    return [
+        study.settings[number].label,
+        ", ".join(dict.fromkeys(beam.role for beam in mine)),
+        "-"
+        if expected is None
+        else f"{significant(expected.force)} ({significant(expected.force_low)} to {significant(expected.force_high)})",
+        "-" if expected is None else significant(expected.travel, 2),
+        ", ".join(str(beam.order) for beam in mine),
+        "; ".join(expected.warnings)
+        if expected and expected.warnings
+        else "fits"
+        if study.table.rig.capacity_N
+        else "-",
+    ]
+
+
+def _as_json(study, plan) -> dict:  # type: ignore[no-untyped-def]
+    return {
+        "study": study.table.title,
+        "repeats": plan.repeats,
+        "mass_g": plan.mass,
+        "print_time_min": plan.time,
+        "detectable_difference": {str(n): share for n, share in plan.detectable.items()},
+        "advice": list(plan.advice),
+        "settings": [
+            {
+                "setting_id": f"S{number + 1}",
+                "label": named.label,
+                "breaking_force_N": None
+                if expected is None
+                else {"low": expected.force_low, "best": expected.force, "high": expected.force_high},
+                "travel_mm": None if expected is None else expected.travel,
+                "warnings": [] if expected is None else list(expected.warnings),
+            }
+            for number, (named, expected) in enumerate(zip(study.settings, plan.expected, strict=True))
+        ],
+        "beams": [
+            {
+                "specimen": beam.specimen,
+                "setting_id": f"S{beam.setting + 1}",
+                "build": beam.build,
+                "test_order": beam.order,
+                "role": beam.role,
+            }
+            for beam in plan.beams
+        ],
+    }
