@@ -17,9 +17,13 @@ from patterns.bead import Bead, BeadSection
 from patterns.catalogue import Pattern
 from patterns.errors import InputError
 from patterns.fill import Fill, default_corner_radius, fill_for
+from patterns.stack import StackedCell
+from patterns.strokes import rotation
 
 _STEP_DEG = 5
 _COARSEST = 0.2  # a tolerance above it is no estimate
+TOLERANCES = {"prismatic": 1e-3, "alternating": 5e-3, "varying": 2e-2}
+"""Relative error that each kind of cell reaches in a second, in seconds and in a minute."""
 
 
 @dataclass(frozen=True)
@@ -67,10 +71,12 @@ def solve_cell(
     poisson: float = 0.35,
     angle_deg: float = 0.0,
     angles_deg: Sequence[float] | None = None,
-    tolerance: float = 1e-3,
+    tolerance: float | None = None,
     own: Mapping[str, Any] | None = None,
 ) -> SolvedCell:
     """Build and solve one cell; lengths in mm, angles in degrees, modulus in MPa.
+
+    Without a tolerance that of `TOLERANCES` is taken.
 
     Raises
     ------
@@ -83,6 +89,8 @@ def solve_cell(
         )
     if not math.isfinite(angle_deg):
         raise InputError(f"angle {angle_deg} deg: must be a finite number")
+    if tolerance is None:
+        tolerance = TOLERANCES[pattern.kind]
     if not 0 < tolerance <= _COARSEST:
         raise InputError(f"tolerance {tolerance}: must lie above 0 and at most {_COARSEST}")
     start = time.perf_counter()
@@ -161,7 +169,7 @@ def cell_dict(solved: SolvedCell) -> dict[str, Any]:
         "input": given,
         "fill": {"set": solved.fill.set_fill, "geometric": phi},
         "pitch_mm": solved.fill.pitch,
-        "cell_mm": solved.cell.lattice,
+        "cell_mm": _lattice(solved.cell),
         "stiffness_mpa": result.stiffness,
         "engineering": {_json_name(name): value for name, value in constants.items()},
         "discretisation": {
@@ -180,6 +188,13 @@ def cell_dict(solved: SolvedCell) -> dict[str, Any]:
         "by_direction": _direction_dict(result),
         "seconds": solved.seconds,
     }
+
+
+def _lattice(cell: Any) -> np.ndarray:
+    """Period vectors of the plan as rows (2, 2), mm."""
+    if isinstance(cell, StackedCell):
+        return cell.period * rotation(cell.angle_deg).T
+    return cell.lattice
 
 
 def _json_name(name: str) -> str:
