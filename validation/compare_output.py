@@ -1,45 +1,69 @@
 """A comparison as tables and as JSON."""
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from typing import Any
 
 from fem.bands import Band
 from fem.estimate import Estimate
-from validation.compare import QUANTITIES, Candidate, Gain, knee, pareto
+from validation.compare import QUANTITIES, Candidate, Gain, load_axis, winner
+from validation.fronts import knee, pareto
 from validation.output import CAUTIONS, print_table, significant
 from validation.study import NamedSetting, Study
 
-Ranking = Mapping[float, Sequence[Candidate]]
+_TIE = (
+    "Tied: the ratio of both holds 1 between its 5 % and 95 % points over the material's ranges and the numerical "
+    "error. The model's own error and the scatter of prints come on top."
+)
 
 
-def as_json(
-    study: Study,
-    base: NamedSetting,
-    mass: float,
-    ranking: Ranking,
-    gains: Sequence[Gain],
-    estimates: Sequence[Estimate],
-) -> dict[str, Any]:
+@dataclass(frozen=True)
+class Comparison:
+    """Everything compared.
+
+    Attributes
+    ----------
+    study : Study
+    base : NamedSetting
+        Whose walls, faces, test and material all candidates have.
+    mass : float
+        Common mass, g.
+    ranking : mapping from float to sequence of Candidate
+        By load angle in degrees.
+    gains : sequence of Gain
+        Of one more step from the base.
+    estimates : sequence of Estimate
+        Of the study's settings, for the fronts.
+    """
+
+    study: Study
+    base: NamedSetting
+    mass: float
+    ranking: Mapping[float, Sequence[Candidate]]
+    gains: Sequence[Gain]
+    estimates: Sequence[Estimate]
+
+
+def as_json(found: Comparison) -> dict[str, Any]:
     """Return everything compared, with units in the names."""
-    labels = [named.label for named in study.settings]
-    fronts = {}
-    for quantity in QUANTITIES:
-        front = pareto(estimates, quantity)
-        bend = knee(estimates, front, quantity)
-        fronts[quantity] = {
-            "front": [labels[i] for i in front],
-            "knee": None if bend is None else labels[bend],
-        }
     return {
-        "study": study.table.title,
-        "base": base.label,
-        "mass_g": mass,
-        "load_directions": [
-            {"load_angle_deg": angle, "ranking": [_candidate(item) for item in found]}
-            for angle, found in ranking.items()
-        ],
-        "gains": [_gain(gain) for gain in gains],
-        "mass_against": fronts,
+        "study": found.study.table.title,
+        "invented": found.study.table.invented,
+        "base": found.base.label,
+        "mass_g": found.mass,
+        "load_directions": [_direction(angle, ranked) for angle, ranked in found.ranking.items()],
+        "gains": [_gain(gain) for gain in found.gains],
+        "mass_against": {quantity: _front(found, quantity) for quantity in QUANTITIES},
+    }
+
+
+def _direction(angle: float, ranked: Sequence[Candidate]) -> dict[str, Any]:
+    winners = {quantity: winner(ranked, quantity) for quantity in QUANTITIES}
+    return {
+        "load_angle_deg": angle,
+        "load_axis": load_axis(angle),
+        "best": {quantity: item.name if item else None for quantity, item in winners.items()},
+        "ranking": [_candidate(item) for item in ranked],
     }
 
 
@@ -50,22 +74,26 @@ def _candidate(item: Candidate) -> dict[str, Any]:
     return {
         "pattern": item.name,
         "set_fill": found.set_fill,
+        "phase": found.setting.core.phase,
+        "wall_overlap_mm": found.setting.core.wall_overlap,
         "mass_g": found.mass.best,
         "print_time_min": found.print_time.best,
         "stiffness_N_per_mm": found.stiffness.as_dict(),
-        "breaking_force_N": found.breaking_force.as_dict() if found.breaking_force else None,
+        "breaking_force_N": _dict(found.breaking_force),
         "mode": found.mode or None,
-        "ties": item.ties or {},
+        "ties": item.ties,
     }
 
 
 def _gain(gain: Gain) -> dict[str, Any]:
+    if gain.reason:
+        return {"step": gain.step, "reason": gain.reason}
     return {
         "step": gain.step,
         "mass_g": gain.mass,
         "print_time_min": gain.print_time,
-        "stiffness_N_per_mm": gain.stiffness.as_dict(),
-        "breaking_force_N": gain.breaking_force.as_dict() if gain.breaking_force else None,
+        "stiffness_N_per_mm": _dict(gain.stiffness),
+        "breaking_force_N": _dict(gain.breaking_force),
         "stiffness_N_per_mm_per_g": gain.per_gram("stiffness"),
         "breaking_force_N_per_g": gain.per_gram("breaking_force"),
         "stiffness_N_per_mm_per_min": gain.per_minute("stiffness"),
@@ -73,77 +101,94 @@ def _gain(gain: Gain) -> dict[str, Any]:
     }
 
 
-def print_comparison(
-    study: Study,
-    base: NamedSetting,
-    mass: float,
-    ranking: Ranking,
-    gains: Sequence[Gain],
-    estimates: Sequence[Estimate],
-) -> None:
+def _front(found: Comparison, quantity: str) -> dict[str, Any]:
+    labels = [named.label for named in found.study.settings]
+    front = pareto(found.estimates, quantity)
+    bend = knee(found.estimates, front, quantity)
+    return {"front": [labels[i] for i in front], "knee": None if bend is None else labels[bend]}
+
+
+def _dict(band: Band | None) -> dict[str, float] | None:
+    return band.as_dict() if band else None
+
+
+def print_comparison(found: Comparison) -> None:
     """Print the rankings, the gains and the fronts."""
-    for angle, found in ranking.items():
-        _print_ranking(mass, angle, found)
+    for angle, ranked in found.ranking.items():
+        _print_ranking(found.mass, angle, ranked)
     print_table(
-        f"\nOne more step from {base.label}",
-        ["step", "mass g", "time min", "stiffness N/mm", "per g", "force N", "per g", "per min"],
+        f"One more step from {found.base.label}",
         [
-            [
-                gain.step,
-                significant(gain.mass),
-                significant(gain.print_time),
-                _band(gain.stiffness),
-                significant(gain.per_gram("stiffness")),
-                _band(gain.breaking_force),
-                significant(gain.per_gram("breaking_force")),
-                significant(gain.per_minute("breaking_force")),
-            ]
-            for gain in gains
+            "step", "mass g", "time min", "stiffness N/mm", "per g", "per min", "breaking force N", "per g", "per min",
         ],
-        _fronts(study, estimates) + list(CAUTIONS),
-    )
+        [_gain_row(gain) for gain in found.gains if not gain.reason],
+        [
+            *(f"{gain.step}: {gain.reason}" for gain in found.gains if gain.reason),
+            "",
+            *_front_lines(found),
+            *CAUTIONS,
+        ],
+    )  # fmt: skip
 
 
-def _print_ranking(mass: float, angle: float, found: Sequence[Candidate]) -> None:
-    solved = [item for item in found if item.estimate]
-    notes = [f"{item.name}: {item.reason}" for item in found if item.estimate is None]
-    for quantity in QUANTITIES:
-        ranked = [item for item in solved if item.ties is not None and getattr(item.estimate, quantity)]
-        if ranked:
-            best = max(ranked, key=lambda item: getattr(item.estimate, quantity).best)
-            tied = best.ties[quantity] if best.ties else ()
-            noun = quantity.replace("_", " ")
-            notes.append(f"Best {noun}: {best.name}" + (f", tied with {', '.join(tied)}." if tied else "."))
+def _print_ranking(mass: float, angle: float, ranked: Sequence[Candidate]) -> None:
+    rows = [
+        [
+            item.name,
+            f"{item.estimate.set_fill:.3f}",
+            significant(item.estimate.mass.best, 4),
+            significant(item.estimate.print_time.best),
+            _band(item.estimate.stiffness),
+            _band(item.estimate.breaking_force),
+            item.estimate.mode.replace("_", " ") or "-",
+        ]
+        for item in ranked
+        if item.estimate
+    ]
     print_table(
-        f"Patterns at {mass:.3g} g, load at {angle:g} deg from z",
+        f"Patterns at {mass:.4g} g, load along {load_axis(angle)}",
         ["pattern", "set fill", "mass g", "time min", "stiffness N/mm", "breaking force N", "mode"],
+        rows,
         [
-            [
-                item.name,
-                f"{found.set_fill:.3f}",
-                significant(found.mass.best),
-                significant(found.print_time.best),
-                _band(found.stiffness),
-                _band(found.breaking_force),
-                found.mode.replace("_", " ") or "-",
-            ]
-            for item in solved
-            if (found := item.estimate)
+            *(_winner_line(ranked, quantity) for quantity in QUANTITIES),
+            *(f"{item.name}: {item.reason}" for item in ranked if item.reason),
+            _TIE,
+            "",
         ],
-        notes,
     )
 
 
-def _fronts(study: Study, estimates: Sequence[Estimate]) -> list[str]:
+def _winner_line(ranked: Sequence[Candidate], quantity: str) -> str:
+    noun, best = quantity.replace("_", " "), winner(ranked, quantity)
+    if best is None:
+        return f"No pattern's {noun} is known."
+    ties = best.ties.get(quantity, ())
+    return f"Largest {noun}: {best.name}" + (f", tied with {', '.join(ties)}." if ties else ".")
+
+
+def _gain_row(gain: Gain) -> list[str]:
+    return [
+        gain.step,
+        significant(gain.mass),
+        significant(gain.print_time),
+        _band(gain.stiffness),
+        significant(gain.per_gram("stiffness")),
+        significant(gain.per_minute("stiffness")),
+        _band(gain.breaking_force),
+        significant(gain.per_gram("breaking_force")),
+        significant(gain.per_minute("breaking_force")),
+    ]
+
+
+def _front_lines(found: Comparison) -> list[str]:
     lines = []
     for quantity in QUANTITIES:
-        front = pareto(estimates, quantity)
-        if len(front) > 1:
-            names = "; ".join(study.settings[i].label for i in front)
-            bend = knee(estimates, front, quantity)
-            tail = f" Knee: {study.settings[bend].label}." if bend is not None else ""
+        front = _front(found, quantity)
+        if len(front["front"]) > 1:
+            tail = f" Knee: {front['knee']}." if front["knee"] else " No clear knee."
+            noun = quantity.replace("_", " ")
             lines.append(
-                f"No setting is both lighter and better in {quantity.replace('_', ' ')} than: {names}.{tail}"
+                f"No setting is lighter and has more {noun} than: {'; '.join(front['front'])}.{tail}"
             )
     return lines
 

@@ -28,19 +28,23 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Run the command."""
-    from dataclasses import replace
-
     from fem.cell_store import CellStore, default_folder
     from fem.estimate import Estimate, estimate
     from fem.setting import Setting
-    from validation.compare import default_patterns, gains, mass_of, rank
-    from validation.compare_output import as_json, print_comparison
+    from patterns.catalogue import find
+    from patterns.errors import InputError
+    from validation.compare import candidates, default_patterns, gains, load_axis, rank
+    from validation.compare_output import Comparison, as_json, print_comparison
+    from validation.equal_mass import mass_of
     from validation.estimates import estimate_all, machine_of
     from validation.options import changes
     from validation.output import print_json, remark
     from validation.study import load
 
+    if args.mass_g is not None and not 0 < args.mass_g < float("inf"):
+        raise InputError(f"--mass-g {args.mass_g:g}: a positive mass in g")
     study = load(args.study, changes(args))
+    patterns = [find(pattern).slug for pattern in args.patterns or default_patterns()]
     machine, store = machine_of(study), CellStore(default_folder())
 
     def estimated(setting: Setting) -> Estimate:
@@ -48,16 +52,17 @@ def run(args: argparse.Namespace) -> int:
 
     base = study.settings[0]
     mass = args.mass_g or mass_of(base.setting)
-    patterns = args.patterns or default_patterns()
+    remark(f"finding fills of {len(patterns)} patterns that weigh {mass:.4g} g", args.quiet)
+    found = candidates(base.setting, patterns, mass)
     ranking = {}
     for angle in args.load_angle_deg:
-        remark(f"ranking {len(patterns)} patterns at {mass:.3g} g, load at {angle:g} deg", args.quiet)
-        turned = replace(base.setting, test=replace(base.setting.test, load_angle_deg=angle))
-        ranking[angle] = rank(turned, patterns, mass, estimated)
-    steps = gains(base.setting, estimated(base.setting), estimated)
-    estimates = estimate_all(study, args.quiet)
+        remark(f"ranking {len(patterns)} patterns, load along {load_axis(angle)}", args.quiet)
+        ranking[angle] = rank(found, angle, estimated)
+    compared = Comparison(
+        study, base, mass, ranking, gains(base.setting, estimated), estimate_all(study, args.quiet)
+    )
     if args.json:
-        print_json(as_json(study, base, mass, ranking, steps, estimates))
+        print_json(as_json(compared))
     else:
-        print_comparison(study, base, mass, ranking, steps, estimates)
+        print_comparison(compared)
     return 0
