@@ -29,10 +29,10 @@ def assemble_runs(tables: Tables, profile: Profile, dialect: Dialect) -> list[Ra
     DataError
         If no block is usable, columns or units are unclear, or more lines are refused than kept.
     """
-    largest = max((block.n_rows for block in tables.blocks), default=0)
+    longest = max(tables.blocks, key=lambda block: block.n_rows, default=None)
     blocks = []
     for block in tables.blocks:
-        if block.n_rows >= max(SHORTEST, 0.02 * largest):
+        if longest is not None and _is_record(block, longest):
             blocks.append(block)
         else:
             names = block.caption.names if block.caption is not None else ""
@@ -46,10 +46,23 @@ def assemble_runs(tables: Tables, profile: Profile, dialect: Dialect) -> list[Ra
         raise DataError("no run has three rows with both force and travel")
     dropped = sorted([*tables.dropped, *(d for run, _ in runs for d in run.dropped)], key=lambda d: d.line)
     kept = sum(len(run.lines) for run, _ in runs)
-    if len(dropped) > max(kept, 5):
-        first = "; ".join(f"line {d.line}: {d.reason}" for d in dropped[:2])
-        raise DataError(f"{len(dropped)} lines do not fit the table and only {kept} do ({first})")
+    ends = min(run.lines[0] for run, _ in runs), max(run.lines[-1] for run, _ in runs)
+    inside = [one for one in dropped if ends[0] <= one.line <= ends[1]]
+    if len(inside) > max(kept, 5):
+        first = "; ".join(f"line {one.line}: {one.reason}" for one in inside[:2])
+        raise DataError(f"{len(inside)} lines do not fit the table and only {kept} do ({first})")
     return _finished([run for run, _ in runs], dropped, tables, dialect)
+
+
+def _is_record(block: Block, longest: Block) -> bool:
+    """Say whether a block is (part of) a run: tables of results and settings are short beside the record."""
+    rows, most = block.n_rows, longest.n_rows
+    same = (
+        block.caption is not None
+        and longest.caption is not None
+        and block.caption.names == longest.caption.names
+    )
+    return rows >= SHORTEST and (same or rows >= 0.1 * most or rows >= max(20, 0.005 * most))
 
 
 def _why_nothing(tables: Tables) -> str:

@@ -71,7 +71,9 @@ def find_caption(
             caption = _caption(line, joined, None, units, describe)
             if _worth(caption) > _worth(best):
                 best = caption
-    if best is None or not _has_force(best):
+    if best is None or not (
+        _has_force(best) or any(_QUANTITY.search(column.name) for column in best.columns)
+    ):
         # A row of units says enough where no names can be read.
         bare = [
             _caption(line, [""] * width, None, {line: row}, describe) for line, row in units.items() if row

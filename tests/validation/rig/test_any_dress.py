@@ -174,6 +174,9 @@ def test_garbled_rows_give_a_refusal_a_doubt_or_the_truth(tmp_path, data):
     runs = outcome(path)
     if runs is None:
         return
+    if len(runs) > 1:
+        assert any("new run" in guess for guess in runs[0].guesses + runs[1].guesses)
+        return
     (run,) = runs
     baseline = {"crosshead_without_compliance", "undersampled_break"}
     told = bool(set(run.flags) - baseline) or bool(run.dropped)

@@ -303,6 +303,14 @@ def _() -> Made:
     return head + NAMES + table(cells(record())), good(dropped=[3])
 
 
+@file("results_table_with_units_first.csv")
+def _() -> Made:
+    rows = "".join(f"{k},{190 + k},4.{k},2310\n" for k in range(1, 6))
+    names = "Specimen,Maximum load,Travel at maximum,Modulus\n,(N),(mm),(MPa)\n"
+    head = f"Results\n{names}{rows}\nRaw data of specimen 5\n"
+    return head + NAMES + table(cells(record())), good(dropped=[4, 5, 6, 7, 8])
+
+
 @file("merged_title_cells.csv")
 def _() -> Made:
     text = "Bend test series,,,\n,,,\nMachine data,,Beam,\nTime,Load,Travel,\n(s),(N),(mm),\n"
