@@ -1,51 +1,59 @@
 """Explain a surprise: steps in a measured series, their split into geometry and weld, and their causes weighed."""
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from scipy import stats
 
-from fem.estimate import Estimate
+from fem.cell_store import CellStore
 from patterns.errors import DataError
 from validation.causes import Across, Verdict, weigh
 from validation.reconcile import Row
-from validation.series import Series, mean_ratio, series_of
-from validation.statistics.intervals import Interval
-from validation.statistics.scatter import PooledScatter, pooled_scatter
-from validation.statistics.steps import DEFAULT_LEVEL, Feature, StepSearch, find_steps
+from validation.series import Quantity, Series, mean_ratio, series_of
+from validation.split import Split, split_jump
+from validation.statistics import (
+    Feature,
+    Interval,
+    PooledScatter,
+    Runs,
+    StepSearch,
+    find_steps,
+    fit_polynomial,
+    pooled_scatter,
+    runs_test,
+)
 
-
-@dataclass(frozen=True)
-class Split:
-    """A jump shared out between geometry and weld.
-
-    Attributes
-    ----------
-    ratio : Interval
-        Measured force after over before.
-    geometry : Interval
-        Ratio that section, contact and notch give at one weld strength; ends from the notch bracket.
-    weld : Interval
-        What is left: the ratio of weld strengths that would be needed.
-    weld_share : Interval
-        Share of the jump (in logarithms) that needs a better weld.
-    """
-
-    ratio: Interval
-    geometry: Interval
-    weld: Interval
-    weld_share: Interval
+# Settings of one series below which a step cannot be told from a trend.
+LEAST_SETTINGS = 4
 
 
 @dataclass(frozen=True)
 class Jump:
-    """One feature of the series with its split and its causes."""
+    """One feature of the series with its split and its causes, the best supported first."""
 
     feature: Feature
     before: Row
     after: Row
     split: Split
     verdicts: tuple[Verdict, ...]
+
+
+@dataclass(frozen=True)
+class Drift:
+    """How the estimate misses along a series.
+
+    Attributes
+    ----------
+    ratio : Interval
+        Measured over estimated force at the highest fill over that at the lowest, by a straight line of its logarithm.
+    runs : Runs
+        Runs of sign of the settings' residuals about their mean.
+    """
+
+    ratio: Interval
+    runs: Runs
 
 
 @dataclass(frozen=True)
@@ -56,55 +64,62 @@ class Explanation:
     ----------
     series : Series
     search : StepSearch
-        Of force per gram where every beam was weighed, else of force.
-    searched : str
-        Which of the two.
+        Of the breaking force.
     mass, stiffness : StepSearch or None
-        The same search there (mass against a straight line); None where not measured enough.
+        The same search there, mass against a straight line; None where not measured at enough settings.
     jumps : tuple of Jump
+    drift : Drift or None
     implied : dict
         Per setting, the weld strength in MPa that would make the estimate meet the mean; only where a weld governs.
     """
 
     series: Series
     search: StepSearch
-    searched: str
     mass: StepSearch | None
     stiffness: StepSearch | None
     jumps: tuple[Jump, ...]
+    drift: Drift | None
     implied: dict[str, float]
 
 
-def explain(rows: Sequence[Row], capacity: float | None = None) -> list[Explanation]:
-    """Explain every series of at least four settings.
+def explain(
+    rows: Sequence[Row], capacity: float | None = None, store: CellStore | None = None
+) -> list[Explanation]:
+    """Explain every series of at least four settings that differ in fill alone.
+
+    Parameters
+    ----------
+    rows : sequence of Row
+        Measured settings.
+    capacity : float, optional
+        Of the rig, N.
+    store : CellStore, optional
+        Where solved cells are kept.
 
     Raises
     ------
     DataError
         If no series is long enough.
     """
-    long = [series for series in series_of(rows) if len(series.rows) >= 4]
+    long = [series for series in series_of(rows) if len(series.rows) >= LEAST_SETTINGS]
     if not long:
         raise DataError(
-            "no series of at least four measured fills with all else alike; a step cannot be told from a trend"
+            f"no series of at least {LEAST_SETTINGS} measured fills with all else alike: a step cannot be told from a "
+            "trend; test more fills"
         )
-    return [_explain(series, capacity) for series in long]
+    return [_explain(series, capacity, store) for series in long]
 
 
-def _explain(series: Series, capacity: float | None) -> Explanation:
-    fill, force, settings, blocks = series.values("force")
-    per_gram = _per_gram(series)
-    values, searched = (per_gram, "force per gram") if per_gram else (force, "force")
-    degree = 2 if len(series.rows) >= 6 and not per_gram else 1
-    search = find_steps(fill, values, settings, _blocks(blocks), degree=degree)
-    scatter = _scatter(series, "force")
+def _explain(series: Series, capacity: float | None, store: CellStore | None) -> Explanation:
+    search = search_series(series, "force")
+    assert search is not None
     return Explanation(
         series=series,
         search=search,
-        searched=searched,
-        mass=_search(series, "mass", 1),
-        stiffness=_search(series, "stiffness", 1),
-        jumps=tuple(_jump(series, feature, scatter, capacity) for feature in search.features),
+        mass=search_series(series, "mass"),
+        stiffness=search_series(series, "stiffness"),
+        jumps=tuple(_jump(series, feature, search, capacity, store) for feature in search.features),
+        drift=drift_of(series),
         implied={
             row.named.label: strength
             for row in series.rows
@@ -113,26 +128,40 @@ def _explain(series: Series, capacity: float | None) -> Explanation:
     )
 
 
-def _per_gram(series: Series) -> list[float]:
-    """Return force over mass of every beam, nothing where any was not weighed: near-proportional below full fill."""
-    beams = [beam for row in series.rows for beam in row.beams]
-    return (
-        [beam.breaking_force / beam.mass for beam in beams if beam.mass] if all(b.mass for b in beams) else []
-    )
+def search_series(series: Series, quantity: Quantity) -> StepSearch | None:
+    """Search a quantity for steps and kinks off its smooth trend; None where too few settings have it.
 
-
-def _blocks(blocks: Sequence[str]) -> Sequence[str] | None:
-    return blocks if all(blocks) and len(set(blocks)) > 1 else None
-
-
-def _search(series: Series, quantity: str, degree: int) -> StepSearch | None:
-    fill, values, settings, blocks = series.values(quantity)  # type: ignore[arg-type]
+    Mass rises in a straight line of fill. Walls and core carry side by side, so force and stiffness follow a bent
+    curve: a parabola where there are settings enough to judge one. Force per gram would be a quotient of two such curves
+    and bends in other ways, which gives more false steps.
+    """
+    fill, values, settings, blocks = series.values(quantity)
+    degree = 1 if quantity == "mass" or len(set(settings)) < 5 else 2
     if len(set(settings)) < degree + 3:
         return None
-    return find_steps(fill, values, settings, _blocks(blocks), degree=degree)
+    told_apart = blocks if all(blocks) and len(set(blocks)) > 1 else None
+    return find_steps(fill, values, settings, told_apart, degree=degree)
 
 
-def _scatter(series: Series, quantity: str) -> PooledScatter | None:
+def drift_of(series: Series) -> Drift | None:
+    """Return how measured over estimated force changes along the series, None where no force is estimated."""
+    pairs = [
+        (row.estimate.set_fill, math.log(beam.breaking_force / row.estimate.breaking_force.best))
+        for row in series.rows
+        if row.estimate.breaking_force
+        for beam in row.beams
+    ]
+    if len({fill for fill, _ in pairs}) < LEAST_SETTINGS:
+        return None
+    fills, logs = (np.array(column) for column in zip(*pairs, strict=True))
+    line = fit_polynomial(fills, logs, 1)
+    half = float(stats.t.ppf(0.975, line.df)) * float(line.errors[1])
+    low, best, high = (math.exp(np.ptp(fills) * (line.coefficients[1] + side * half)) for side in (-1, 0, 1))
+    means = [float(logs[fills == fill].mean() - logs.mean()) for fill in np.unique(fills)]
+    return Drift(Interval(low, best, high), runs_test(means))
+
+
+def _scatter(series: Series, quantity: Quantity) -> PooledScatter | None:
     groups = {
         row.named.label: sample.values
         for row in series.rows
@@ -141,65 +170,39 @@ def _scatter(series: Series, quantity: str) -> PooledScatter | None:
     return pooled_scatter(groups) if groups else None
 
 
-def _jump(series: Series, feature: Feature, scatter: PooledScatter | None, capacity: float | None) -> Jump:
-    before, after = series.neighbours(feature.between)
+def _jump(
+    series: Series, feature: Feature, search: StepSearch, capacity: float | None, store: CellStore | None
+) -> Jump:
+    before, after = series.around(feature)
     force = _measured_ratio(series, "force", before, after) or feature.size
-    geometry = model_ratio(before.estimate, after.estimate)
+    split = split_jump(force, before.estimate, after.estimate, store)
     across = Across(
         before=before,
         after=after,
-        force=force,
         mass=_measured_ratio(series, "mass", before, after),
         stiffness=_measured_ratio(series, "stiffness", before, after),
-        model_force=geometry,
-        model_mass=after.estimate.mass.best / before.estimate.mass.best,
-        model_stiffness=after.estimate.stiffness.best / before.estimate.stiffness.best,
+        split=split,
         p=feature.p,
-        level=DEFAULT_LEVEL,
+        smooth_weight=sum(rival.weight for rival in search.rivals if rival.name not in ("step", "kink")),
         capacity=capacity,
     )
-    return Jump(feature, before, after, split_jump(force, geometry), tuple(weigh(across)))
+    return Jump(feature, before, after, split, tuple(weigh(across)))
 
 
-def _measured_ratio(series: Series, quantity: str, before: Row, after: Row) -> Interval | None:
+def _measured_ratio(series: Series, quantity: Quantity, before: Row, after: Row) -> Interval | None:
     scatter = _scatter(series, quantity)
     if scatter is None:
         return None
     return mean_ratio(getattr(after, quantity), getattr(before, quantity), scatter.log_sd, scatter.df)
 
 
-def split_jump(ratio: Interval, geometry: Interval) -> Split:
-    """Share a measured jump out between geometry and weld, on the log scale."""
-    weld = Interval(ratio.low / geometry.high, ratio.best / geometry.best, ratio.high / geometry.low)
-    jump = np.log(ratio.best)
-    shares = np.log([weld.low, weld.best, weld.high]) / jump if jump > 0 else np.zeros(3)
-    return Split(ratio, geometry, weld, Interval(*(float(share) for share in shares)))
-
-
-def model_ratio(before: Estimate, after: Estimate) -> Interval:
-    """Return the ratio of two estimates at one material; the ends are its range over notch sensitivity and radius."""
-    radius = before.setting.card.notch_radius_mm
-    radii = [radius.low, radius.best, radius.high] if radius else [0.015]
-    ratios = [
-        force_at(after, {"notch_sensitivity": q, "notch_radius_mm": r})
-        / force_at(before, {"notch_sensitivity": q, "notch_radius_mm": r})
-        for q in (0.0, 0.5, 1.0)
-        for r in radii
-    ]
-    best = force_at(after, {}) / force_at(before, {})
-    return Interval(min(*ratios, best), best, max(*ratios, best))
-
-
-def force_at(found: Estimate, changed: dict[str, float]) -> float:
-    """Return the breaking force at the best material values with some changed, N; NaN where nothing is evaluated."""
-    known = {name: value for name, value in changed.items() if name in found.values}
-    force = found.response.force(found.response.at(known))
-    return float("nan") if force is None else float(force[0])
-
-
 def implied_weld_strength(row: Row) -> float | None:
-    """Return the weld strength that makes the estimate meet the measured mean, MPa; None where no weld governs."""
-    strength = row.estimate.values.get("weld_bending_mpa")
-    if row.force_ratio is None or strength is None or row.estimate.mode != "weld_tension":
+    """Return the weld strength that makes the estimate meet the measured mean, MPa.
+
+    None where no weld governs, or where another mode would govern before the measured mean is reached.
+    """
+    found, strength = row.estimate, row.estimate.values.get("weld_bending_mpa")
+    if row.force is None or row.force_ratio is None or strength is None or found.mode != "weld_tension":
         return None
-    return strength * row.force_ratio
+    rivals = [band.best for mode, band in found.modes.items() if band and mode != "weld_tension"]
+    return strength * row.force_ratio if row.force.mean <= min(rivals, default=row.force.mean) else None

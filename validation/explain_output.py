@@ -5,13 +5,12 @@ from typing import Any
 from validation.causes import Verdict
 from validation.explain import Explanation, Jump
 from validation.output import significant
-from validation.statistics.intervals import Interval
-from validation.statistics.steps import Feature, StepSearch
+from validation.statistics import Feature, Interval, StepSearch
 
 
 def lines(found: Explanation) -> list[str]:
     """Return the explanation of one series, a finding per line, evidence indented below its cause."""
-    told = [f"\nSeries: {found.series.title}; searched: {found.searched} against set fill"]
+    told = [f"\nSeries: {found.series.title}; breaking force against set fill"]
     if not found.search.features:
         told.append(
             f"  no step or kink found (chance of what is seen in a smooth series: {found.search.p:.2g})"
@@ -22,10 +21,16 @@ def lines(found: Explanation) -> list[str]:
     for name, search in (("mass", found.mass), ("stiffness", found.stiffness)):
         told.append(f"  {name}: {_searched(search)}")
     for jump in found.jumps:
-        told += _jump_lines(jump, found.searched)
+        told += _jump_lines(jump)
     if found.implied:
         told.append("  weld strength that would meet each measured mean, MPa:")
         told += [f"    {label}: {significant(value)}" for label, value in found.implied.items()]
+    if found.drift:
+        runs = found.drift.runs
+        told.append(
+            f"  measured/estimated force changes {_range(found.drift.ratio)} times from the lowest to the highest "
+            f"fill; its signs about the mean make {runs.count} runs, chance of so few {runs.p:.2g}"
+        )
     told += [f"  note: {note}" for note in found.search.notes]
     return told
 
@@ -49,14 +54,26 @@ def _range(value: Interval) -> str:
     return f"{value.best:.2f} ({value.low:.2f} to {value.high:.2f})"
 
 
-def _jump_lines(jump: Jump, searched: str) -> list[str]:
+def _jump_lines(jump: Jump) -> list[str]:
     split = jump.split
     told = [
-        f"  {_feature(jump.feature)} ({searched})",
+        f"  {_feature(jump.feature)}",
         f"    force from {jump.before.named.label} to {jump.after.named.label}: {_range(split.ratio)} times",
-        f"    section, contact and notch at one weld strength: {_range(split.geometry)} times (notch bracket)",
-        f"    left for the weld: {_range(split.weld)} times, {_share(split.weld_share)} of the jump",
+        f"    the section alone gives {split.section.best:.2f} times, contact and notch {_range(split.contact)} times, "
+        f"left for a better weld {_range(split.weld)} times",
     ]
+    if split.shares:
+        names = {
+            "section": "section",
+            "contact_and_notch": "contact and notch",
+            "better_weld": "better weld",
+            "weld_and_notch": "weld, contact and notch together",
+        }
+        told += [
+            f"    share of the jump, {names[part]}: {_share(value)}" for part, value in split.shares.items()
+        ]
+    else:
+        told.append("    the jump is too small to be shared out")
     for verdict in jump.verdicts:
         told.append(f"    {verdict.finding}: {verdict.title} ({verdict.score:+.1f})")
         told += [f"      - {text}" for text in verdict.evidence]
@@ -82,7 +99,6 @@ def explanation_dict(found: Explanation) -> dict[str, Any]:
     """Return the explanation of one series for the JSON output."""
     return {
         "series": found.series.title,
-        "searched": found.searched,
         "p": found.search.p,
         "features": [_feature_dict(feature) for feature in found.search.features],
         "mass_features": None if found.mass is None else [_feature_dict(f) for f in found.mass.features],
@@ -91,6 +107,17 @@ def explanation_dict(found: Explanation) -> dict[str, Any]:
         else [_feature_dict(f) for f in found.stiffness.features],
         "jumps": [_jump_dict(jump) for jump in found.jumps],
         "implied_weld_strength_mpa": found.implied,
+        "drift": found.drift
+        and {
+            "measured_over_estimated_ratio": found.drift.ratio.to_dict(),
+            "runs": found.drift.runs.count,
+            "longest_run": found.drift.runs.longest,
+            "p": found.drift.runs.p,
+        },
+        "detectable_ratio": [
+            {"between_set_fill": list(between), "ratio": ratio}
+            for between, ratio in found.search.detectable.items()
+        ],
         "notes": list(found.search.notes),
     }
 
@@ -110,9 +137,11 @@ def _jump_dict(jump: Jump) -> dict[str, Any]:
         "before": jump.before.named.label,
         "after": jump.after.named.label,
         "force_ratio": jump.split.ratio.to_dict(),
+        "section_ratio": jump.split.section.to_dict(),
+        "contact_and_notch_ratio": jump.split.contact.to_dict(),
         "geometry_ratio": jump.split.geometry.to_dict(),
         "weld_ratio": jump.split.weld.to_dict(),
-        "weld_share": jump.split.weld_share.to_dict(),
+        "shares": {part: share.to_dict() for part, share in (jump.split.shares or {}).items()} or None,
         "causes": [
             {
                 "slug": verdict.slug,

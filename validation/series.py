@@ -9,7 +9,7 @@ import numpy as np
 from scipy import stats
 
 from validation.reconcile import Row, Sample
-from validation.statistics.intervals import Interval
+from validation.statistics import Feature, Interval
 
 Quantity = Literal["force", "mass", "stiffness"]
 
@@ -37,11 +37,19 @@ class Series:
             [build for *_, build in found],
         )
 
-    def neighbours(self, between: tuple[float, float]) -> tuple[Row, Row]:
-        """Return the settings on both sides of a step, or around the place of a kink."""
+    def around(self, feature: Feature) -> tuple[Row, Row]:
+        """Return the settings that a feature lies between, for all the places it may have.
+
+        A kink acts on everything beyond it, so there it is compared with the last setting.
+        """
+        low, high = feature.places
         fills = [row.estimate.set_fill for row in self.rows]
-        low = max(i for i, fill in enumerate(fills) if fill <= between[0] + 1e-9)
-        return self.rows[low], self.rows[min(low + 1, len(fills) - 1)]
+        before = max((k for k, fill in enumerate(fills) if fill <= low + 1e-9), default=0)
+        before = min(before, len(fills) - 2)
+        if "kink" in feature.kind:
+            return self.rows[before], self.rows[-1]
+        after = min((k for k, fill in enumerate(fills) if fill >= high - 1e-9), default=len(fills) - 1)
+        return self.rows[before], self.rows[max(after, before + 1)]
 
 
 def series_of(rows: Sequence[Row]) -> list[Series]:

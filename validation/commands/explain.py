@@ -3,7 +3,10 @@
 import argparse
 
 EPILOG = """example:
-  fillbend explain demos/shelf_arm/study.toml"""
+  fillbend explain demos/shelf_arm/study.toml
+  fillbend explain demos/shelf_arm/study.toml --json
+
+A series is a set of measured settings that differ in fill alone, at least four of them."""
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -14,6 +17,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Run the command."""
+    from fem.cell_store import CellStore, default_folder
     from validation.estimates import estimate_all
     from validation.explain import explain
     from validation.explain_output import explanation_dict, lines
@@ -26,10 +30,18 @@ def run(args: argparse.Namespace) -> int:
     measured = read_specimens(study)
     for text in measured.remarks:
         remark(text, args.quiet)
-    found = explain(reconcile(study, measured, estimate_all(study, args.quiet)), study.table.rig.capacity_N)
+    rows = reconcile(study, measured, estimate_all(study, args.quiet))
+    found = explain(rows, study.table.rig.capacity_N, CellStore(default_folder()))
     if args.json:
         series = [explanation_dict(item) for item in found]
-        print_json({"study": study.table.title, "invented": study.table.invented, "series": series})
+        print_json(
+            {
+                "study": study.table.title,
+                "invented": study.table.invented,
+                "series": series,
+                "cautions": list(CAUTIONS),
+            }
+        )
     else:
         print(study.table.title + (" (invented measurements)" if study.table.invented else ""))
         for item in found:

@@ -1,0 +1,147 @@
+"""Share a jump in force out: section, contact and notch of the welds, and what only a better weld explains."""
+
+import itertools
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from fem.cell_store import CellStore
+from fem.estimate import Estimate
+from fem.response import Response
+from validation.calibrated import squeezed
+from validation.statistics import Interval
+
+# A jump smaller than this cannot be shared out.
+_LEAST_JUMP = 0.02
+
+
+@dataclass(frozen=True)
+class Split:
+    """A jump in force as a product of three ratios, after over before.
+
+    Attributes
+    ----------
+    ratio : Interval
+        Measured.
+    section : Interval
+        The section alone: welds counted as if they covered the gross area without a notch.
+    contact : Interval
+        Contact share and notch of the welds at one weld strength; the ends over the ranges of notch sensitivity,
+        notch radius and squeeze tolerance.
+    weld : Interval
+        What is left: the ratio of weld strengths that would be needed.
+    """
+
+    ratio: Interval
+    section: Interval
+    contact: Interval
+    weld: Interval
+
+    @property
+    def geometry(self) -> Interval:
+        """Section, contact and notch together."""
+        low, best, high = (
+            getattr(self.section, end) * getattr(self.contact, end) for end in ("low", "best", "high")
+        )
+        return Interval(low, best, high)
+
+    @property
+    def shares(self) -> dict[str, Interval] | None:
+        """Share of the jump (of its logarithm) per part; None where the jump is too small to share out.
+
+        ``weld_and_notch`` is all that the section does not explain: contact, notch and weld.
+        """
+        jump = math.log(self.ratio.best)
+        if abs(jump) < _LEAST_JUMP:
+            return None
+
+        def share(part: Interval) -> Interval:
+            low, best, high = (math.log(value) / jump for value in (part.low, part.best, part.high))
+            return Interval(min(low, high), best, max(low, high), part.confidence)
+
+        beyond = _over(self.ratio, self.section)
+        return {
+            "section": share(self.section),
+            "contact_and_notch": share(self.contact),
+            "better_weld": share(self.weld),
+            "weld_and_notch": share(beyond),
+        }
+
+
+def split_jump(ratio: Interval, before: Estimate, after: Estimate, store: CellStore | None = None) -> Split:
+    """Split a measured force ratio by the two settings' estimates, at one material."""
+    one, other = _Variants(before, store), _Variants(after, store)
+    section = other.section() / one.section()
+    contacts = [
+        other.force(*case) / one.force(*case) / section
+        for case in itertools.product(_sensitivities(before), _radii(before), one.squeezes | other.squeezes)
+    ]
+    best = other.force() / one.force() / section
+    contact = Interval(min(*contacts, best), best, max(*contacts, best))
+    sectional = Interval(section, section, section)
+    geometry = Interval(section * contact.low, section * best, section * contact.high)
+    return Split(ratio, sectional, contact, _over(ratio, geometry))
+
+
+def _over(one: Interval, other: Interval) -> Interval:
+    return Interval(one.low / other.high, one.best / other.best, one.high / other.low, one.confidence)
+
+
+def _sensitivities(found: Estimate) -> list[float | None]:
+    value = found.setting.card.notch_sensitivity
+    return [value.low, value.best, value.high] if value else [None]
+
+
+def _radii(found: Estimate) -> list[float | None]:
+    value = found.setting.card.notch_radius_mm
+    return [value.low, value.best, value.high] if value else [None]
+
+
+class _Variants:
+    """Forces of one setting at other notches and squeeze tolerances."""
+
+    def __init__(self, found: Estimate, store: CellStore | None) -> None:
+        self._found = found
+        self._squeezed = squeezed(found, store)
+
+    @property
+    def squeezes(self) -> set[float | None]:
+        """Squeeze tolerances at which the contact differs; None stands for the best value."""
+        return {None, *self._squeezed}
+
+    def force(
+        self, sensitivity: float | None = None, radius: float | None = None, squeeze: float | None = None
+    ) -> float:
+        """Return the breaking force in N; None leaves a value at its best."""
+        found = self._found if squeeze is None else self._squeezed.get(squeeze, self._found)
+        changed = {"notch_sensitivity": sensitivity, "notch_radius_mm": radius}
+        return force_at(found, {name: value for name, value in changed.items() if value is not None})
+
+    def section(self) -> float:
+        """Return the breaking force in N with welds over the gross area and without notches.
+
+        Where welds govern, they alone are asked, so that the ratio of two settings is that of their stresses.
+        """
+        response = self._found.response
+        asked = [
+            one
+            for one in response.criteria
+            if one.mode == "weld_tension" or self._found.mode != "weld_tension"
+        ]
+        plain = tuple(
+            replace(one, nominal=1.0, radii=(), peaks=()) if one.mode == "weld_tension" else one
+            for one in asked
+        )
+        return _force(replace(response, criteria=plain), {})
+
+
+def force_at(found: Estimate, changed: Mapping[str, float]) -> float:
+    """Return the breaking force at the best material values with some changed, N; NaN where nothing is evaluated."""
+    return _force(found.response, {name: value for name, value in changed.items() if name in found.values})
+
+
+def _force(response: Response, changed: Mapping[str, float]) -> float:
+    force = response.force(response.at(changed))
+    return float("nan") if force is None else float(np.squeeze(force))
