@@ -1,12 +1,34 @@
-"""Write a picture of a pattern's cell or of a printed section, as SVG or PNG."""
+"""Write a picture of a pattern's cell, of a printed section or of a study's results, as SVG or PNG."""
 
 import argparse
 from pathlib import Path
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from validation.report.figures import Data
 
 EPILOG = """examples:
   fillbend draw cell hexagonal --set-fill 0.3 --bead-width 0.45 -o hexagonal.svg
   fillbend draw section study.toml -o section.png
-  fillbend draw section study.toml --with print.orientation=flat --setting 2 -o flat.svg"""
+  fillbend draw section study.toml --with print.orientation=flat --setting 2 -o flat.svg
+  fillbend draw force study.toml -o force.svg
+of results: force, stiffness, shares, pareto-force, pareto-stiffness, modes, steps, direction; with measurements also
+parity-force, parity-stiffness, residuals; most can be drawn from the CSV of a sweep or a report instead of a study"""
+
+# As in `validation.report.figures`, named here so that help needs no numerics.
+RESULTS = (
+    "force",
+    "stiffness",
+    "shares",
+    "pareto-force",
+    "pareto-stiffness",
+    "modes",
+    "steps",
+    "direction",
+    "parity-force",
+    "parity-stiffness",
+    "residuals",
+)
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -15,10 +37,13 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     from validation.pattern_options import add_pattern_options
 
     parser.add_argument(
-        "what", choices=["cell", "section"], help="a pattern in the plan, or a beam's section"
+        "what",
+        choices=["cell", "section", *RESULTS],
+        metavar="WHAT",
+        help="cell (a pattern in the plan), section (of a beam), or a figure of results, see below",
     )
     parser.add_argument(
-        "subject", metavar="PATTERN|STUDY.toml", help="a pattern for cell, a study for section"
+        "subject", metavar="PATTERN|STUDY.toml|ROWS.csv", help="a pattern for cell, else a study"
     )
     parser.add_argument(
         "-o", "--output", required=True, type=Path, metavar="FILE", help="ends in .svg or .png"
@@ -40,7 +65,7 @@ def run(args: argparse.Namespace) -> int:
 
     if args.output.suffix.lower() not in (".svg", ".png"):
         raise InputError(f"{args.output}: pictures are written as .svg or .png")
-    (_draw_cell if args.what == "cell" else _draw_section)(args)
+    {"cell": _draw_cell, "section": _draw_section}.get(args.what, _draw_results)(args)
     remark(f"wrote {args.output}", args.quiet)
     return 0
 
@@ -74,3 +99,31 @@ def _draw_section(args: argparse.Namespace) -> None:
         remark(f"note: {note}", args.quiet)
     with section_picture(layout, setting.test.load_angle_deg) as picture:
         picture.save(args.output)
+
+
+def _draw_results(args: argparse.Namespace) -> None:
+    from validation.report.figures import FIGURES
+
+    data = _rows(args.subject) if args.subject.lower().endswith(".csv") else _solved(args)
+    picture = FIGURES[args.what].draw(data)
+    picture.save(args.output)
+
+
+def _rows(path: str) -> "Data":
+    from validation.report.figures import Data
+    from validation.report.rows import read_rows
+
+    return Data(read_rows(Path(path).read_text(encoding="utf-8")))
+
+
+def _solved(args: argparse.Namespace) -> "Data":
+    from validation.estimates import estimate_all
+    from validation.measured import read_specimens
+    from validation.options import changes
+    from validation.report.figures import Data
+    from validation.report.rows import Results
+    from validation.study import load
+
+    study = load(args.subject, changes(args))
+    measured = read_specimens(study) if study.table.measured and not args.changes else None
+    return Data.of(Results.of(study, estimate_all(study, args.quiet), measured), study.table.invented)

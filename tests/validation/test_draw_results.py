@@ -1,0 +1,36 @@
+"""Figures of results drawn alone: every kind is known to the command and can be drawn from a study or its rows."""
+
+from pathlib import Path
+
+import pytest
+
+from validation import cli
+from validation.commands.draw import RESULTS
+from validation.report.figures import FIGURES
+
+DEMO = Path(__file__).parent.parent.parent / "demos" / "shelf_arm" / "study.toml"
+
+
+@pytest.fixture(autouse=True)
+def own_cache(tmp_path_factory, monkeypatch):
+    monkeypatch.setenv("FILLBEND_CACHE", str(tmp_path_factory.getbasetemp() / "cells"))
+
+
+def test_the_command_names_every_figure():
+    assert set(RESULTS) == set(FIGURES)
+
+
+@pytest.mark.parametrize("kind", ["force", "shares", "modes"])
+def test_figures_of_a_study_are_the_same_bytes_each_time(kind, tmp_path):
+    changes = ["--with", "core.set_fill=0.3", "--with", "print.walls=2", "--quiet"]
+    study = tmp_path / "study.toml"
+    text = DEMO.read_text(encoding="utf-8").split("[measured]")[0]
+    study.write_text(text.replace("[0.12, 0.20, 0.35, 0.50, 0.70, 0.90]", "[0.3, 0.5]"), encoding="utf-8")
+    pictures = [tmp_path / name / "picture.svg" for name in ("one", "two")]
+    for path in pictures:
+        path.parent.mkdir()
+        assert cli.main(["draw", kind, str(study), "-o", str(path), "--quiet"]) == 0
+    assert pictures[0].read_bytes() == pictures[1].read_bytes()
+    if kind == "force":  # one setting has no curve against anything
+        assert cli.main(["draw", kind, str(study), "-o", str(tmp_path / "x.svg"), *changes]) == 2
+        assert not (tmp_path / "x.svg").exists()
