@@ -22,7 +22,7 @@ from validation.report.mode_map import mode_map
 from validation.report.neighbours import one_step
 from validation.report.pareto import front, pareto
 from validation.report.polar import polar
-from validation.report.rows import column, read_rows, to_csv, varied
+from validation.report.rows import column, read_rows, to_csv
 from validation.report.shares import shares
 from validation.report.style import ROLE_LOOKS, SERIES
 
@@ -250,7 +250,6 @@ def test_series_keep_apart_what_differs_besides_the_abscissa():
     found = series_of(rows, "set_fill")
     assert [one.title for one in found] == ["walls 1", "walls 2"]
     assert [[r["set_fill"] for r in one.rows] for one in found] == [[0.1, 0.4]] * 2
-    assert varied(rows) == ["core.set_fill", "print.walls"]
 
 
 @settings(max_examples=60, deadline=None)

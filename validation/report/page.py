@@ -7,14 +7,14 @@ from collections.abc import Sequence
 from importlib import resources
 
 from validation.measured import Measured
-from validation.report import sections
+from validation.report import result_sections, sections
 from validation.report.content import Figure, Section
 from validation.report.provenance import provenance
 from validation.report.rows import Results
 from validation.report.style import Picture
 from validation.study import Study
 
-SCRIPTS = ("section.js", "explorer.js", "tables.js")
+SCRIPTS = ("lines.js", "section.js", "explorer.js", "tables.js")
 EXPLORER = Section("explorer-heading", "Explorer", ())
 
 
@@ -59,9 +59,9 @@ def build_page(
         sections.summary(study, results),
         EXPLORER if many else None,
         sections.settings(study),
-        sections.estimates(study, results, before),
-        sections.measurements(results),
-        sections.reconciliation(results, beside),
+        result_sections.estimates(study, results, before),
+        result_sections.measurements(results),
+        result_sections.reconciliation(results, beside),
         *extra,
         sections.method(study, results),
         sections.cautions(),

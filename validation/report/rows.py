@@ -150,10 +150,9 @@ def beam_row(row: Row, beam: Beam) -> PlainRow:
     }
 
 
-def varied(rows: Sequence[Mapping[str, Any]]) -> list[str]:
-    """Return the dotted keys whose values differ between rows."""
-    keys = [name for name in rows[0] if "." in name] if rows else []
-    return [key for key in keys if len({row[key] for row in rows}) > 1]
+def numbers(rows: Iterable[Mapping[str, Any]], name: str) -> list[float]:
+    """Return the known numbers of a column."""
+    return [row[name] for row in rows if row.get(name) is not None]
 
 
 def to_csv(rows: Sequence[Mapping[str, Any]]) -> str:
@@ -237,8 +236,3 @@ def _cell(value: Any) -> str:
         return f"{value:.7g}"
     text = str(value)
     return f"'{text}" if isinstance(value, str) and text[:1] in ("=", "+", "-", "@", "\t", "\r") else text
-
-
-def numbers(rows: Iterable[Mapping[str, Any]], name: str) -> list[float]:
-    """Return the known numbers of a column."""
-    return [row[name] for row in rows if row.get(name) is not None]
