@@ -3,8 +3,12 @@
 from dataclasses import dataclass
 
 import numpy as np
+from scipy.ndimage import maximum_filter1d
 
 from validation.rig.signals import noise_of, step_of
+
+SUDDEN = 0.05
+"""A drop happens within this part of the samples at which the rig advances."""
 
 
 @dataclass(frozen=True)
@@ -23,7 +27,9 @@ def advancing(travel: np.ndarray) -> np.ndarray:
 
 
 def first_drop(force: np.ndarray, travel: np.ndarray | None, least_share: float) -> Drop | None:
-    """Return the first fall by more than a share of the force reached so far, or None.
+    """Return the first sudden fall by more than a share of the force, or None.
+
+    Sudden is what happens within a twentieth of the way to the end of the test; softening is no drop.
 
     Parameters
     ----------
@@ -36,18 +42,20 @@ def first_drop(force: np.ndarray, travel: np.ndarray | None, least_share: float)
     on[-1] = True
     index = np.flatnonzero(on)
     noise, top = noise_of(force), float(force.max())
-    start = 0
+    start, reach = 0, max(4, int(SUDDEN * len(index)))
     while start < len(index) - 1:
         part = force[index[start:]]
-        highest = np.maximum.accumulate(part)
+        # The largest of the last samples: the filter's origin moves its window before the sample.
+        highest = maximum_filter1d(part, reach, mode="nearest", origin=(reach - 1) // 2)
         fallen = (highest - part > np.maximum(least_share * highest, 6 * noise)) & (highest > 0.1 * top)
         if not fallen.any():
             return None
         at = int(np.argmax(fallen))
-        crest = int(np.argmax(part[: at + 1]))
+        crest = max(at - reach, 0)
+        crest += int(np.argmax(part[crest : at + 1]))
         a, b = int(index[start + crest]), int(index[start + at])
         if travel is None or not _rested(force, travel, index, a, b):
-            low = a + int(np.argmin(force[a : b + 1]))
+            low = a + int(np.argmin(force[a : b + reach]))
             return Drop(a, low, float((force[a] - force[low]) / force[a]))
         start += at
     return None

@@ -150,6 +150,12 @@ def bend(work: Work, slope: Slope | None) -> Bent:
     moment = work.top * geometry.moment_per_force
     if not geometry.is_whole:
         return Bent(moment)
+    place = "the load"
+    if geometry.test != "cantilever" and (work.raw.at_beam or geometry.test == "three_point"):
+        place = "mid-span"
+    work.log(
+        "apparent", f"stress and modulus of a solid bar of the gross section, travel taken as that of {place}"
+    )
     modulus = geometry.modulus(slope.value, work.raw.at_beam) if slope else None
     return Bent(moment, geometry.stress(work.top, travel), modulus, _conventional(work, geometry))
 

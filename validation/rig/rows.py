@@ -175,6 +175,8 @@ def _read_cells(lines: Sequence[str], layout: Layout, quoted: bool) -> np.ndarra
 
 def _parsed(lines: Sequence[str], delimiter: str | None, columns: list[int]) -> np.ndarray | None:
     """Return columns of numbers if every line gives finite ones, else None."""
+    if not all(line.strip() for line in lines):
+        return None
     try:
         parsed = np.loadtxt(lines, delimiter=delimiter, usecols=columns, comments=None, ndmin=2)
     except (ValueError, IndexError):

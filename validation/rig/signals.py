@@ -36,7 +36,7 @@ def spikes(values: np.ndarray) -> np.ndarray:
     )
     low, high = np.percentile(values, [0.02, 99.98])
     least = max(0.05 * float(high - low), 10 * noise_of(values))
-    candidates = np.flatnonzero((out > least) & (np.abs(after - before) < 0.5 * out)) + 1
+    candidates = np.flatnonzero((out > least) & (np.abs(after - before) < 0.75 * out)) + 1
     if len(candidates) > max(3, 0.001 * len(values)):
         return np.empty(0, dtype=np.int64)
     found = []
@@ -44,7 +44,7 @@ def spikes(values: np.ndarray) -> np.ndarray:
         # The steps around, without the two of the spike itself.
         steps = np.abs(np.diff(values[max(0, k - 7) : k + 8]))
         steps[min(k, 7) - 1 : min(k, 7) + 1] = 0.0
-        if steps.max() < out[k - 1] / 4:
+        if steps.max() < out[k - 1] / 3:
             found.append(k)
     return np.array(found, dtype=np.int64)
 

@@ -72,15 +72,7 @@ def fit_slope(
     elif method == "strain":
         if strain_per_mm is None:
             return None
-        origin = _origin(main)
-        ends = np.searchsorted(
-            np.maximum.accumulate(travel), [origin + eps / strain_per_mm for eps in STRAINS]
-        )
-        main = (
-            _chord(travel, force, origin, strain_per_mm)
-            if ends[1] - ends[0] < 5
-            else _line(travel, force, *ends)
-        )
+        main = _strain_line(travel, force, _origin(main), strain_per_mm)
         if main is None:
             return None
     if not main.k > 0:
@@ -142,6 +134,20 @@ def _line(travel: np.ndarray, force: np.ndarray, start: int, stop: int) -> _Line
     middle = float(u.mean()), float(f.mean())
     ends = [(float(x), middle[1] + k * (float(x) - middle[0])) for x in (u[0], u[-1])]
     return _Line(k, error, middle, ends[0], ends[1], len(u))
+
+
+def _strain_line(travel: np.ndarray, force: np.ndarray, origin: float, strain_per_mm: float) -> _Line | None:
+    """Return the line between the two strains, counted from where the line itself meets zero force."""
+    reach = np.maximum.accumulate(travel)
+    line = None
+    for _ in range(30):
+        ends = np.searchsorted(reach, [origin + eps / strain_per_mm for eps in STRAINS])
+        few = ends[1] - ends[0] < 5
+        line = _chord(travel, force, origin, strain_per_mm) if few else _line(travel, force, *ends)
+        if line is None or abs(_origin(line) - origin) < 1e-3 * STRAINS[0] / strain_per_mm:
+            break
+        origin = _origin(line)
+    return line
 
 
 def _chord(travel: np.ndarray, force: np.ndarray, origin: float, strain_per_mm: float) -> _Line | None:

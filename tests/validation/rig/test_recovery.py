@@ -218,3 +218,26 @@ def test_recovery_after_a_crack_is_part_of_the_test():
     assert run.first_drop == pytest.approx(100, rel=0.02)
     assert run.peak_force == pytest.approx(truth.peak, rel=0.02)
     assert "loaded_again" not in run.flags
+
+
+def test_softening_is_no_drop_and_the_strain_window_counts_from_its_own_toe():
+    # A curve that bends over and softens by a tenth without a crack; the chord starts where its own line meets zero.
+    travel = np.linspace(0, 12, 1200)
+    x = np.maximum(travel - 1.0, 0)
+    force = 220 * (1 - np.exp(-x / 2.2)) * (1 - 0.02 * np.maximum(x - 6, 0))
+    raw = RawRun("", np.arange(1200) + 2, force, travel, None, UNITS["N"], UNITS["mm"], at_beam=True)
+    bar = Geometry("three_point", 64, shape="rectangle", width=10, depth=4)
+    run = reduce_run(raw, READING, geometry=bar, options=Options("strain"))
+    assert run.first_drop is None
+    assert "no_break" in run.flags
+    assert run.slope is not None
+    ends = np.array([run.slope.start[0], run.slope.stop[0]]) - run.slope.origin
+    # ISO 178: 0.0853 and 0.4267 mm; the window holds whole samples of 0.01 mm.
+    assert ends == pytest.approx([0.0853, 0.4267], abs=0.011)
+
+
+def test_drop_share_is_that_of_the_whole_fall():
+    run = reduced(Truth(samples=3000))
+    (found,) = (step.found for step in run.steps if step.name == "first drop")
+    # The record falls to 2 % of the peak.
+    assert found.startswith("98 % from")
