@@ -1,43 +1,22 @@
-"""Stiffness of an anisotropic beam section: the general Saint-Venant problem on a mesh of the section.
+"""Stiffness of an anisotropic beam section, 6 x 6, with the stress fields of its resultants.
 
-A long beam loaded at its ends has six strain states beside its rigid motions. Four are constant along x
-(tension, torsion, two bendings): the measures q = [e0, twist, ky, kz] plus a warping w of three components with
-
-    E w = -R q,    E = int B^T C B,   R = int B^T C L,
-
-where B takes in-plane gradients and L q is the strain of the measures. Two grow with x (shear forces with the
-bending they cause): q = q0 + x q1, and the warping w1 of q1 acts as a slope,
-
-    E w = int N^T sigma_x(q1) - int B^T C N w1,
-
-N being the warping's own part of the strain rate, sigma_x the stress on the cut. All six share one
-factorisation of E. The compliance is the energy matrix of the six stress fields of unit resultants; its inverse
-is the 6 x 6.
-
-References
-----------
-V. Giavotto, M. Borri, P. Mantegazza et al., Anisotropic beam theory and applications, Computers and Structures
-16 (1983) 403. M. Borri, T. Merlini, A large displacement formulation for anisotropic beam analysis, Meccanica 21
-(1986) 30. M. Morandini, M. Chierichetti, P. Mantegazza, Characteristic behavior of prismatic anisotropic beam
-via generalized eigenvectors, Int. J. Solids and Structures 47 (2010) 1327.
+The solutions are those of `fem.section_warping`; the compliance is the energy matrix of their stress fields, and its
+inverse the section's stiffness.
 """
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 import numpy as np
-import scipy.sparse as sp
-from scipy.sparse.csgraph import connected_components
 from skfem import MeshTri
 
-from fem.dissection import nested_dissection
 from fem.section_basis import WarpingBasis
+from fem.section_parts import parts_of, shares
 from fem.section_stress import Places, UnitFields
-from fem.solve import Factorised
-from patterns.errors import InputError, SolverError
+from fem.section_warping import FreeWarping, unit_fields
+from patterns.errors import InputError
 
 RESULTANTS = ("N", "Vy", "Vz", "T", "My", "Mz")
-_VOID = 1e-9  # stiffness below this share of the largest counts as none
 
 
 @dataclass(frozen=True)
@@ -56,11 +35,14 @@ class Section:
         Warping and stress of every unit resultant.
     dropped : int
         Warping freedoms left out because no material holds them.
+    parts : int
+        Pieces that no side of an element joins; see `fem.section_parts` for how they share the load.
     """
 
     compliance: np.ndarray
     fields: UnitFields = field(repr=False)
     dropped: int
+    parts: int = 1
 
     @cached_property
     def stiffness(self) -> np.ndarray:
@@ -246,7 +228,7 @@ def solve_section(mesh: MeshTri, stiffness: np.ndarray) -> Section:
     Raises
     ------
     InputError
-        If a stiffness is not symmetric or would release energy, or the section falls into separate parts.
+        If a stiffness is not symmetric or would release energy, or pieces of the section touch in a point only.
     SolverError
         If a part can move without strain.
 
@@ -259,134 +241,48 @@ def solve_section(mesh: MeshTri, stiffness: np.ndarray) -> Section:
     (24.0, 8.0, 32.0)
     """
     C = _checked(mesh, stiffness)
-    _refuse_parts(mesh, C)
-    origin = _middle(mesh)
-    basis = WarpingBasis(mesh, origin)
-    free = _FreeWarping(basis, C)
-    fields = UnitFields(mesh, C, origin, *_unit_fields(basis, C, free))
-    strains = [fields.strains(resultant, basis) for resultant in np.eye(6)]
+    origin = (mesh.p.max(axis=1) + mesh.p.min(axis=1)) / 2
+    parts = parts_of(mesh, C)
+    if len(parts) == 1:
+        found = _solve_part(mesh, C, origin)
+    else:
+        found = _shared(mesh, C, parts, [_solve_part(mesh, C, origin, elements) for elements in parts])
+    H = moved(origin)
+    return replace(found, compliance=H.T @ found.compliance @ H)
+
+
+def _solve_part(
+    mesh: MeshTri, C: np.ndarray, origin: np.ndarray, elements: np.ndarray | None = None
+) -> Section:
+    """Return the section that the given elements alone would be, about ``origin``."""
+    basis = WarpingBasis(mesh, origin, elements=elements)
+    own = C if elements is None or len(C) == 1 else C[elements]
+    free = FreeWarping(basis, own)
+    measures, warping, slope = unit_fields(basis, own, free)
+    fields = UnitFields(mesh, C, origin, measures[:, None], warping, slope)
+    strains = [basis.strain(*unit) for unit in zip(measures, warping, slope, strict=True)]
     F = np.empty((6, 6))
     for i, strain in enumerate(strains):
-        sig = (strain @ C) * basis.weights[..., None]
+        sig = (strain @ own) * basis.weights[..., None]
         for j in range(i, 6):
             F[i, j] = F[j, i] = np.vdot(sig, strains[j])
-    H = moved(origin)
-    return Section(H.T @ F @ H, fields, free.dropped)
+    return Section(F, fields, free.dropped)
 
 
-def _unit_fields(
-    basis: WarpingBasis, C: np.ndarray, free: "_FreeWarping"
-) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
-    """Measures (6, 4), warping and slope (6, n_nodes, 3) of the unit resultants."""
-    classical = [0, 3, 4, 5]  # N, T, My, Mz
-    sig = [basis.strain(q) @ C for q in np.eye(4)]
-    W = free.solve(np.stack([-basis.forces_across(s) for s in sig]))
-    sig = [basis.strain(q, w) @ C for q, w in zip(np.eye(4), W, strict=True)]
-    A = np.stack([basis.resultants(s)[classical] for s in sig], axis=1)
-    unit = np.linalg.inv(A)  # column: measures of a unit N, T, My, Mz
-    rate = np.stack([-unit[:, 3], unit[:, 2]])  # of q along x under Vy (Mz' = -1) and Vz (My' = 1)
-    slope = np.tensordot(rate, W, 1)
-    forces = []
-    for q, dw in zip(rate, slope, strict=True):
-        growing = basis.strain(q, np.tensordot(q, W, 1)) @ C
-        forces.append(basis.forces_along(growing) - basis.forces_across(basis.strain(np.zeros(4), dw=dw) @ C))
-    flexure = free.solve(np.stack(forces))
-    measures, warping, slopes = np.zeros((6, 4)), np.zeros((6, *W.shape[1:])), np.zeros((6, *W.shape[1:]))
-    measures[classical] = unit.T
-    warping[classical] = np.tensordot(unit.T, W, 1)
-    for row, w, dw in zip((1, 2), flexure, slope, strict=True):
-        spurious = basis.resultants(basis.strain(np.zeros(4), w, dw) @ C)[classical]
-        measures[row] = -unit @ spurious
-        warping[row] = w + np.tensordot(measures[row], W, 1)
-        slopes[row] = dw
-    return measures, warping, slopes
-
-
-class _FreeWarping:
-    """The warping stiffness, factorised without rigid motions and without freedoms that nothing holds."""
-
-    def __init__(self, basis: WarpingBasis, C: np.ndarray) -> None:
-        n = basis.n_nodes
-        K = basis.stiffness(C)
-        largest = np.abs(C).max()
-        held, node, whole = _held_directions(K, n, _VOID * largest)
-        self._n_nodes, self._held = n, held
-        self.dropped = 3 * n - held.shape[1]
-        # loads of the warping do no work on rigid motions, so springs that just hold these carry no force
-        springs = np.zeros(3 * n)
-        springs[_supports(basis.node_points, whole)] = largest
-        K = (K + sp.diags_array(springs)).tocsr()
-        if self.dropped:
-            K = (held.T @ K @ held).tocsr()
-        rank = np.empty(n, dtype=np.int64)
-        rank[nested_dissection(basis.nodes, basis.points.mean(axis=1), n)] = np.arange(n)
-        order = np.argsort(rank[node], kind="stable")
-        _, group = connected_components(K, directed=False)
-        self._groups = [order[group[order] == g] for g in range(group.max() + 1)]
-        self._factors = [_definite(K[part][:, part]) for part in self._groups]
-
-    def solve(self, forces: np.ndarray) -> np.ndarray:
-        """Return the warping (n_loads, n_nodes, 3) under nodal forces of the same shape."""
-        F = self._held.T @ forces.transpose(2, 1, 0).reshape(3 * self._n_nodes, -1)
-        U = np.empty_like(F)
-        for part, factor in zip(self._groups, self._factors, strict=True):
-            U[part] = factor.solve(F[part])
-        return (self._held @ U).reshape(3, self._n_nodes, -1).transpose(2, 1, 0)
-
-
-def _held_directions(K: sp.csr_matrix, n: int, least: float) -> tuple[sp.csr_matrix, np.ndarray, np.ndarray]:
-    """Columns (3 n, m) of the nodal directions with stiffness, their nodes (m,), and which nodes have all three.
-
-    K is positive semi-definite: a direction without stiffness in its node's own 3 x 3 block has none at all.
-    """
-    own = np.empty((n, 3, 3))
-    for a in range(3):
-        for b in range(3):
-            own[:, a, b] = K.diagonal((b - a) * n)[min(a, b) * n :][:n]
-    scale = np.trace(own, axis1=1, axis2=2)
-    weak = np.flatnonzero((scale <= least) | (np.linalg.det(own) <= 1e-6 * scale**3))
-    strength, direction = np.linalg.eigh(own[weak])
-    kept = np.asarray(strength > least)
-    full = np.asarray(kept.all(axis=1))
-    whole = np.ones(n, dtype=bool)
-    whole[weak] = full
-    plain = (np.arange(3)[:, None] * n + np.flatnonzero(whole)).ravel()
-    node, mode = np.nonzero(kept & ~full[:, None])
-    row = np.arange(3)[:, None] * n + weak[node]
-    value = direction[node, :, mode].T
-    column = len(plain) + np.broadcast_to(np.arange(len(node)), row.shape)
-    entries = np.concatenate([np.ones(len(plain)), value.ravel()])
-    rows = np.concatenate([plain, row.ravel()])
-    columns = np.concatenate([np.arange(len(plain)), column.ravel()])
-    held = sp.csr_matrix((entries, (rows, columns)), shape=(3 * n, len(plain) + len(node)))
-    held.data[np.abs(held.data) < 1e-12] = 0
-    held.eliminate_zeros()
-    return held, np.concatenate([plain % n, weak[node]]), whole
-
-
-def _supports(points: np.ndarray, whole: np.ndarray) -> np.ndarray:
-    """Four unknowns that just hold the rigid motions of the slice: three at one node, one at the farthest."""
-    nodes, n = np.flatnonzero(whole), len(points)
-    if len(nodes) < 2:
-        raise SolverError("no material holds the section in all directions: a part can move without strain")
-    here = nodes[0]
-    arm = points - points[here]
-    there = nodes[np.argmax((arm[nodes] ** 2).sum(axis=1))]
-    sideways = 2 if abs(arm[there, 0]) > abs(arm[there, 1]) else 1
-    return np.array([here, n + here, 2 * n + here, sideways * n + there])
-
-
-def _definite(K: sp.csr_matrix) -> Factorised:
-    """Factorise, and refuse a matrix that lets some motion pass without energy."""
-    factor = Factorised(K, ordered=True)
-    load = np.random.default_rng(1).standard_normal(K.shape[0])
-    motion = factor.solve(load)
-    if motion @ load <= 1e-14 * K.diagonal().max() * (motion @ motion):
-        raise SolverError(
-            "a part of the section can move without strain: its material leaves a shear or a direction free; "
-            "give it some stiffness or enclose it by a wall"
-        )
-    return factor
+def _shared(mesh: MeshTri, C: np.ndarray, parts: list[np.ndarray], solved: list[Section]) -> Section:
+    """Return the section of pieces that each take their share of every resultant, about their common origin."""
+    F = np.zeros((6, 6))
+    measures = np.zeros((6, mesh.nelements, 4))
+    warping, slope = (np.zeros_like(solved[0].fields.warping) for _ in range(2))
+    for elements, part, R in zip(parts, solved, shares(solved), strict=True):
+        F += R.T @ part.compliance @ R
+        measures[:, elements] = np.einsum("ji,jek->iek", R, part.fields.measures)
+        warping += np.einsum("ji,jnk->ink", R, part.fields.warping)
+        slope += np.einsum("ji,jnk->ink", R, part.fields.slope)
+    freedoms = warping[0].size
+    held = sum(freedoms - part.dropped for part in solved)
+    fields = UnitFields(mesh, C, solved[0].fields.origin, measures, warping, slope)
+    return Section(F, fields, freedoms - held, len(parts))
 
 
 def _checked(mesh: MeshTri, stiffness: np.ndarray) -> np.ndarray:
@@ -413,31 +309,3 @@ def _checked(mesh: MeshTri, stiffness: np.ndarray) -> np.ndarray:
         ) from None
     C[np.abs(C) < 1e-12 * largest] = 0  # uncoupled blocks are factorised apart
     return C
-
-
-def _refuse_parts(mesh: MeshTri, C: np.ndarray) -> None:
-    """Refuse a section whose material does not hang together through sides of elements."""
-    solid = np.broadcast_to(np.abs(C).max(axis=(1, 2)) > _VOID * np.abs(C).max(), mesh.nelements)
-    left, right = mesh.f2t[:, mesh.f2t[1] >= 0]
-    joined = solid[left] & solid[right]
-    graph = sp.coo_matrix(
-        (np.ones(joined.sum()), (left[joined], right[joined])), shape=(mesh.nelements, mesh.nelements)
-    )
-    _, group = connected_components(graph, directed=False)
-    parts, label = np.unique(group[solid], return_inverse=True)
-    if len(parts) == 1:
-        return
-    area = np.abs(mesh.mapping().detDF(np.full((2, 1), 1 / 3)))[solid, 0] / 2
-    middle = mesh.p[:, mesh.t[:3, solid]].mean(axis=1) * area
-    size = np.bincount(label, area)
-    y, z = (np.round(np.bincount(label, part) / size, 6) + 0.0 for part in middle)  # no -0
-    largest_first = np.argsort(-size)[:4]
-    places = ", ".join(f"{size[k]:.3g} mm2 at ({y[k]:.4g}, {z[k]:.4g})" for k in largest_first)
-    raise InputError(
-        f"the section falls into {len(parts)} parts that no side of an element joins ({places}"
-        f"{', ...' if len(parts) > 4 else ''}); join them, or solve each alone"
-    )
-
-
-def _middle(mesh: MeshTri) -> np.ndarray:
-    return (mesh.p.max(axis=1) + mesh.p.min(axis=1)) / 2

@@ -25,14 +25,24 @@ class WarpingBasis:
         Point that the measures q and the resultants refer to, mm.
     local : ndarray, shape (2, n_points), optional
         Points of the reference triangle; the integration points by default.
+    elements : ndarray of int, optional
+        Elements that take part; all by default. Nodes keep the numbers they have in the mesh.
     """
 
-    def __init__(self, mesh: MeshTri, origin: np.ndarray, local: np.ndarray | None = None) -> None:
+    def __init__(
+        self,
+        mesh: MeshTri,
+        origin: np.ndarray,
+        local: np.ndarray | None = None,
+        elements: np.ndarray | None = None,
+    ) -> None:
         if local is None:
             # exact for second moments of straight triangles; higher orders change curved ones by 1e-7
-            basis = Basis(mesh, ElementTriP2(), intorder=4)
+            basis = Basis(mesh, ElementTriP2(), intorder=4, elements=elements)
         else:
-            basis = Basis(mesh, ElementTriP2(), quadrature=(local, np.zeros(local.shape[1])))
+            basis = Basis(
+                mesh, ElementTriP2(), quadrature=(local, np.zeros(local.shape[1])), elements=elements
+            )
         self.nodes = np.ascontiguousarray(basis.element_dofs.T)
         self.node_points = basis.doflocs.T
         self.points = np.moveaxis(np.asarray(basis.global_coordinates()), 0, -1)
@@ -51,18 +61,22 @@ class WarpingBasis:
         return len(self.node_points)
 
     def strain(self, q: np.ndarray, w: np.ndarray | None = None, dw: np.ndarray | None = None) -> np.ndarray:
-        """Return the strain (n_elements, n_points, 6) of q (4,), warping w and its slope dw (n_nodes, 3)."""
+        """Return the strain (n_elements, n_points, 6) of q (4,), warping w and its slope dw (n_nodes, 3).
+
+        Measures may also differ from element to element: q (n_elements, 4).
+        """
         y, z = np.moveaxis(self._arms, -1, 0)
+        e0, twist, ky, kz = np.moveaxis(np.atleast_2d(q)[:, None], -1, 0)
         eps = np.zeros((*self.weights.shape, 6))
-        eps[..., 0] = q[0] + z * q[2] - y * q[3]
-        eps[..., 4] = y * q[1]
-        eps[..., 5] = -z * q[1]
+        eps[..., 0] = e0 + z * ky - y * kz
+        eps[..., 4] = y * twist
+        eps[..., 5] = -z * twist
         if w is not None:
             gradient = (self._flat_gradients() @ w[self.nodes]).reshape(*self.weights.shape, 2, 3)
             for direction, rows in enumerate(_ACROSS):
                 for component, row in enumerate(rows):  # one by one: fancy indexing takes twice as long
                     eps[..., row] += gradient[..., direction, component]
-        if dw is not None:
+        if dw is not None and dw.any():
             value = self._values @ dw[self.nodes]
             for component, row in enumerate(_ALONG_X):
                 eps[..., row] += value[..., component]

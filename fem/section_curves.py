@@ -3,7 +3,7 @@
 import math
 from collections.abc import Callable, Sequence
 from functools import partial
-from itertools import pairwise
+from itertools import combinations, pairwise
 
 import numpy as np
 from shapely import Polygon
@@ -15,6 +15,8 @@ from patterns.planar import Curve, Planar, Region
 _OFF = 1.5 * SNAP_MM  # corners this close to a line or circle lie on it, rounding included
 _LARGEST_STEP = np.radians(16)  # turn from one side to the next along an arc: larger ones are corners
 _LARGEST_ARC = np.radians(120)  # swept by one arc: a planar map takes less than half a turn
+_CUSP = math.cos(math.radians(20))  # cosine of the angle between borders that nearly touch where they meet
+_CUT_SHORT = 5e-3  # mm between an arc and the straight line that leads into a cusp
 
 Point = tuple[float, float]
 
@@ -23,7 +25,8 @@ def planar_map(polygons: Sequence[Polygon], tags: Sequence[int] | np.ndarray) ->
     """Return the polygons as regions bounded by lines and arcs.
 
     Runs of three or more sides whose corners lie on one circle and turn by at most 16 degrees each become arcs,
-    so a circle or fillet drawn as a fine polygon is meshed as the curve it stands for.
+    so a circle or fillet drawn as a fine polygon is meshed as the curve it stands for. Where borders meet at a
+    cusp, the last tenths of a millimetre stay straight: no curved triangle fits between curves that touch.
 
     Parameters
     ----------
@@ -33,11 +36,12 @@ def planar_map(polygons: Sequence[Polygon], tags: Sequence[int] | np.ndarray) ->
         Tag of each region.
     """
     rings = [[list(ring.coords) for ring in (p.exterior, *p.interiors)] for p in map(orient, polygons)]
-    chains = _chains([ring for polygon in rings for ring in polygon])
+    beside = _neighbours([ring for polygon in rings for ring in polygon])
+    chains, cusps = _chains(beside), _cusps(beside)
     curves: list[Curve] = []
     numbers: dict[tuple[Point, Point], tuple[int, ...]] = {}  # by first side, in each sense
     for chain in chains:
-        pieces = _pieces(np.array(chain))
+        pieces = _pieces(np.array(chain), np.array([point in cusps for point in chain]))
         made = tuple(range(len(curves) + 1, len(curves) + len(pieces) + 1))
         curves += pieces
         numbers[chain[0], chain[1]] = made
@@ -51,14 +55,30 @@ def planar_map(polygons: Sequence[Polygon], tags: Sequence[int] | np.ndarray) ->
     return Planar(tuple(curves), tuple(regions))
 
 
-def _chains(rings: list[list[Point]]) -> list[list[Point]]:
-    """Return runs of sides between junctions, where other than two sides meet; the rest are closed runs."""
+def _neighbours(rings: list[list[Point]]) -> dict[Point, list[Point]]:
+    """Corners at the other ends of the sides that meet in each corner."""
     beside: dict[Point, list[Point]] = {}
     for ring in rings:
         for a, b in pairwise(ring):
             for here, there in ((a, b), (b, a)):
                 if there not in beside.setdefault(here, []):
                     beside[here].append(there)
+    return beside
+
+
+def _cusps(beside: dict[Point, list[Point]]) -> set[Point]:
+    """Corners where two sides leave in nearly the same direction."""
+    found = set()
+    for (y, z), ends in beside.items():
+        arms = [(end[0] - y, end[1] - z) for end in ends]
+        for (a, b), (c, d) in combinations(arms, 2):
+            if a * c + b * d > _CUSP * math.hypot(a, b) * math.hypot(c, d):
+                found.add((y, z))
+    return found
+
+
+def _chains(beside: dict[Point, list[Point]]) -> list[list[Point]]:
+    """Return runs of sides between junctions, where other than two sides meet; the rest are closed runs."""
     left = {(a, b) for a, ends in beside.items() for b in ends}
     chains = []
     for start in [point for point, ends in beside.items() if len(ends) != 2]:
@@ -101,8 +121,8 @@ def turns(points: np.ndarray) -> np.ndarray:
     return np.arctan2(a[:, 0] * b[:, 1] - a[:, 1] * b[:, 0], (a * b).sum(axis=1))
 
 
-def _pieces(points: np.ndarray) -> list[Curve]:
-    """Lines and arcs along a chain, each as long as the corners allow."""
+def _pieces(points: np.ndarray, cusp: np.ndarray) -> list[Curve]:
+    """Lines and arcs along a chain, each as long as the corners allow; lines next to a cusp."""
     pieces: list[Curve] = []
     turn = np.concatenate([[0.0], turns(points), [0.0]])
     i, last = 0, len(points) - 1
@@ -110,7 +130,15 @@ def _pieces(points: np.ndarray) -> list[Curve]:
         straight = _furthest(i, last, partial(_on_line, points))
         bent = _furthest(i, last, partial(_on_arc, points, turn))
         if bent > straight and _even_sides(points[i : bent + 1]) >= 3:
-            pieces += _arcs(points[i : bent + 1], turn[i + 1 : bent])
+            run = points[i : bent + 1]
+            start = _led_straight(run) if cusp[i] else 0
+            end = len(run) - 1 - (_led_straight(run[::-1]) if cusp[bent] else 0)
+            if end - start >= 3:
+                pieces += [Curve("line", run[[0, start]])] if start else []
+                pieces += _arcs(run[start : end + 1], turn[i + start + 1 : i + end])
+                pieces += [Curve("line", run[[end, -1]])] if end < len(run) - 1 else []
+            else:
+                pieces += [Curve("line", side) for side in np.stack([run[:-1], run[1:]], axis=1)]
             i = bent
         else:
             pieces.append(Curve("line", points[[i, straight]]))
@@ -130,10 +158,15 @@ def _furthest(i: int, last: int, fits: Callable[[int, int], bool]) -> int:
     return good
 
 
-def _on_line(points: np.ndarray, i: int, j: int) -> bool:
+def _led_straight(run: np.ndarray) -> int:
+    """How many sides of an arc one straight line may replace at its start."""
+    return _furthest(0, len(run) - 1, partial(_on_line, run, off=_CUT_SHORT))
+
+
+def _on_line(points: np.ndarray, i: int, j: int, off: float = _OFF) -> bool:
     along, arm = points[j] - points[i], points[i + 1 : j] - points[i]
     length = np.linalg.norm(along)
-    return bool(length > 0 and np.abs(arm[:, 0] * along[1] - arm[:, 1] * along[0]).max() <= _OFF * length)
+    return bool(length > 0 and np.abs(arm[:, 0] * along[1] - arm[:, 1] * along[0]).max() <= off * length)
 
 
 def _on_arc(points: np.ndarray, turn: np.ndarray, i: int, j: int) -> bool:

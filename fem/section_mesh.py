@@ -16,7 +16,7 @@ from fem.section_tiles import SLIVER_MM, tile
 from patterns.errors import InputError
 
 _GROWTH = 0.4  # mm of edge length per mm of distance from a thin place or a corner
-_FINEST = 40  # edges are at least this part of the wanted size, but for corners
+_FINEST = 32  # edges are at least this part of the wanted size, but for corners
 _REENTRANT = np.radians(20)
 _CORNER = 8  # edges at re-entrant corners are this many times shorter: torsion of square tubes to 5e-4
 

@@ -30,8 +30,8 @@ class UnitFields:
         Material stiffness in beam axes, MPa.
     origin : ndarray, shape (2,)
         Point (y, z) that the unit resultants refer to, mm.
-    measures : ndarray, shape (6, 4)
-        e0, twist, ky, kz of every unit resultant.
+    measures : ndarray, shape (6, n_elements or 1, 4)
+        e0, twist, ky, kz of every unit resultant; pieces of a section have their own.
     warping, slope : ndarray, shape (6, n_nodes, 3)
         Warping and its derivative along x of every unit resultant: u_x, u_y, u_z, mm; corners, then middles of
         sides.
@@ -47,7 +47,7 @@ class UnitFields:
     def strains(self, resultants: np.ndarray, basis: WarpingBasis) -> np.ndarray:
         """Return the strain (n_elements, n_points, 6) under resultants (6,) about the fields' origin."""
         q, w, dw = (np.tensordot(resultants, part, 1) for part in (self.measures, self.warping, self.slope))
-        return basis.strain(q, w, dw if dw.any() else None)
+        return basis.strain(q, w, dw)
 
     def stresses(self, resultants: np.ndarray, at: Places) -> np.ndarray:
         """Return the stress (n_elements, n_points, 6), MPa, under resultants about the fields' origin."""

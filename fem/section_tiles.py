@@ -87,7 +87,8 @@ def _faces(parts: np.ndarray) -> np.ndarray:
         distance, nearest = tree.query(points)
         return np.where((distance <= SNAP_MM)[:, None], given[nearest], points)
 
-    return shapely.transform(faces, unrounded)
+    faces = shapely.remove_repeated_points(shapely.transform(faces, unrounded))
+    return faces[shapely.area(faces) > 0]
 
 
 def _owners(faces: np.ndarray, parts: np.ndarray, owner: np.ndarray) -> np.ndarray:

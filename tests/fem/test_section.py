@@ -481,14 +481,52 @@ def test_a_core_of_parallel_sheets_drops_the_direction_across_them(angle):
     assert least * (1 - 1e-12) <= section.EA < 1.02 * least  # sheets pull on the walls through nu
 
 
-def test_parts_that_only_touch_are_refused_with_their_places():
-    mesh = bar(4, 1, 8, 2)
-    gap = (np.abs(mesh.p[0, mesh.t].mean(axis=0)) < 0.5)[:, None, None]
-    with pytest.raises(InputError, match=r"2 parts .*1\.5 mm2 at \(-1\.25, 0\)"):
-        solve_section(mesh, np.where(gap, 0, UNIT))
+def test_pieces_without_a_joint_bend_each_about_its_own_axis():
+    """Two bars side by side: sums of EI, GA and GJ, though far apart, for they slide along each other."""
+    mesh = bar(6, 1, 24, 6, centre=(2.0, 0.5))
+    y = mesh.p[0, mesh.t].mean(axis=0) - 2.0
+    C = np.where((np.abs(y) < 1.5)[:, None, None], 0, UNIT)
+    C[y > 0] *= 3  # stiffer on the right
+    pair, one = solve_section(mesh, C), solve_section(bar(1.5, 1, 6, 6), UNIT)
+    assert (pair.parts, one.parts, one.dropped) == (2, 1, 0)
+    for name in ("EA", "EI_y", "EI_z", "GJ", "GA_y", "GA_z"):
+        assert getattr(pair, name) == pytest.approx(4 * getattr(one, name), rel=1e-4), name
+    assert pair.centroid == pytest.approx((2.0 + 1.125, 0.5), abs=1e-9)  # 3 : 1 between -2.25 and 2.25
+    assert pair.shear_centre == pytest.approx((2.0 + 1.125, 0.5), abs=1e-3)
+    resultants = np.array([2.0, -1.0, 3.0, 0.7, -1.1, 0.4])
+    sig, area = pair.stresses(resultants), pair.fields.areas
+    xx, xz, xy = sig[..., 0], sig[..., 4], sig[..., 5]
+    y, z = np.moveaxis(pair.points(), -1, 0)
+    found = [np.vdot(area, f) for f in (xx, xy, xz, y * xz - z * xy, z * xx, -y * xx)]
+    assert found == pytest.approx(resultants, rel=2e-3)
+    energy = resultants @ pair.compliance @ resultants / 2
+    assert pair.element_energy(resultants).sum() == pytest.approx(energy, rel=1e-3)
+
+
+def test_tubes_one_inside_the_other_add_exactly():
+    section = solved([round_bar(10, 8), round_bar(6, 4)], 0.8)
+    assert section.parts == 2
+    assert section.GJ == pytest.approx(torsion.circular_tube(5, 4) + torsion.circular_tube(3, 2), rel=1e-4)
+    assert section.EI_y == pytest.approx(E * np.pi / 4 * (5**4 - 4**4 + 3**4 - 2**4), rel=1e-4)
+    stress = section.stresses(section.bending_resultants(section.EI_y), at="nodes")[..., 0]  # curvature one
+    exact = (
+        E * section.points("nodes")[..., 1]
+    )  # a quadratic warping, which curved triangles hold only nearly
+    assert stress == pytest.approx(exact, abs=1e-3 * E * 5)
+
+
+def test_pieces_are_softer_than_any_bond_between_them():
+    mesh = bar(1, 3, 4, 24)
+    z = np.abs(mesh.p[1, mesh.t].mean(axis=0))[:, None, None]
+    loose, bonded = (solve_section(mesh, np.where(z < 0.25, joint * UNIT, UNIT)) for joint in (0.0, 1e-3))
+    assert loose.bending_stiffness() < bonded.bending_stiffness()
+    assert loose.bending_stiffness() == pytest.approx(2 * 1.25**3 / 12 * E, rel=1e-6)
+
+
+def test_pieces_that_touch_in_a_point_are_refused_with_the_place():
     corner = MeshTri.init_tensor([0.0, 1, 2], [0.0, 1, 2])
     y, z = corner.p[:, corner.t].mean(axis=1)
-    with pytest.raises(InputError, match="2 parts"):
+    with pytest.raises(InputError, match=r"touch in single points, as at \(1, 1\) mm"):
         solve_section(corner, np.where(((y < 1) == (z < 1))[:, None, None], UNIT, 0))
 
 

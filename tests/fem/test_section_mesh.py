@@ -154,7 +154,7 @@ def test_walls_are_spanned_by_two_elements():
     assert len(heights) >= 3  # both faces and at least one node between
     a, b = made.mesh.p[:, made.mesh.facets].transpose(1, 0, 2)
     away = np.abs((a + b)[0] / 2) < 4.3  # corner squares are as deep as wide, hence coarser
-    assert np.linalg.norm(a - b, axis=0)[away].max() < 0.15
+    assert np.linalg.norm(a - b, axis=0)[away].max() < 0.2  # shorter than the wall is thick
 
 
 def test_edges_are_short_at_reentrant_corners_only():
