@@ -1,0 +1,105 @@
+"""Columns of the table of runs: names, units at the end of names, other words for the same, failure codes."""
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+LENGTHS = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": 25.4}
+FORCES = {"N": 1.0, "kN": 1000.0, "kgf": 9.80665, "lbf": 4.4482216152605}
+# unit at the end of the name to factor; units are N, N/mm, g and mm inside
+QUANTITIES = {
+    "breaking_force": FORCES,
+    "stiffness": {"N_per_mm": 1.0, "kN_per_mm": 1000.0},
+    "mass": {"g": 1.0, "kg": 1000.0, "mg": 0.001},
+    "width": LENGTHS,
+    "depth": LENGTHS,
+    "lever": LENGTHS,
+    "span": LENGTHS,
+    "load_span": LENGTHS,
+}
+TEXTS = (
+    "series", "setting_id", "specimen", "build", "replicate", "test_order", "role", "file", "run", "mode", "valid",
+    "exclude_reason", "note",
+)  # fmt: skip
+# what others call the same
+ALIASES = {
+    "force": "breaking_force", "b": "width", "h": "depth", "plate_id": "build", "plate": "build", "build_id": "build",
+    "specimen_id": "specimen", "order": "test_order", "failure_mode": "mode", "exclusion_reason": "exclude_reason",
+    "setting": "setting_id",
+}  # fmt: skip
+FAILURE_CODES = {
+    "T": "tension face",
+    "C": "compression face or wrinkle",
+    "S": "core shear",
+    "D": "between layers",
+    "W": "weld between beads",
+    "I": "indentation",
+    "B": "buckling of a cell wall",
+    "K": "clamp or support",
+    "N": "no break",
+}
+
+
+@dataclass(frozen=True)
+class Column:
+    """What a column of the file is.
+
+    Attributes
+    ----------
+    target : str
+        Field of a run, or key of the study; for ``unit missing`` the names to choose from.
+    kind : {"number", "text", "key", "unit missing"}
+        How its cells are read.
+    factor : float
+        From the column's unit to N, N/mm, g, mm.
+    """
+
+    target: str
+    kind: Literal["number", "text", "key", "unit missing"]
+    factor: float = 1.0
+
+
+def column_of(name: str, keys: Sequence[str] = ()) -> Column | None:
+    """Return what a column is by its name, None if nobody knows.
+
+    Examples
+    --------
+    >>> column_of("b_mm")
+    Column(target='width', kind='number', factor=1.0)
+    >>> column_of("breaking_force").target
+    'breaking_force_N or _kN or _kgf or _lbf'
+    """
+    if name in keys:
+        return Column(name, "key")
+    plain = ALIASES.get(name, name)
+    if plain in TEXTS:
+        return Column(plain, "text")
+    # the longest quantity first: load_span_mm is no span
+    for quantity in sorted((*QUANTITIES, *ALIASES), key=len, reverse=True):
+        target = ALIASES.get(quantity, quantity)
+        if target not in QUANTITIES or not (name == quantity or name.startswith(f"{quantity}_")):
+            continue
+        unit, units = name[len(quantity) + 1 :], QUANTITIES[target]
+        if unit in units:
+            return Column(target, "number", units[unit])
+        if len(quantity) > 1 or not unit:
+            return Column(f"{target}_{' or _'.join(units)}", "unit missing")
+    return None
+
+
+def known_columns(keys: Sequence[str] = ()) -> list[str]:
+    """Return all names a column may have, for suggestions."""
+    return [*keys, *TEXTS, *(f"{name}_{unit}" for name, units in QUANTITIES.items() for unit in units)]
+
+
+def parse_failure(text: str) -> tuple[str, ...] | None:
+    """Return the failure codes in a text, the first event first; None if it holds anything else.
+
+    Examples
+    --------
+    >>> parse_failure("T+D"), parse_failure("sd"), parse_failure("snapped")
+    (('T', 'D'), ('S', 'D'), None)
+    """
+    letters = re.sub(r"[\s+/,;&-]", "", text.upper())
+    return tuple(letters) if all(letter in FAILURE_CODES for letter in letters) else None
