@@ -1,34 +1,15 @@
 """Measured specimens: one row per broken beam, tied to the study's settings."""
 
-import csv
-import difflib
 import math
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
 from patterns.errors import DataError
+from validation.manifest import Run, survey
 from validation.study import NamedSetting, Study
 
-# Factors to N, mm, g, N/mm of the units that a column name may end in.
-UNITS = {
-    "N": 1.0, "kN": 1000.0, "kgf": 9.80665, "lbf": 4.4482216152605,
-    "mm": 1.0, "cm": 10.0, "in": 25.4,
-    "g": 1.0, "kg": 1000.0, "mg": 0.001,
-    "N_per_mm": 1.0, "kN_per_mm": 1000.0,
-}  # fmt: skip
-QUANTITIES = {
-    "breaking_force": ("N", "kN", "kgf", "lbf"),
-    "stiffness": ("N_per_mm", "kN_per_mm"),
-    "mass": ("g", "kg", "mg"),
-    "width": ("mm", "cm", "in"),
-    "depth": ("mm", "cm", "in"),
-    "lever": ("mm", "cm", "in"),
-    "span": ("mm", "cm", "in"),
-}
-TEXTS = (
-    "specimen", "build", "mode", "exclude_reason", "note", "valid", "test_order", "setting_id", "role", "file",
-)  # fmt: skip
 # A measured size this far from the nominal one is a slip of unit or column, not a printer's tolerance.
 SLIP = 1.5
 
@@ -71,7 +52,7 @@ class Measured:
 
 
 def read_specimens(study: Study) -> Measured:
-    """Read the study's table of specimens.
+    """Read the study's table of specimens; forces not in the table are read from the rig files it names.
 
     Raises
     ------
@@ -79,149 +60,109 @@ def read_specimens(study: Study) -> Measured:
         If the file is missing or unreadable, or any row is wrong: every problem with file and line.
     """
     path = study.specimens_path
-    try:
-        text = path.read_bytes().decode("utf-8-sig")
-    except FileNotFoundError:
-        raise DataError(f"{path}: no such file; measured.specimens in {study.path} names it") from None
-    except UnicodeDecodeError as error:
-        raise DataError(f"{path}: not UTF-8 text (byte {error.start}); save it as UTF-8 CSV") from None
-    rows = csv.reader(text.splitlines())
-    header = [name.strip() for name in next((row for row in rows if _holds_data(row)), [])]
-    columns, remarks = _columns(header, study, f"{path}:{max(rows.line_num, 1)}")
-    problems: list[str] = []
-    beams: list[Beam] = []
-    empty = 0
-    for row in rows:
-        if not _holds_data(row):
-            continue
-        where = f"{path}:{rows.line_num}"
-        if len(row) != len(header):
-            problems.append(f"{where}: {len(row)} cells under {len(header)} columns")
-            continue
-        if not _filled_in(header, row, columns):
-            empty += 1
-            continue
-        beam = _beam(dict(zip(header, row, strict=True)), columns, study, where, rows.line_num, problems)
-        if beam:
-            beams.append(beam)
-    if not beams and not problems:
-        problems.append(
-            f"{path}: no row with a broken beam" + (f" ({empty} rows not filled in)" if empty else "")
-        )
+    if not path.exists():
+        raise DataError(f"{path}: no such file; measured.specimens in {study.path} names it")
+    keys = {key: key for key in study.settings[0].keys}
+    names = {key.split(".")[-1]: key for key in keys} | keys
+    manifest, problems = survey(path, tuple(names))
+    found = {names.get(target, target) for target in manifest.columns.values()}
+    if not found & {"breaking_force", "file"}:
+        problems.append(f"{path}:1: no column breaking_force_N, and no file of the rig")
+    missing = [key for key in keys if key not in found]
+    if missing and "setting_id" not in found:
+        problems.append(f"{path}:1: no column {', '.join(missing)} (the study varies it), and no setting_id")
+    remarks = list(manifest.remarks)
+    beams = []
+    if not missing or "setting_id" in found:
+        for run in manifest.runs:
+            beam = _beam(run, names, study, f"{path}:{run.line}", problems, remarks)
+            beams += [beam] if beam else []
     if problems:
         raise DataError("\n".join(problems))
-    twice = {beam.specimen for beam in beams if sum(other.specimen == beam.specimen for other in beams) > 1}
-    remarks += [f"{path}: {empty} rows are not filled in yet"] if empty else []
-    remarks += [f"{path}: specimen '{name}' stands in more than one row" for name in sorted(twice) if name]
     return Measured(path, tuple(beams), tuple(remarks))
 
 
-def _holds_data(row: list[str]) -> bool:
-    """Return whether a line is neither blank nor a comment."""
-    return any(cell.strip() for cell in row) and not row[0].lstrip().startswith("#")
-
-
-def _filled_in(header: list[str], row: list[str], columns: dict[str, tuple[str, float]]) -> bool:
-    """Return whether a planned row holds anything measured or said of the beam."""
-    said = (*QUANTITIES, "mode", "exclude_reason", "note")
-    return any(
-        cell.strip()
-        for name, cell in zip(header, row, strict=True)
-        if columns.get(name, ("", 1.0))[0] in said
-    )
-
-
-def _columns(header: list[str], study: Study, where: str) -> tuple[dict[str, tuple[str, float]], list[str]]:
-    """Return column -> (field or setting key, factor), and remarks on columns that are not used."""
-    keys = {key.split(".")[-1]: key for key in study.settings[0].keys} | {
-        key: key for key in study.settings[0].keys
-    }
-    names = [f"{quantity}_{unit}" for quantity, units in QUANTITIES.items() for unit in units]
-    known = list(keys) + list(TEXTS) + names
-    columns: dict[str, tuple[str, float]] = {}
-    problems, remarks = [], []
-    for name in header:
-        quantity, unit = next(
-            ((q, name[len(q) + 1 :]) for q in QUANTITIES if name == q or name.startswith(f"{q}_")), (None, "")
-        )
-        if name in keys:
-            columns[name] = (keys[name], 1.0)
-        elif name in TEXTS:
-            columns[name] = (name, 1.0)
-        elif quantity and unit in QUANTITIES[quantity]:
-            columns[name] = (quantity, UNITS[unit])
-        elif quantity:
-            problems.append(
-                f"{where}: column '{name}': name its unit, {quantity}_{' or _'.join(QUANTITIES[quantity])}"
-            )
-        elif near := difflib.get_close_matches(name, known, 1, 0.8):
-            problems.append(f"{where}: unknown column '{name}'; did you mean '{near[0]}'?")
-        else:
-            remarks.append(f"{where}: column '{name}' is not used")
-    found = {target for target, _ in columns.values()}
-    if "breaking_force" not in found:
-        problems.append(f"{where}: no column breaking_force_N")
-    missing = [key for key in study.settings[0].keys if key not in found]
-    if missing and "setting_id" not in found:
-        problems.append(f"{where}: no column {', '.join(missing)} (the study varies it), and no setting_id")
-    if problems:
-        raise DataError("\n".join(problems))
-    return columns, remarks
-
-
 def _beam(
-    cells: dict[str, str],
-    columns: dict[str, tuple[str, float]],
-    study: Study,
-    where: str,
-    line: int,
-    problems: list[str],
+    run: Run, names: Mapping[str, str], study: Study, where: str, problems: list[str], remarks: list[str]
 ) -> Beam | None:
+    """Return a row as a beam of its setting, None if anything in it is wrong."""
     before = len(problems)
-    numbers: dict[str, float | None] = {}
-    texts: dict[str, str] = {}
-    keys: dict[str, str] = {}
-    for column, (target, factor) in columns.items():
-        cell = cells[column].strip()
-        if target in QUANTITIES:
-            value = _number(cell, f"{where}: {column}", problems) if cell else None
-            numbers[target] = None if value is None else value * factor
-        elif target in TEXTS:
-            texts[target] = cell
-        else:
-            keys[target] = cell
-    valid = texts.pop("valid", "").lower() not in ("0", "no", "false")
-    if not valid and not texts.get("exclude_reason"):
-        problems.append(f"{where}: excluded (valid = 0) without an exclude_reason; say why")
-    if numbers.get("breaking_force") is None and len(problems) == before:
+    keys = {names[name]: cell for name, cell in run.keys.items() if name in names}
+    place = _place(keys, run.setting_id, study.settings)
+    if place is None:
+        told = ", ".join(f"{key} = {value}" for key, value in keys.items()) or f"setting_id {run.setting_id}"
+        problems.append(f"{where}: no setting of the study has {told}; add it to [vary] or mend the row")
+        return None
+    _check_sizes(run, study.settings[place], where, problems)
+    if run.breaking_force is None and run.file and len(problems) == before:
+        run = _from_file(run, study, study.settings[place], where, problems, remarks)
+    if run.breaking_force is None and len(problems) == before:
         problems.append(
             f"{where}: breaking_force is empty; leave the row out or mark the beam valid = 0 with its force"
         )
-    place = _place(keys, texts.pop("setting_id", ""), study.settings)
-    if place is None:
-        told = ", ".join(f"{key} = {value}" for key, value in keys.items()) or "setting_id"
-        problems.append(f"{where}: no setting of the study has {told}; add it to [vary] or mend the row")
-    if place is None or len(problems) > before:
+    if run.breaking_force is None or len(problems) > before:
         return None
-    _check_sizes(numbers, study.settings[place], where, problems)
-    fields: dict[str, Any] = {"specimen": "", **texts, **numbers}
-    return Beam(line=line, setting=place, valid=valid, **fields)
+    return Beam(
+        line=run.line,
+        specimen=run.specimen,
+        setting=place,
+        breaking_force=run.breaking_force,
+        stiffness=run.stiffness,
+        mass=run.mass,
+        width=run.width,
+        depth=run.depth,
+        lever=run.lever,
+        span=run.span,
+        valid=run.valid,
+        exclude_reason=run.exclude_reason,
+        build=run.build,
+        test_order=run.test_order,
+        role=run.role,
+        file=run.file,
+        mode=run.mode,
+        note=run.note,
+    )
 
 
-def _number(cell: str, where: str, problems: list[str]) -> float | None:
+def _from_file(
+    run: Run, study: Study, named: NamedSetting, where: str, problems: list[str], remarks: list[str]
+) -> Run:
+    """Return the row with force and stiffness reduced from its rig file.
+
+    Where the study states the rig's compliance the estimate contains it, and the slope is left as measured.
+    """
+    from validation.rig.profile import load_profile
+    from validation.rig.reduce import reduce_file
+    from validation.rig.work import Options
+
+    assert study.table.measured is not None
+    profile = study.table.measured.profile
+    stated = named.setting.test.compliance > 0
     try:
-        value = float(cell)
-    except ValueError:
-        hint = "; write a decimal point" if cell.replace(",", ".", 1).replace(".", "", 1).isdigit() else ""
-        problems.append(f"{where}: '{cell}' is not a number{hint}")
-        return None
-    if not math.isfinite(value) or value <= 0:
-        problems.append(f"{where}: {cell} must be positive")
-        return None
-    return value
+        found = reduce_file(
+            study.specimens_path.parent / run.file,
+            load_profile(study.path.parent / profile) if profile else None,
+            options=Options(compliance=0.0 if stated else None),
+        )
+    except DataError as error:
+        problems.append(f"{where}: {error}")
+        return run
+    wanted = [one for one in found if run.run in ("", one.label)]
+    if len(wanted) != 1:
+        labels = ", ".join(one.label for one in found)
+        problems.append(f"{where}: file '{run.file}' holds the runs {labels}; name one in a column run")
+        return run
+    (one,) = wanted
+    if one.peak_force is None:
+        problems.append(f"{where}: file '{run.file}' holds no loading of the beam")
+        return run
+    remarks += [f"{where}: {run.file}: {doubt.text}" for doubt in one.warnings]
+    slope = one.slope.value if one.slope and run.stiffness is None else run.stiffness
+    return replace(run, breaking_force=one.peak_force, stiffness=slope)
 
 
 def _place(keys: dict[str, str], setting_id: str, settings: tuple[NamedSetting, ...]) -> int | None:
+    """Return the place of the setting that a row names by its keys, or by number where it has none."""
     if setting_id and not keys:
         digits = setting_id.lstrip("S")
         place = int(digits) - 1 if digits.isdigit() else -1
@@ -230,11 +171,14 @@ def _place(keys: dict[str, str], setting_id: str, settings: tuple[NamedSetting, 
 
 
 def _same(cells: dict[str, str], keys: dict[str, Any]) -> bool:
+    """Return whether cells say the same as a setting's keys, numbers as numbers."""
     for key, value in keys.items():
         if key not in cells:
             return False
         try:
-            if not math.isclose(float(cells[key]), float(value), rel_tol=1e-6, abs_tol=1e-9):
+            if not math.isclose(
+                float(cells[key].replace(",", ".")), float(value), rel_tol=1e-6, abs_tol=1e-9
+            ):
                 return False
         except (TypeError, ValueError):
             if cells[key] != str(value):
@@ -242,19 +186,17 @@ def _same(cells: dict[str, str], keys: dict[str, Any]) -> bool:
     return True
 
 
-def _check_sizes(
-    numbers: dict[str, float | None], named: NamedSetting, where: str, problems: list[str]
-) -> None:
-    setting = named.setting
-    nominal = {
-        "width": setting.specimen.width,
-        "depth": setting.specimen.depth,
-        "lever": setting.test.lever,
-        "span": setting.test.span,
+def _check_sizes(run: Run, named: NamedSetting, where: str, problems: list[str]) -> None:
+    """Refuse sizes that are a slip of unit or column."""
+    specimen, test = named.setting.specimen, named.setting.test
+    sizes = {
+        "width": (run.width, specimen.width),
+        "depth": (run.depth, specimen.depth),
+        "lever": (run.lever, test.lever),
+        "span": (run.span, test.span),
     }
-    for name, size in nominal.items():
-        value = numbers.get(name)
-        if value and size and not 1 / SLIP < value / size < SLIP:
+    for name, (value, nominal) in sizes.items():
+        if value and nominal and not 1 / SLIP < value / nominal < SLIP:
             problems.append(
-                f"{where}: {name} {value:g} mm against {size:g} mm in the study: a slip of unit or column?"
+                f"{where}: {name} {value:g} mm against {nominal:g} mm in the study: a slip of unit or column?"
             )

@@ -87,3 +87,30 @@ def test_comments_and_unknown_columns_are_passed_over_and_told(tmp_path):
     measured = read(tmp_path, "set_fill,breaking_force_N,weather\n# invented\n0.2,98,rain\n")
     assert len(measured.beams) == 1
     assert any("weather" in remark for remark in measured.remarks)
+
+
+def rig_file(path: Path, peak: float, slope: float) -> None:
+    """Write a plain record that rises in a straight line and breaks; travel in mm, force in N."""
+    travel = [0.01 * k for k in range(int(peak / slope / 0.01) + 1)]
+    rows = [f"{x:.3f},{slope * x:.4f}" for x in travel] + [f"{travel[-1] + 0.01:.3f},0.0"]
+    path.write_text("\n".join(["travel_mm,force_N", *rows]) + "\n", encoding="utf-8")
+
+
+def test_forces_not_in_the_table_are_read_from_the_rig_files(tmp_path):
+    rig_file(tmp_path / "a.csv", 150.0, 40.0)
+    measured = read(
+        tmp_path,
+        "set_fill,specimen,file,breaking_force_N,stiffness_N_per_mm\n0.2,A1,a.csv,,\n0.4,B1,,98,31\n",
+    )
+    first, second = measured.beams
+    assert first.breaking_force == pytest.approx(150.0, abs=0.5)
+    assert first.stiffness == pytest.approx(40.0, rel=1e-3)
+    assert (second.breaking_force, second.stiffness) == (98.0, 31.0)
+
+
+def test_rig_files_that_cannot_be_read_are_told_with_their_row(tmp_path):
+    (tmp_path / "a.csv").write_text("no numbers here\n", encoding="utf-8")
+    rig_file(tmp_path / "b.csv", 150.0, 40.0)
+    text = refused(tmp_path, "set_fill,file,run\n0.2,a.csv,\n0.4,b.csv,second\n")
+    assert "beams.csv:2: " in text
+    assert "beams.csv:3: file 'b.csv' holds the runs" in text
