@@ -1,10 +1,9 @@
 """The plan on paper: a printable sheet and the table to fill in at the rig."""
 
-import csv
-import io
 from collections.abc import Sequence
 
 from fem.estimate import Estimate
+from validation.manifest import write_manifest
 from validation.output import CAUTIONS, significant
 from validation.plan import Plan
 from validation.study import Study
@@ -18,18 +17,16 @@ def table_to_fill_in(study: Study, plan: Plan) -> str:
     measured = ["breaking_force_N", "stiffness_N_per_mm", "mass_g", "width_mm", "depth_mm", lever]
     columns = ["test_order", "specimen", "setting_id", *short, "build", "role", *measured]
     columns += ["mode", "file", "valid", "exclude_reason", "note"]
-    text = io.StringIO()
-    writer = csv.DictWriter(text, columns, lineterminator="\n", restval="")
-    writer.writeheader()
+    rows: list[dict[str, object]] = []
     for beam in sorted(plan.beams, key=lambda beam: beam.order):
         named = study.settings[beam.setting]
-        row = dict(zip(short, named.keys.values(), strict=True))
+        row: dict[str, object] = dict(zip(short, named.keys.values(), strict=True))
         row |= {
             "test_order": beam.order, "specimen": beam.specimen, "setting_id": f"S{beam.setting + 1}",
             "build": beam.build, "role": beam.role, "valid": 1,
         }  # fmt: skip
-        writer.writerow(row)
-    return text.getvalue()
+        rows.append(row)
+    return write_manifest(rows, columns)
 
 
 def sheet(study: Study, plan: Plan, estimates: Sequence[Estimate]) -> str:
