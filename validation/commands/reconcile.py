@@ -25,6 +25,7 @@ def run(args: argparse.Namespace) -> int:
     from validation.measured import read_specimens
     from validation.output import print_json, remark
     from validation.reconcile import mean_error, reconcile, row_dict
+    from validation.repeats import UNITS, repeats_dict, repeats_of
     from validation.study import load
 
     study = load(args.study)
@@ -32,6 +33,7 @@ def run(args: argparse.Namespace) -> int:
     estimates = estimate_all(study, args.quiet)
     rows = reconcile(study, measured, estimates)
     error = mean_error(rows, lambda row: row.force_ratio)
+    repeats = {quantity: found for quantity in UNITS if (found := repeats_of(rows, quantity))}
     excluded = [beam for beam in measured.beams if not beam.valid]
     if args.json:
         print_json(
@@ -45,6 +47,7 @@ def run(args: argparse.Namespace) -> int:
                     "mass": mean_error(rows, lambda row: row.mass_ratio),
                     "solid_bar_force": mean_error(rows, lambda row: row.theory_ratio),
                 },
+                "repeats": {quantity: repeats_dict(found) for quantity, found in repeats.items()},
                 "excluded": [
                     {"line": beam.line, "specimen": beam.specimen, "reason": beam.exclude_reason}
                     for beam in excluded
@@ -54,16 +57,17 @@ def run(args: argparse.Namespace) -> int:
     else:
         for text in (*measured.remarks, *(f"note: {item}" for item in all_warnings(study, estimates))):
             remark(text, args.quiet)
-        _print(study.table.title, study.table.invented, rows, excluded)
+        _print(study.table.title, study.table.invented, rows, repeats, excluded)
     failed = args.check is not None and (error is None or error > args.check)
     if failed:
         remark(f"fillbend: mean error of breaking force {error} exceeds --check {args.check}", args.quiet)
     return 1 if failed else 0
 
 
-def _print(title: str, invented: bool, rows: list, excluded: list) -> None:
+def _print(title: str, invented: bool, rows: list, repeats: dict, excluded: list) -> None:
     from validation.output import CAUTIONS, print_table, significant
     from validation.reconcile import mean_error
+    from validation.repeats import repeats_lines
 
     def measured(sample: object) -> str:
         if sample is None:
@@ -87,6 +91,10 @@ def _print(title: str, invented: bool, rows: list, excluded: list) -> None:
         error = mean_error(rows, ratio)
         if error is not None:
             notes.append(f"Mean size of measured/estimated - 1, {name}: {100 * error:.0f} %.")
+    notes += ["", "What the repeats say:"] if repeats else []
+    for found in repeats.values():
+        notes += repeats_lines(found)
+    notes.append("")
     notes += [
         f"Excluded: {beam.specimen or f'line {beam.line}'}, {beam.exclude_reason}." for beam in excluded
     ]

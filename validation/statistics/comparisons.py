@@ -125,6 +125,7 @@ def compare(
     reference: str | None = None,
     confidence: float = 0.95,
     margin: float | None = None,
+    neighbours: bool = False,
 ) -> list[Comparison]:
     """Compare settings by ratios of their geometric means.
 
@@ -142,6 +143,9 @@ def compare(
         Family-wise confidence.
     margin : float, optional
         Ratios within 1/(1 + margin) to 1 + margin do not matter; allows the verdict ``alike``.
+    neighbours : bool
+        Only the pairs that follow each other in ``groups``; with ``tukey`` they are adjusted for all pairs all the
+        same.
 
     Returns
     -------
@@ -171,7 +175,12 @@ def compare(
     pairs = (
         [(name, reference) for name in logs if name != reference]
         if reference is not None
-        else [(later, earlier) for earlier, later in itertools.combinations(logs, 2)]
+        else [
+            (later, earlier)
+            for earlier, later in (
+                itertools.pairwise(logs) if neighbours else itertools.combinations(logs, 2)
+            )
+        ]
     )
     if method == "welch":
         found = _by_welch(logs, pairs, confidence)

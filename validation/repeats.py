@@ -1,0 +1,243 @@
+"""What the repeats of a study say before any model is asked: scatter, intervals, differences, builds, odd beams."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any, Literal
+
+import numpy as np
+
+from patterns.errors import DataError
+from validation.measured import Beam
+from validation.reconcile import Row
+from validation.statistics import (
+    BlockEffects,
+    Comparison,
+    PooledScatter,
+    Summary,
+    block_effects,
+    compare,
+    flag_runs,
+    grubbs,
+    pooled_scatter,
+    summarise,
+)
+
+Quantity = Literal["breaking_force", "stiffness", "mass"]
+# settings up to which all pairs are compared; each takes some hundredths of a second
+MOST_COMPARED = 12
+UNITS: dict[Quantity, str] = {"breaking_force": "N", "stiffness": "N_per_mm", "mass": "g"}
+
+
+@dataclass(frozen=True)
+class OddBeam:
+    """A beam far from its repeats: a reason to look at it again, never to drop it.
+
+    Attributes
+    ----------
+    beam : Beam
+        As in the table.
+    ratio : float
+        Its value over the geometric mean of its setting.
+    p : float
+        Chance of any beam so far off, by the scatter of all other beams.
+    grubbs : str
+        Grubbs' test of its setting alone, with its power at this n; "" with fewer than three beams.
+    """
+
+    beam: Beam
+    ratio: float
+    p: float
+    grubbs: str
+
+
+@dataclass(frozen=True)
+class Repeats:
+    """The repeats of one quantity, on the log scale throughout.
+
+    Attributes
+    ----------
+    quantity : str
+        Which.
+    scatter : PooledScatter
+        Pooled over the settings, and of each.
+    settings : dict of str to Summary
+        Mean, next beam and lower bound of each setting, with the pooled scatter.
+    comparisons : tuple of Comparison
+        All pairs (neighbours of very many settings), Tukey-Kramer; empty where they cannot be made.
+    builds : BlockEffects or None
+        Builds beside settings; None where they are not told apart.
+    odd : tuple of OddBeam
+        Beams to look at again.
+    notes : tuple of str
+        What could not be judged, and why.
+    """
+
+    quantity: Quantity
+    scatter: PooledScatter
+    settings: dict[str, Summary]
+    comparisons: tuple[Comparison, ...]
+    builds: BlockEffects | None
+    odd: tuple[OddBeam, ...]
+    notes: tuple[str, ...]
+
+
+def repeats_of(rows: Sequence[Row], quantity: Quantity = "breaking_force") -> Repeats | None:
+    """Return what the repeats of one quantity say, None where no setting has two beams with it.
+
+    Parameters
+    ----------
+    rows : sequence of Row
+        Settings with their valid beams.
+    quantity : {"breaking_force", "stiffness", "mass"}
+        What to look at.
+    """
+    beams = {row.named.label: [beam for beam in row.beams if getattr(beam, quantity)] for row in rows}
+    beams = {label: found for label, found in beams.items() if found}
+    values = {label: [getattr(beam, quantity) for beam in found] for label, found in beams.items()}
+    if not any(len(found) > 1 for found in values.values()):
+        return None
+    scatter = pooled_scatter(values)
+    notes: list[str] = []
+    if scatter.equal_p is not None and scatter.equal_p < 0.01:
+        notes.append("scatter differs between settings (Bartlett), so pooling it misleads some of them")
+    return Repeats(
+        quantity=quantity,
+        scatter=scatter,
+        settings={label: summarise(found, scatter) for label, found in values.items()},
+        comparisons=_comparisons(values, notes),
+        builds=_builds(beams, quantity, notes),
+        odd=tuple(
+            OddBeam(
+                beams[flag.setting][flag.index],
+                flag.ratio,
+                flag.p_adjusted,
+                str(grubbs(np.log(values[flag.setting]).tolist()) or ""),
+            )
+            for flag in flag_runs(values)
+        ),
+        notes=tuple(notes),
+    )
+
+
+def _comparisons(values: dict[str, list[float]], notes: list[str]) -> tuple[Comparison, ...]:
+    if len(values) < 2:
+        return ()
+    many = len(values) > MOST_COMPARED
+    if many:
+        notes.append(f"of {len(values)} settings only neighbours are compared")
+    try:
+        return tuple(compare(values, "tukey", neighbours=many))
+    except DataError as error:
+        notes.append(f"settings are not compared: {error}")
+        return ()
+
+
+def _builds(beams: dict[str, list[Beam]], quantity: Quantity, notes: list[str]) -> BlockEffects | None:
+    told = [(label, beam) for label, found in beams.items() for beam in found if beam.build]
+    if len({beam.build for _, beam in told}) < 2:
+        notes.append(
+            "builds are not told apart: repeats of one build count as independent, which they may not be"
+        )
+        return None
+    try:
+        return block_effects(
+            [getattr(beam, quantity) for _, beam in told],
+            [label for label, _ in told],
+            [beam.build for _, beam in told],
+        )
+    except DataError as error:
+        notes.append(f"builds cannot be judged: {error}")
+        return None
+
+
+def repeats_dict(found: Repeats) -> dict[str, Any]:
+    """Return the repeats for the JSON output; values in the unit of the quantity, ratios plain."""
+    unit = UNITS[found.quantity]
+    builds = found.builds
+    return {
+        "unit": unit,
+        "scatter_percent": found.scatter.percent,
+        "scatter_df": found.scatter.df,
+        "equal_scatter_p": found.scatter.equal_p,
+        "settings": {
+            label: {
+                "n": one.n,
+                "geometric_mean": one.mean.best,
+                "mean_interval_95": [one.mean.low, one.mean.high],
+                "next_beam_95": [one.next_beam.low, one.next_beam.high],
+                "lower_bound": one.lower_bound,
+                "lower_bound_coverage": one.coverage,
+                "lower_bound_confidence": one.confidence,
+                "own_scatter_percent": own.percent if (own := found.scatter.per_setting[label]) else None,
+            }
+            for label, one in found.settings.items()
+        },
+        "comparisons": [
+            {
+                "setting": one.setting,
+                "reference": one.reference,
+                "ratio": one.ratio.to_dict(),
+                "p": one.p,
+                "p_adjusted": one.p_adjusted,
+                "detectable_ratio": one.detectable_ratio,
+                "verdict": one.verdict,
+            }
+            for one in found.comparisons
+        ],
+        "builds": None
+        if builds is None
+        else {
+            "p": builds.p,
+            "random_percent": 100 * builds.block_log_sd,
+            "within_build_percent": builds.residual.percent,
+            "ratios": {name: ratio.to_dict() for name, ratio in builds.ratios.items()},
+        },
+        "odd_beams": [
+            {
+                "line": one.beam.line,
+                "specimen": one.beam.specimen,
+                "ratio": one.ratio,
+                "p_adjusted": one.p,
+                "grubbs": one.grubbs,
+            }
+            for one in found.odd
+        ],
+        "notes": list(found.notes),
+    }
+
+
+def repeats_lines(found: Repeats) -> list[str]:
+    """Return what the repeats say in a few lines of text."""
+    name, scatter = found.quantity.replace("_", " "), found.scatter
+    span = scatter.true_range()
+    lines = [
+        f"Scatter of {name}: {scatter.percent:.1f} % pooled, {scatter.df} degrees of freedom "
+        f"(true value {100 * span.low:.1f} to {100 * span.high:.1f} %)."
+    ]
+    open_pairs = [one for one in found.comparisons if one.verdict == "not resolvable with this n"]
+    if found.comparisons:
+        told = len(found.comparisons) - len(open_pairs)
+        lines.append(
+            f"{told} of {len(found.comparisons)} pairs of settings differ in {name} (Tukey-Kramer, 5 %)."
+        )
+    for one in open_pairs[:6]:
+        lines.append(
+            f"  {one.setting} against {one.reference}: ratio {one.ratio.best:.3f} "
+            f"({one.ratio.low:.3f} to {one.ratio.high:.3f}), not resolvable with this n."
+        )
+    if len(open_pairs) > 6:
+        lines.append(f"  and {len(open_pairs) - 6} more pairs not resolvable with this n (--json lists all).")
+    if found.builds is not None:
+        seen = "builds differ" if found.builds.p < 0.05 else "no difference of builds is resolved"
+        lines.append(
+            f"Builds, settings being equal: {seen} (p {found.builds.p:.2g}); between builds "
+            f"{100 * found.builds.block_log_sd:.1f} %, within {found.builds.residual.percent:.1f} %."
+        )
+    for odd in found.odd:
+        place = odd.beam.specimen or f"line {odd.beam.line}"
+        lines.append(
+            f"Look again at {place}: {name} {odd.ratio:.2f} of its setting's mean (p {odd.p:.2g}); it is kept."
+        )
+        if odd.grubbs:
+            lines.append(f"  Grubbs' test of its setting alone: {odd.grubbs}.")
+    return lines + [f"{note[0].upper()}{note[1:]}." for note in found.notes]
