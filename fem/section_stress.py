@@ -62,6 +62,11 @@ class UnitFields:
         """Return where stresses are given: (n_elements, n_points, 2), mm."""
         return self._basis(at).points
 
+    @property
+    def nodes(self) -> np.ndarray:
+        """Nodes (n_elements, 6) of every element: corners, then middles of sides 01, 12, 20."""
+        return self._at_nodes.nodes
+
     @cached_property
     def areas(self) -> np.ndarray:
         """Area (n_elements, 3), mm2, that each of the inner points stands for."""
@@ -82,8 +87,8 @@ class UnitFields:
         ndarray, shape (n_nodes, n)
             Not a number at nodes that no such element has.
         """
-        nodes, chosen = self._at_nodes.nodes, slice(None) if elements is None else elements
-        at, parts = nodes[chosen].ravel(), values[chosen].reshape(-1, values.shape[-1])
+        chosen = slice(None) if elements is None else elements
+        at, parts = self.nodes[chosen].ravel(), values[chosen].reshape(-1, values.shape[-1])
         n_nodes = self._at_nodes.n_nodes
         count = np.bincount(at, minlength=n_nodes).astype(float)
         count[count == 0] = np.nan

@@ -140,6 +140,16 @@ def test_fillets_become_arcs_and_straight_sides_stay_lines(steps):
     assert areas(made)[0] == pytest.approx(12 - 2 + (4 - np.pi) * 0.04, rel=1e-5)
 
 
+def test_borders_that_touch_at_a_cusp_are_meshed():
+    """A circle inside another that it touches, and a line that touches both: no angle between them."""
+    outer, inner = disc(5, 512), disc(2, 256, centre=(3, 0))
+    band = box(-5, -5, 5, 5) - outer
+    made = section_mesh([outer - inner, inner, band], 1.0)
+    assert areas(made) == pytest.approx([21 * np.pi, 4 * np.pi, 100 - 25 * np.pi], rel=1e-3)
+    assert free_length(made.mesh) == pytest.approx(40, rel=1e-6)
+    assert (made.mesh.mapping().detDF(np.array([[1, 4, 1], [1, 1, 4]]) / 6) != 0).all()
+
+
 def test_rounding_to_the_snap_grid_does_not_lose_the_circle():
     rounded = shapely.set_precision(disc(0.4, 48), 1e-4)
     curves = planar_map([box(-1, -1, 1, 1) - rounded], [0]).curves
@@ -165,6 +175,7 @@ def test_edges_are_short_at_reentrant_corners_only():
     assert length[np.hypot(y, z) < 1].min() > 0.4
 
 
+@pytest.mark.slow
 def test_hundreds_of_rounded_voids_are_meshed():
     pitch, centres = 1.0, np.arange(-7.5, 8, 1.0)
     half = 0.3
