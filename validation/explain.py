@@ -132,8 +132,8 @@ def search_series(series: Series, quantity: Quantity) -> StepSearch | None:
     """Search a quantity for steps and kinks off its smooth trend; None where too few settings have it.
 
     Mass rises in a straight line of fill. Walls and core carry side by side, so force and stiffness follow a bent
-    curve: a parabola where there are settings enough to judge one. Force per gram would be a quotient of two such curves
-    and bends in other ways, which gives more false steps.
+    curve: a parabola where there are settings enough to judge one. Force per gram would be a quotient of two such
+    curves and bends in other ways, which gives more false steps.
     """
     fill, values, settings, blocks = series.values(quantity)
     degree = 1 if quantity == "mass" or len(set(settings)) < 5 else 2

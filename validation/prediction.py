@@ -8,10 +8,10 @@ from typing import Any
 from fem.estimate import Estimate
 from validation.answers import Answers
 from validation.calibrated import QUANTITIES, Calibrated, CalibratedStudy, Item
-from validation.calibration import LeftOut, Prediction, predict
+from validation.calibration import Fitted, LeftOut, Prediction, predict
 from validation.estimates import estimate_all
 from validation.interpolation import Position, position
-from validation.study import NamedSetting, load
+from validation.study import NamedSetting, Study
 
 CONFIDENCE = 0.95
 COVERAGE = 0.90
@@ -36,6 +36,8 @@ class Predicted:
         Between the calibrated settings or beyond them.
     left_out : dict of str to LeftOut
         The setting's own beams as predicted without them, by quantity; empty for an untested setting.
+    beams : dict of str to int
+        Beams behind each quantity's calibration.
     notes : tuple of str
         What the calibration does not hold for.
     """
@@ -49,21 +51,23 @@ class Predicted:
     mode_seen: bool
     position: Position
     left_out: dict[str, LeftOut]
+    beams: dict[str, int]
     notes: tuple[str, ...]
 
 
 def predict_study(
-    found: CalibratedStudy, changes: dict[str, Any] | None = None, quiet: bool = False
+    found: CalibratedStudy,
+    asked: Study | None = None,
+    changes: dict[str, Any] | None = None,
+    quiet: bool = False,
 ) -> list[Predicted]:
-    """Predict the settings of a calibrated study, and after them those of the study with some keys changed.
+    """Predict the settings of a calibrated study, and after them those of the same study with some keys changed.
 
-    ``changes`` maps dotted keys to values, as `validation.study.load` takes them; ``quiet`` keeps progress off standard
-    error.
+    ``changes`` names the changed keys, for the labels; ``quiet`` keeps progress off standard error.
     """
     settings = [(row.named, row.estimate) for row in found.rows]
-    if changes:
-        asked = load(found.study.path, changes)
-        named = [replace(one, keys={**changes, **one.keys}) for one in asked.settings]
+    if asked:
+        named = [replace(one, keys={**(changes or {}), **one.keys}) for one in asked.settings]
         settings += list(zip(named, estimate_all(asked, quiet), strict=True))
     predicted = []
     for named_setting, estimate in settings:
@@ -99,6 +103,7 @@ def predict_setting(
         mode_seen=mode in calibrated.modes,
         position=position(named.setting, [row.estimate.setting for row in calibrated.rows]),
         left_out={one.quantity: one for one in calibrated.by_setting if own and one.group == named.label},
+        beams=calibrated.beams,
         notes=tuple(_notes(calibrated, named)),
     )
 
@@ -158,10 +163,16 @@ def _quantity(one: Predicted, quantity: str) -> dict[str, Any] | None:
         "confidence": beam.band.confidence,
         "lower_bound": beam.lower_bound,
         "lower_bound_coverage": beam.coverage,
+        "n": one.beams[quantity],
         "log_sd": beam.parts,
         "degrees_of_freedom": beam.df,
         "left_out": left_out_dict(one.left_out[quantity]) if quantity in one.left_out else None,
     }
+
+
+def one_sided(one: Fitted) -> bool:
+    """Return whether the data hold a parameter from one side only, where a standard error says nothing."""
+    return one.state.startswith("bounded")
 
 
 def left_out_dict(one: LeftOut) -> dict[str, Any]:
@@ -191,7 +202,7 @@ def calibration_dict(calibrated: Calibrated) -> dict[str, Any]:
                 "unit": one.parameter.unit,
                 "prior": [one.prior.low, one.prior.best, one.prior.high],
                 "value": [one.value.low, one.value.best, one.value.high],
-                "standard_error": one.error,
+                "standard_error": None if one_sided(one) else one.error,
                 "standard_error_of": "logarithm" if one.parameter.scale == "log" else "value",
                 "narrowing": one.narrowing,
                 "state": one.state,

@@ -6,7 +6,7 @@ from fem.bands import Band
 from validation.calibrated import QUANTITIES, UNITS, Calibrated
 from validation.calibration import Fitted, LeftOut
 from validation.output import print_table, significant
-from validation.prediction import Predicted, median_error
+from validation.prediction import Predicted, median_error, one_sided
 from validation.statistics import Interval
 
 NAMES = {"breaking_force": "breaking force", "stiffness": "stiffness", "mass": "mass"}
@@ -14,6 +14,13 @@ NAMES = {"breaking_force": "breaking force", "stiffness": "stiffness", "mass": "
 
 def print_predictions(title: str, predicted: Sequence[Predicted], notes: Sequence[str]) -> None:
     """Print force in one table, stiffness, mass and time in another."""
+    bounds = {
+        f"Lower bound: with {100 * beam.band.confidence:g} % confidence {100 * beam.coverage:g} % of the beams lie "
+        f"above, from {one.beams[q]} beams."
+        for one in predicted
+        for q, beam in one.next_beam.items()
+        if q != "mass"
+    }
     print_table(
         f"{title}: breaking force",
         [
@@ -59,8 +66,16 @@ def print_predictions(title: str, predicted: Sequence[Predicted], notes: Sequenc
             ]
             for one in predicted
         ],
-        notes,
+        [*sorted(bounds), *_reasons(predicted), *notes],
     )
+
+
+def _reasons(predicted: Sequence[Predicted]) -> list[str]:
+    return [
+        f"Extrapolation at {one.named.label}: {'; '.join(one.position.reasons)}."
+        for one in predicted
+        if not one.position.inside
+    ]
 
 
 def _bands(one: Predicted, quantity: str) -> tuple[str, str, str]:
@@ -94,7 +109,7 @@ def _beams(calibrated: Calibrated) -> str:
 
 def _parameter(one: Fitted) -> list[str]:
     log = one.parameter.scale == "log"
-    error = f"{100 * one.error:.2g} %" if log else significant(one.error, 2)
+    error = "-" if one_sided(one) else f"{100 * one.error:.2g} %" if log else significant(one.error, 2)
     unit = f" {one.parameter.unit}" if one.parameter.unit else ""
     return [
         f"{one.parameter.name.removesuffix('_mpa').removesuffix('_mm')}{unit}",

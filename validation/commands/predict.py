@@ -31,8 +31,10 @@ def run(args: argparse.Namespace) -> int:
     from validation.study import load
 
     study = load(args.study)
+    # a slip in --with shows at once, not after the calibration
+    asked = load(args.study, changes(args)) if args.changes else None
     found = calibrate_study(study, args.quiet)
-    predicted = predict_study(found, changes(args), args.quiet)
+    predicted = predict_study(found, asked, changes(args), args.quiet)
     notes = list(dict.fromkeys(note for one in predicted for note in one.notes))
     if args.json:
         print_json(
