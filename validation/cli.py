@@ -26,7 +26,7 @@ COMMANDS = {
     "explain": "find steps in a series and weigh their causes",
     "report": "one offline page with everything, to send to somebody",
     "sweep": "estimate many settings with workers, cache and resume",
-    "cache": "show or clear the cells kept from earlier runs",
+    "cache": "show or clear what earlier runs have kept",
     "init": "write a commented study file to start from",
 }
 

@@ -7,6 +7,8 @@ from concurrent.futures import FIRST_COMPLETED, BrokenExecutor, Future, wait
 from dataclasses import asdict, dataclass
 from typing import Any
 
+import numpy as np
+
 from fem.cell_store import CellStore, code_stamp, default_folder
 from fem.core import CellKey, cell_key, core_cell
 from fem.estimate import estimate
@@ -14,6 +16,7 @@ from patterns.cost import Machine
 from patterns.errors import FillbendError, InputError, SolverError
 from validation.estimates import estimate_dict
 from validation.executors import Crew
+from validation.output import plain
 from validation.result_file import ResultFile
 from validation.study import NamedSetting
 
@@ -52,6 +55,22 @@ def _key(named: NamedSetting, machine: Machine, code: str) -> str:
     return hashlib.sha256(text.encode()).hexdigest()
 
 
+def recall(todo: Sequence[Task], results: ResultFile) -> list[Task]:
+    """Hand the rows that earlier sweeps have kept to the file, and return the tasks that are left."""
+    store, left = CellStore(default_folder()), []
+    for task in todo:
+        kept = store.get(_row_key(task))
+        if kept is None:
+            left.append(task)
+        else:
+            results.add(json.loads(str(kept["row"])))
+    return left
+
+
+def _row_key(task: Task) -> dict[str, str]:
+    return {"row": task.key}
+
+
 def sweep(crew: Crew, todo: Sequence[Task], results: ResultFile) -> Iterator[Task]:
     """Estimate settings, first the cells that several share; yield after each piece of work.
 
@@ -60,8 +79,13 @@ def sweep(crew: Crew, todo: Sequence[Task], results: ResultFile) -> Iterator[Tas
     """
     for task, _ in run_all(crew, shared_cells(todo), solve_cell):
         yield task
+    store = CellStore(default_folder())
     for task, found in run_all(crew, todo, solve_setting):
-        results.add(found if isinstance(found, dict) else _failure(task, found))
+        if isinstance(found, dict):
+            results.add(found)
+            store.put(_row_key(task), {"row": np.array(json.dumps(plain(found)))})
+        else:
+            results.add(_failure(task, found))
         yield task
 
 

@@ -23,7 +23,7 @@ def store(tmp_path, monkeypatch):
 def test_an_empty_cache_is_shown_without_being_made(store, capsys):
     assert main(["cache"]) == 0
     out = capsys.readouterr().out
-    assert out == f"0 cells, 0.00 MB of at most {store.limit / 1e6:.0f} MB, in {store.folder}\n"
+    assert out == f"0 entries, 0.00 MB of at most {store.limit / 1e6:.0f} MB, in {store.folder}\n"
     assert not store.folder.exists()
 
 
@@ -41,11 +41,11 @@ def test_cells_of_an_estimate_are_counted_and_cleared(store, capsys):
     (store.folder / "notes.txt").write_text("mine", encoding="utf-8")
     assert main(["cache", "--json"]) == 0
     shown = json.loads(capsys.readouterr().out)
-    assert shown["cells"] == len(store.entries()) > 1  # the core, and the stack at several notch radii
+    assert shown["entries"] == len(store.entries()) > 1  # the core, and the stack at several notch radii
     assert shown["bytes"] == sum(path.stat().st_size for path in store.entries())
     assert (shown["folder"], shown["cleared"]) == (str(store.folder), None)
     assert main(["cache", "--clear"]) == 0
     lines = capsys.readouterr().out.splitlines()
-    assert lines[0] == f"cleared {shown['cells']} cells"
-    assert lines[1].startswith("0 cells, 0.00 MB")
+    assert lines[0] == f"cleared {shown['entries']} entries"
+    assert lines[1].startswith("0 entries, 0.00 MB")
     assert [path.name for path in store.folder.iterdir()] == ["notes.txt"]

@@ -226,7 +226,7 @@ def test_results_are_the_same_alone_and_in_a_sweep_cold_and_cached(study, tmp_pa
 
 
 def test_the_command_runs_resumes_and_gives_the_same_numbers_with_two_processes(
-    study, tmp_path, serial_rows, capsys
+    study, tmp_path, serial_rows, capsys, monkeypatch
 ):
     output = tmp_path / "out.csv"
     command = ["sweep", str(study.path), "-o", str(output), "--workers", "2", "--json"]
@@ -239,6 +239,12 @@ def test_the_command_runs_resumes_and_gives_the_same_numbers_with_two_processes(
     assert main(command) == 0
     assert json.loads(capsys.readouterr().out)["solved_now"] == 0
     assert output.read_bytes() == before
+    other = tmp_path / "other.csv"  # results are kept beside the cells, so that another file needs no worker
+    monkeypatch.setattr("validation.executors.open_crew", None)
+    assert main(["sweep", str(study.path), "-o", str(other), "--json"]) == 0
+    assert json.loads(capsys.readouterr().out)["solved_now"] == 0
+    assert other.read_bytes() == before
+    assert results_of(other.with_suffix(".jsonl")) == found
     table = list(csv.DictReader(before.decode().splitlines()))
     assert [row["setting"] for row in table] == [named.label for named in study.settings]
     for row in table:

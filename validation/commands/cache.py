@@ -1,4 +1,4 @@
-"""Show or clear the solved cells kept from earlier runs."""
+"""Show or clear the solved cells and sweep results kept from earlier runs."""
 
 import argparse
 
@@ -10,7 +10,7 @@ The folder is FILLBEND_CACHE, or fillbend below XDG_CACHE_HOME or ~/.cache."""
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Add the options of the command."""
-    parser.add_argument("--clear", action="store_true", help="remove every kept cell")
+    parser.add_argument("--clear", action="store_true", help="remove every entry")
     parser.add_argument("--json", action="store_true", help="one JSON object on standard output")
 
 
@@ -26,7 +26,7 @@ def run(args: argparse.Namespace) -> int:
         print_json(
             {
                 "folder": str(store.folder),
-                "cells": count,
+                "entries": count,
                 "bytes": size,
                 "limit": store.limit,
                 "cleared": cleared,
@@ -34,6 +34,8 @@ def run(args: argparse.Namespace) -> int:
         )
     else:
         if cleared is not None:
-            print(f"cleared {cleared} cells")
-        print(f"{count} cells, {size / 1e6:.2f} MB of at most {store.limit / 1e6:.0f} MB, in {store.folder}")
+            print(f"cleared {cleared} entries")
+        print(
+            f"{count} entries, {size / 1e6:.2f} MB of at most {store.limit / 1e6:.0f} MB, in {store.folder}"
+        )
     return 0

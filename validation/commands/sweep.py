@@ -36,7 +36,7 @@ def run(args: argparse.Namespace) -> int:
     from validation.output import print_json, remark
     from validation.result_file import ResultFile
     from validation.study import load
-    from validation.sweep import shared_cells, sweep, tasks
+    from validation.sweep import recall, shared_cells, sweep, tasks
     from validation.sweep_progress import progress
     from validation.sweep_table import write_table
 
@@ -50,7 +50,7 @@ def run(args: argparse.Namespace) -> int:
     study = load(args.study, changes(args))
     found = tasks(study.settings, machine_of(study))
     with ResultFile(lines) as results:
-        todo = [task for task in found if task.key not in results.done]
+        todo = recall([task for task in found if task.key not in results.done], results)
 
         def table() -> int:
             return write_table(args.output, (results.row(task.key) for task in found))
