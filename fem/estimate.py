@@ -49,6 +49,8 @@ class Estimate:
         Closed-form models by name.
     theory_force, theory_stiffness : float
         Solid-bar beam theory: breaking force (N, best strength on the gross section) and stiffness (N/mm).
+    section_elements : int
+        Triangles of the meshed section.
     response : Response
         Stiffness and force as functions of the material.
     draws : dict
@@ -75,6 +77,7 @@ class Estimate:
     theory: dict[str, TheoryBeam]
     theory_force: float | None
     theory_stiffness: float
+    section_elements: int
     response: Response = field(repr=False)
     draws: dict[str, np.ndarray] = field(repr=False)
     warnings: tuple[str, ...] = ()
@@ -162,6 +165,7 @@ def estimate(
         theory=theory,
         theory_force=theory_force,
         theory_stiffness=theory_stiffness,
+        section_elements=model.mesh.mesh.nelements,
         response=response,
         draws={"breaking_force": force_draws, "stiffness": stiffness_draws},
         warnings=tuple(dict.fromkeys(warnings)),

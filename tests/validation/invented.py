@@ -76,6 +76,7 @@ def invented_estimate(setting):
         },
         theory={},
         theory_force=2 * force,
+        section_elements=400,
         theory_stiffness=2 * stiffness,
         values={"density_g_cm3": 1.27},
         draws={"breaking_force": np.full(4, force)},

@@ -105,6 +105,13 @@ def provenance_section(facts: Mapping[str, str], results: Results) -> Section:
     if cells:
         columns = ("core", "set fill", "pitch mm", "discretisation error of the worst constant %")
         blocks.append(Table("Solved cores", columns, cells))
+    elements = [found.section_elements for found in results.estimates]
+    blocks.append(
+        Text(
+            f"Sections: {min(elements)} to {max(elements)} second-order triangles with three-component warping; on "
+            "closed forms such meshes are within 0.01 % on smooth outlines and 0.1 % at re-entrant corners (tests)."
+        )
+    )
     return Section("provenance", "Provenance", blocks)
 
 
