@@ -117,6 +117,9 @@ def doubt_record(work: Work, drop: Drop | None) -> None:
     until = peak if drop is None else min(peak, drop.top - work.contact)
     loading = Loading(work.force[part], travel, peak, until, work.broken)
     work.doubts += record_doubts(loading, work.time, work.lines)
+    if travel is not None and not advancing(travel[: peak + 1])[-1]:
+        behind = float(travel[: peak + 1].max() - travel[peak])
+        work.doubt("peak_behind", f"the peak's travel lies {behind:.3g} mm behind the travel already reached")
     stated = work.raw.header_peak
     if stated is not None and stated > 1.01 * work.top + 3 * noise_of(work.force):
         text = f"the file states a peak of {stated:.4g} N, the record reaches {work.top:.4g} N: it was thinned out"
@@ -128,6 +131,17 @@ def peak_error(work: Work) -> float:
     work.log("peak", f"{work.top:.4g} N at line {work.lines[work.peak]}")
     step = abs(work.top - float(work.force[work.peak - 1])) if work.peak else 0.0
     return max(3 * noise_of(work.force), step) + work.drift
+
+
+def travel_error(work: Work, slope: Slope | None) -> float | None:
+    """Return how far the travel at the peak may be off, mm: noise or the last step up to it, and the toe's place."""
+    if work.travel is None:
+        return None
+    step = abs(float(work.travel[work.peak] - work.travel[work.peak - 1])) if work.peak else 0.0
+    toe = 0.0
+    if slope is not None:
+        toe = slope.error / slope.value * abs(0.5 * (slope.start[0] + slope.stop[0]) - slope.origin)
+    return max(3 * noise_of(work.travel), step) + toe
 
 
 def energy_to_peak(work: Work) -> float | None:

@@ -12,6 +12,7 @@ from validation.rig.evaluate import (
     find_slope,
     log_drop,
     peak_error,
+    travel_error,
 )
 from validation.rig.geometry import Geometry
 from validation.rig.prepare import prepare
@@ -84,6 +85,7 @@ def reduce_run(
             peak_force=work.top,
             peak_error=error,
             travel_at_peak=None if work.travel is None else float(work.travel[work.peak]),
+            travel_error=travel_error(work, slope),
             first_drop=None if drop is None else float(work.force[drop.top]),
             slope=slope,
             energy=energy,

@@ -62,6 +62,8 @@ class Run:
         N; noise, the step to the neighbouring sample, drift of the tare.
     travel_at_peak : float or None
         mm, from where the fitted line meets zero force.
+    travel_error : float or None
+        mm; noise, the step to the neighbouring sample, place of the toe.
     first_drop : float or None
         Force in N before the first drop; equal to the peak if the beam breaks at once; None if it never drops.
     slope : Slope or None
@@ -94,6 +96,7 @@ class Run:
     peak_force: float | None = None
     peak_error: float | None = None
     travel_at_peak: float | None = None
+    travel_error: float | None = None
     first_drop: float | None = None
     slope: Slope | None = None
     energy: float | None = None
@@ -129,6 +132,7 @@ class Run:
             "peak_force_N": self.peak_force,
             "peak_error_N": self.peak_error,
             "travel_at_peak_mm": self.travel_at_peak,
+            "travel_error_mm": self.travel_error,
             "first_drop_force_N": self.first_drop,
             "slope_N_per_mm": self.slope.value if self.slope else None,
             "slope_error_N_per_mm": self.slope.error if self.slope else None,

@@ -44,7 +44,7 @@ def spikes(values: np.ndarray) -> np.ndarray:
         # The steps around, without the two of the spike itself; one more may be that of the break.
         steps = np.abs(np.diff(values[max(0, k - 7) : k + 8]))
         steps[min(k, 7) - 1 : min(k, 7) + 1] = 0.0
-        if np.sort(steps)[-2] < out[k - 1] / 3:
+        if np.sort(steps)[-2] < abs(values[k] - 0.5 * (values[k - 1] + values[k + 1])) / 3:
             found.append(k)
     return np.array(found, dtype=np.int64)
 
