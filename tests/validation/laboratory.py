@@ -4,6 +4,7 @@ One finite-element estimate per setting; its answer to the material is a closed 
 with other materials, sizes and scatter cost little.
 """
 
+import csv
 import functools
 import tomllib
 from collections.abc import Sequence
@@ -69,6 +70,15 @@ card = "PLA"
 "test.lever_mm" = [20.0, 45.0]
 """
 
+COLUMNS = {
+    "breaking_force_N": "breaking_force",
+    "stiffness_N_per_mm": "stiffness",
+    "mass_g": "mass",
+    "width_mm": "width",
+    "depth_mm": "depth",
+    "build": "build",
+}
+
 
 @functools.cache
 def laboratory(text: str) -> tuple[Study, tuple[Estimate, ...]]:
@@ -113,3 +123,19 @@ def measure(
                 )
             )
     return reconcile(study, Measured(Path("laboratory.csv"), tuple(beams), ()), list(estimates))
+
+
+def write_laboratory(folder: Path, text: str, truth: dict[str, float], seed: int) -> Path:
+    """Write a study and the table of a simulated laboratory's beams beside it; return the study's path."""
+    path = folder / "study.toml"
+    path.write_text(text + '[measured]\nspecimens = "specimens.csv"\n', encoding="utf-8")
+    rows = measure(text, truth, np.random.default_rng(seed))
+    with (folder / "specimens.csv").open("w", newline="", encoding="utf-8") as stream:
+        writer = csv.writer(stream)
+        writer.writerow([*(key.split(".")[-1] for key in rows[0].named.keys), *COLUMNS])
+        for row in rows:
+            for beam in row.beams:
+                writer.writerow(
+                    [*row.named.keys.values(), *(getattr(beam, name) for name in COLUMNS.values())]
+                )
+    return path

@@ -1,29 +1,19 @@
 """The predict command: its JSON, its tables, its notes, and what it refuses."""
 
 import contextlib
-import csv
 import io
 import json
 from dataclasses import replace
 
-import numpy as np
 import pytest
 
 from fem.estimate import estimate
-from tests.validation.laboratory import UPRIGHT, laboratory, measure
+from tests.validation.laboratory import UPRIGHT, laboratory, write_laboratory
 from validation import cli
 from validation.answers import Answers
 from validation.interpolation import position
 
 TRUTH = {"young_mpa": 3700.0, "weld_bending_mpa": 38.0, "root": 3.4, "density_g_cm3": 1.26}
-COLUMNS = {
-    "breaking_force_N": "breaking_force",
-    "stiffness_N_per_mm": "stiffness",
-    "mass_g": "mass",
-    "width_mm": "width",
-    "depth_mm": "depth",
-    "build": "build",
-}
 
 
 @pytest.fixture(autouse=True)
@@ -33,20 +23,7 @@ def own_cache(tmp_path_factory, monkeypatch):
 
 @pytest.fixture(scope="module")
 def study(tmp_path_factory):
-    """A study of upright beams with the beams of a simulated laboratory beside it."""
-    folder = tmp_path_factory.mktemp("upright")
-    text = UPRIGHT + '[measured]\nspecimens = "specimens.csv"\n'
-    (folder / "study.toml").write_text(text, encoding="utf-8")
-    rows = measure(UPRIGHT, TRUTH, np.random.default_rng(51))
-    with (folder / "specimens.csv").open("w", newline="", encoding="utf-8") as stream:
-        writer = csv.writer(stream)
-        writer.writerow(["walls", "lever_mm", *COLUMNS])
-        for row in rows:
-            for beam in row.beams:
-                writer.writerow(
-                    [*row.named.keys.values(), *(getattr(beam, name) for name in COLUMNS.values())]
-                )
-    return folder / "study.toml"
+    return write_laboratory(tmp_path_factory.mktemp("upright"), UPRIGHT, TRUTH, seed=51)
 
 
 @pytest.fixture(scope="module")
