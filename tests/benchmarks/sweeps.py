@@ -38,7 +38,7 @@ test = {{ kind = "three_point", span_mm = 120.0 }}
 "print.walls" = {walls}
 """
 PATTERNS = ["square", "triangular", "hexagonal", "kagome", "rhombic"]
-TARGETS = {"cold": "90", "same output again": "3 + start", "new output, cells kept": "-"}
+TARGETS = {"cold": "90", "same output again": "3 + start", "new output, results kept": "3 + start"}
 
 
 def study(folder: Path, fills: int, walls: int, orientation: str = "flat", patterns: int = 5) -> Path:
