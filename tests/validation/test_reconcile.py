@@ -123,3 +123,11 @@ def test_the_demo_stands_alone(tmp_path):
     copy = shutil.copytree(STUDY.parent, tmp_path / "copy")
     assert {path.name for path in copy.iterdir()} >= {"study.toml", "specimens.csv"}
     assert "invented" in (copy / "specimens.csv").read_text(encoding="utf-8").splitlines()[0].lower()
+
+
+def test_the_page_explains_a_series_that_is_long_enough(tmp_path):
+    page = tmp_path / "report.html"
+    assert cli.main(["report", str(STUDY), "-o", str(page), "--quiet"]) == 0
+    text = page.read_text(encoding="utf-8")
+    assert "Steps and their causes" in text
+    assert "no step or kink found" in text  # the invented force rises smoothly

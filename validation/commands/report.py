@@ -27,6 +27,7 @@ def run(args: argparse.Namespace) -> int:
     from validation.measured import read_specimens
     from validation.output import remark, write_atomically
     from validation.reconcile import mean_error
+    from validation.report.explanation import explanation
     from validation.report.page import build_page
     from validation.report.rows import Results
     from validation.study import load
@@ -35,7 +36,9 @@ def run(args: argparse.Namespace) -> int:
     study = load(args.study)
     measured = read_specimens(study) if study.table.measured else None
     results = Results.of(study, estimate_all(study, args.quiet), measured)
-    write_atomically(args.output, build_page(study, results, measured, started))
+    told = explanation(results.rows, study.table.rig.capacity_N) if measured else None
+    extra = (told,) if told else ()
+    write_atomically(args.output, build_page(study, results, measured, started, extra))
     remark(f"wrote {args.output}", args.quiet)
     error = mean_error(results.rows, lambda row: row.force_ratio)
     if args.check is not None and (error is None or error > args.check):
