@@ -111,6 +111,12 @@ def test_noisy_runs_are_recovered_within_twice_the_stated_error(truth, noise, to
     assert run.peak_force is not None
     assert run.peak_error is not None
     assert abs(run.peak_force - truth.peak) <= 2 * run.peak_error + truth.force_per_sample
+    assert run.travel_at_peak is not None
+    assert run.travel_error is not None
+    # Near the peak the noise picks the sample that is counted: within six standard deviations of the last one.
+    picked = 6 * truth.noise * truth.peak + truth.force_per_sample
+    allowed = 2 * run.travel_error + picked / truth.k + 3e-3 * truth.peak / truth.k
+    assert abs(run.travel_at_peak - truth.peak / truth.k) <= allowed
 
 
 def test_stated_error_of_the_slope_covers_nineteen_of_twenty():
