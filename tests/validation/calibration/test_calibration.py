@@ -145,13 +145,13 @@ def test_half_the_weight_twice_is_one_observation():
 def test_measured_sizes_do_not_count_as_scatter():
     sizes = np.random.default_rng(11)
     found = []
-    for _ in range(20):
+    for _ in range(8):
         lab = laboratory(sizes, scatter=0.01)
         found.append(
             calibrate(model, PARAMETERS, lab.observations, profile=False).errors["force"].scatter.log_sd
         )
     # half a percent in width and depth would add sqrt(0.5^2 + (2 x 0.5)^2) = 1.1 % to 1 %
-    assert np.mean(found) == pytest.approx(0.01, rel=0.15)
+    assert np.mean(found) == pytest.approx(0.01, rel=0.2)
 
 
 def test_rows_carry_what_a_report_shows():
@@ -193,9 +193,9 @@ def test_two_searches_mostly_agree():
     rng = np.random.default_rng(15)
     agree = [
         calibrate(model, PARAMETERS, laboratory(rng).observations, profile=False).starts_agree
-        for _ in range(25)
+        for _ in range(12)
     ]
-    assert np.mean(agree) >= 0.8
+    assert np.mean(agree) >= 0.7
 
 
 def test_ranges_become_priors_whose_90_percent_they_are():

@@ -32,6 +32,7 @@ def test_the_break_is_the_best_of_a_fine_scan():
         assert fit.sse <= min(scan) * (1 + 1e-12)
 
 
+@pytest.mark.slow
 def test_interval_of_the_place_holds_the_truth_and_narrows_with_less_scatter():
     rng, x = np.random.default_rng(42), np.repeat(np.linspace(0.0, 1.0, 9), 3)
     held, widths = [], {}

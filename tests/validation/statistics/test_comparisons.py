@@ -79,6 +79,7 @@ def test_tukey_agrees_with_the_independent_routine_for_unequal_numbers():
         assert ends == pytest.approx((span.low[j, i], span.high[j, i]), rel=1e-6)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("method", ["tukey", "dunnett", "welch"])
 def test_false_alarms_of_the_whole_family_stay_below_the_level(method):
     rng, alarms = np.random.default_rng(11), 0

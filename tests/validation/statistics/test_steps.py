@@ -51,10 +51,9 @@ def found_steps(trend, fills, trials, seed, places=None):
     return np.mean(found), np.mean(held)
 
 
-@pytest.mark.parametrize("trend", ["straight", "bent", "power"])
-def test_smooth_series_give_few_false_features(trend):
-    # 60 series at a true rate of 5 %: more than 9 has a chance below 1 in 1000; the slow test below is sharper
-    assert share_with_feature(trend, np.linspace(0.2, 1.0, 8), 60, seed=61) <= 9 / 60
+def test_smooth_series_give_few_false_features():
+    # 40 series at a true rate of 5 %: more than 7 has a chance below 1 in 1000; the slow test below is sharper
+    assert share_with_feature("bent", np.linspace(0.2, 1.0, 8), 40, seed=61) <= 7 / 40
 
 
 @pytest.mark.slow
@@ -67,9 +66,9 @@ def test_false_features_stay_below_5_in_100_series(settings):
 
 
 def test_step_of_a_quarter_near_solid_is_found():
-    found, held = found_steps("bent", np.linspace(0.2, 1.0, 7), 60, seed=63, places=[4, 5])
-    assert found >= 0.85
-    assert held >= 0.85
+    found, held = found_steps("bent", np.linspace(0.2, 1.0, 7), 25, seed=63, places=[4, 5])
+    assert found >= 0.80
+    assert held >= 0.75
 
 
 @pytest.mark.slow
@@ -94,6 +93,7 @@ def test_step_in_the_first_interval_is_missed_more_often_and_the_search_says_so(
     assert first > 1.23 > middle
 
 
+@pytest.mark.slow
 def test_stated_detectable_step_is_found_in_80_of_100_series():
     fills, rng = np.linspace(0.2, 1.0, 7), np.random.default_rng(66)
     between = tuple(fills[3:5])
