@@ -19,7 +19,7 @@ _LEAST_JUMP = 0.02
 
 @dataclass(frozen=True)
 class Split:
-    """A jump in force as a product of three ratios, after over before.
+    """A jump in force as a product of three ratios, after over before: section, contact and weld.
 
     Attributes
     ----------
@@ -30,14 +30,16 @@ class Split:
     contact : Interval
         Contact share and notch of the welds at one weld strength; the ends over the ranges of notch sensitivity,
         notch radius and squeeze tolerance.
-    weld : Interval
-        What is left: the ratio of weld strengths that would be needed.
     """
 
     ratio: Interval
     section: Interval
     contact: Interval
-    weld: Interval
+
+    @property
+    def weld(self) -> Interval:
+        """What is left: the ratio of weld strengths that would be needed."""
+        return _over(self.ratio, self.geometry)
 
     @property
     def geometry(self) -> Interval:
@@ -80,9 +82,7 @@ def split_jump(ratio: Interval, before: Estimate, after: Estimate, store: CellSt
     ]
     best = other.force() / one.force() / section
     contact = Interval(min(*contacts, best), best, max(*contacts, best))
-    sectional = Interval(section, section, section)
-    geometry = Interval(section * contact.low, section * best, section * contact.high)
-    return Split(ratio, sectional, contact, _over(ratio, geometry))
+    return Split(ratio, Interval(section, section, section), contact)
 
 
 def _over(one: Interval, other: Interval) -> Interval:
