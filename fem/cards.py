@@ -147,7 +147,8 @@ def _value(key: str, raw: Any) -> Value:
         raise ValueError(f"basis '{basis}' is none of {', '.join(BASES)}")
     if basis not in NEEDED_BASIS[key]:
         raise ValueError(
-            f"a {basis} value cannot be used where voids and contact are modelled; give it as {' or '.join(NEEDED_BASIS[key])}"
+            f"a {basis} value cannot be used where voids and contact are modelled; "
+            f"give it as {' or '.join(NEEDED_BASIS[key])}"
         )
     if not low <= best <= high:
         raise ValueError(f"low {low:g}, best {best:g}, high {high:g} are not in rising order")

@@ -123,8 +123,8 @@ def estimate(
     SolverError
         If the mesh or the solver fails.
     """
-    warnings = list(setting.test.check(setting.specimen.depth))
     layout = lay_out(setting.specimen, setting.printing, setting.core)
+    warnings = list(setting.test.check(_depth_along_load(layout, setting.test.load_angle_deg)))
     values = {name: value.best for name, value in setting.card.values().items()}
     hollow = layout.area("core").is_empty
     core = None if hollow else core_cell(setting.core, setting.printing.bead, values["poisson"], store)
@@ -186,13 +186,20 @@ def _solve(beam: Beam, values: dict[str, float]) -> tuple[SectionModel, Response
     skin_share = 1 - model.shares(angle)["EI"].get("core", 0.0)
     response = Response(
         test=beam.test,
-        depth=beam.layout.specimen.depth,
+        depth=_depth_along_load(beam.layout, angle),
         values=values,
         best=model.elastic(angle),
         slopes=model.slopes((stiffness_at(_STEP) - stiffness_at(-_STEP)) / (2 * _STEP), angle),
         criteria=tuple(criteria(beam, zones, model.stressed(beam.test), skin_share)),
     )
     return model, response
+
+
+def _depth_along_load(layout: Layout, load_angle_deg: float) -> float:
+    """Return the extent of the section along the load, mm."""
+    angle = np.radians(load_angle_deg)
+    heights = np.asarray(layout.outline.exterior.coords)[:, :2] @ [-np.sin(angle), np.cos(angle)]
+    return float(np.ptp(heights))
 
 
 def draw_values(setting: Setting) -> dict[str, np.ndarray]:

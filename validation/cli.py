@@ -48,7 +48,7 @@ def build_parser(chosen: str | None) -> argparse.ArgumentParser:
     """Return the parser; only the chosen command is imported, so that help appears at once."""
     parser = argparse.ArgumentParser(
         prog="fillbend",
-        description="Estimate how stiff, strong, heavy and slow a printed, bent beam will be; compare with broken ones.",
+        description="Estimate how stiff, strong, heavy and slow a printed beam will be; compare with broken ones.",
         epilog=EPILOG,
         allow_abbrev=False,
     )

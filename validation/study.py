@@ -164,7 +164,9 @@ class MeasuredTable(_Table):
     """Where the broken beams are."""
 
     specimens: str = Field(description="tidy CSV, one row per beam, beside the study file")
-    profile: str | None = Field(None, description="TOML of what is known of the rig's files, for `fillbend reduce`")
+    profile: str | None = Field(
+        None, description="TOML of what is known of the rig's files, for `fillbend reduce`"
+    )
 
 
 class StudyTable(_Table):

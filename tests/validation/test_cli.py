@@ -94,7 +94,8 @@ def test_undefined_numbers_become_null():
 
 
 @pytest.mark.parametrize(
-    ("value", "told"), [(1234.5, "1230"), (0.01234, "0.0123"), (99.96, "100"), (0.0, "0"), (None, "-"), (1e9, "1.00e+09")]
+    ("value", "told"),
+    [(1234.5, "1230"), (0.01234, "0.0123"), (99.96, "100"), (0.0, "0"), (None, "-"), (1e9, "1.00e+09")],
 )
 def test_numbers_keep_three_digits(value, told):
     assert significant(value) == told

@@ -96,7 +96,11 @@ def test_own_material_values_stand_on_the_card(tmp_path):
         ("[core]", "[material]\nyoung_mpa = -1\n[core]", "density_g_cm3: missing"),
         ("[core]", '[vary]\n"core.set_fil" = [0.2]\n[core]', "did you mean vary.core.set_fill?"),
         ("[core]", '[vary]\n"core.set_fill" = 0.2\n[core]', "a dotted key and a list"),
-        ("[core]", '[vary]\n"core.set_fill" = [0.2, 0.9]\n[core]\ncorner_radius_mm = 1.0', "core.set_fill = 0.9"),
+        (
+            "[core]",
+            '[vary]\n"core.set_fill" = [0.2, 0.9]\n[core]\ncorner_radius_mm = 1.0',
+            "core.set_fill = 0.9",
+        ),
     ],
 )
 def test_slips_are_told_with_key_and_remedy(tmp_path, old, new, told):

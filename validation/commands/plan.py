@@ -2,6 +2,11 @@
 
 import argparse
 from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from validation.plan import Plan
+    from validation.study import Study
 
 EPILOG = """example:
   fillbend plan demos/shelf_arm/study.toml -o plan/ --repeats 3
@@ -74,7 +79,7 @@ def run(args: argparse.Namespace) -> int:
     return 0
 
 
-def _row(study, plan, number: int) -> list[str]:  # type: ignore[no-untyped-def]
+def _row(study: "Study", plan: "Plan", number: int) -> list[str]:
     from validation.output import significant
 
     expected = plan.expected[number]
@@ -95,7 +100,7 @@ def _row(study, plan, number: int) -> list[str]:  # type: ignore[no-untyped-def]
     ]
 
 
-def _as_json(study, plan) -> dict:  # type: ignore[no-untyped-def]
+def _as_json(study: "Study", plan: "Plan") -> dict[str, Any]:
     return {
         "study": study.table.title,
         "repeats": plan.repeats,
