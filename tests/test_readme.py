@@ -31,6 +31,9 @@ def test_console_blocks_give_what_they_show(block, capsys):
     assert command.startswith("$ fillbend ")
     assert cli.main(shlex.split(command)[2:]) == 0
     told = capsys.readouterr().out
+    if shown.endswith("...\n"):  # the README shows the beginning
+        shown = shown.removesuffix("...\n")
+        told = "\n".join(told.splitlines()[: len(shown.splitlines())])
     assert re.sub(NUMBER, "#", told).split() == re.sub(NUMBER, "#", shown).split()
     for now, then in zip(NUMBER.findall(told), NUMBER.findall(shown), strict=True):
         assert float(now) == pytest.approx(float(then), rel=TOLERANCE, abs=0.006)
