@@ -5,10 +5,13 @@ import json
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import FIRST_COMPLETED, BrokenExecutor, Future, wait
 from dataclasses import asdict, dataclass
+from functools import cache
+from pathlib import Path
 from typing import Any
 
 import numpy as np
 
+import validation.estimates
 from fem.cell_store import CellStore, code_stamp, default_folder
 from fem.core import CellKey, cell_key, core_cell
 from fem.estimate import estimate
@@ -44,9 +47,16 @@ class Task:
     code: str
 
 
+@cache
+def row_stamp() -> str:
+    """Return a hash of the code that makes a row: that of the estimate, and that of its outer form."""
+    form = Path(validation.estimates.__file__).read_bytes()
+    return hashlib.sha256(code_stamp().encode() + form).hexdigest()
+
+
 def tasks(settings: Sequence[NamedSetting], machine: Machine) -> list[Task]:
     """Return one task per setting."""
-    code = code_stamp()
+    code = row_stamp()
     return [Task(_key(named, machine, code), named, machine, code) for named in settings]
 
 
@@ -104,7 +114,7 @@ def solve_cell(task: Task) -> None:
 
 
 def _require_code(task: Task) -> None:
-    if task.code != code_stamp():
+    if task.code != row_stamp():
         raise SolverError(
             "this worker runs another version of fillbend or of its libraries than the sweep; "
             "install the same on every machine"

@@ -165,7 +165,7 @@ def test_a_key_changes_with_everything_that_the_result_depends_on(study, monkeyp
         keyed(replace(setting, test=replace(setting.test, load_angle_deg=1.0))),
         keyed(machine=Machine(speed_core=1.0)),
     ]
-    monkeypatch.setattr("validation.sweep.code_stamp", lambda: "other code")
+    monkeypatch.setattr("validation.sweep.row_stamp", lambda: "other code")
     keys.append(keyed())
     assert len(set(keys)) == len(keys)
     monkeypatch.undo()
