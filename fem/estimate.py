@@ -144,7 +144,7 @@ def estimate(
     time = print_time(laid, machine)
     mass = laid.mass(values["density_g_cm3"])
     theory, theory_stiffness, theory_force = _theory(beam, values)
-    warnings += [*layout.notes, *_warn(setting, mode, breaking, response.best["EI"])]
+    warnings += [*layout.notes, *model.section.notes, *_warn(setting, mode, breaking, response.best["EI"])]
     return Estimate(
         setting=setting,
         layout=layout,

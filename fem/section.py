@@ -44,6 +44,19 @@ class Section:
     dropped: int
     parts: int = 1
 
+    @property
+    def notes(self) -> tuple[str, ...]:
+        """What a reader should be told of the model, one line each."""
+        told = []
+        if self.dropped:
+            told.append(f"{self.dropped} freedoms of the section have no stiffness and are left out")
+        if self.parts > 1:
+            told.append(
+                f"the section falls into {self.parts} pieces that nothing joins: they bend and twist together "
+                "but slide along each other"
+            )
+        return tuple(told)
+
     @cached_property
     def stiffness(self) -> np.ndarray:
         """Stiffness (6, 6): resultants per strain at the origin, couplings included."""
