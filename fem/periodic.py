@@ -1,6 +1,7 @@
 """One period of a plan mesh with its rim closed: what is one in the periodic plan gets one number."""
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 import scipy.sparse as sp
@@ -9,6 +10,7 @@ from scipy.spatial import cKDTree
 
 from fem.edges import SHARES
 from fem.mesh import PlanMesh
+from fem.solve import minimum_degree
 from fem.triangle import EDGES, edge_coefficients
 
 _CLOSE = 1e-7  # share of a period
@@ -49,6 +51,12 @@ class Period:
     n_edges: int
     anchors: np.ndarray
     periods: tuple[np.ndarray, ...]
+
+    @cached_property
+    def elimination(self) -> np.ndarray:
+        """Place of every vertex, then of every edge, in the order of elimination."""
+        nodes = np.concatenate([self.vertex, self.n_vertices + self.edge], axis=1)
+        return minimum_degree(nodes, self.n_vertices + self.n_edges)
 
     @property
     def area(self) -> float:

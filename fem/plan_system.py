@@ -89,30 +89,37 @@ class PlanSystem:
         n, nc, nb, n_loads = F.shape
         m = 3 * order
         outer, inner, bubble = _condense(K, F, m)
-        rows = (self._numbers(order)[:, None, :] * nc + np.arange(nc)[:, None]).reshape(n, nc * m)
-        count = (self.period.n_vertices + (order - 1) * self.period.n_edges) * nc
+        rows, free = self._places(order, nc)
+        count = rows.max() + 1
         load = np.zeros((count, n_loads))
         np.add.at(load, rows.ravel(), outer[1].reshape(-1, n_loads))
         i, j = np.repeat(rows, nc * m, axis=1).ravel(), np.tile(rows, (1, nc * m)).ravel()
-        matrix = sp.coo_matrix((outer[0].ravel(), (i, j)), shape=(count, count)).tocsc()
-        kept = np.ones(count, dtype=bool)
-        kept[(self.period.anchors[:, None] * nc + np.arange(nc)).ravel()] = False
+        matrix = sp.coo_matrix((outer[0].ravel(), (i, j)), shape=(count, count)).tocsc()[:free, :free]
         U = np.zeros((count, n_loads))
-        U[kept] = Factorised(matrix[kept][:, kept]).solve(load[kept])
+        U[:free] = Factorised(matrix, ordered=True).solve(load[:free])
         local = np.empty((n, nc, nb, n_loads))
         local[:, :, :m] = U[rows].reshape(n, nc, m, n_loads)
         work = load.T @ U
         if nb > m:
             local[:, :, m:] = (inner[1] - inner[0] @ U[rows]).reshape(n, nc, nb - m, n_loads)
             work += np.tensordot(bubble, inner[1], axes=([0, 1], [0, 1]))
-        return local, work, int(kept.sum())
+        return local, work, free
 
-    def _numbers(self, order: int) -> np.ndarray:
-        """Numbers (elements, 3 x order) of the functions on vertices and edges, lower orders first."""
-        edges = [
-            self.period.n_vertices + k * self.period.n_edges + self.period.edge for k in range(order - 1)
-        ]
-        return np.concatenate([self.period.vertex, *edges], axis=1)
+    def _places(self, order: int, nc: int) -> tuple[np.ndarray, int]:
+        """Return where the unknowns of the elements stand, and how many unknowns are free.
+
+        Places (elements, nc x 3 order) run in the order of elimination; those of the held vertices come last.
+        """
+        period = self.period
+        place = period.elimination
+        key = np.concatenate([place[: period.n_vertices], np.tile(place[period.n_vertices :], order - 1)])
+        key[period.anchors] = len(place)
+        rank = np.empty(len(key), dtype=np.int64)
+        rank[np.argsort(key, kind="stable")] = np.arange(len(key))
+        edges = [period.n_vertices + k * period.n_edges + period.edge for k in range(order - 1)]
+        functions = rank[np.concatenate([period.vertex, *edges], axis=1)]
+        rows = functions[:, None, :] * nc + np.arange(nc)[:, None]
+        return rows.reshape(len(functions), -1), nc * (len(key) - len(period.anchors))
 
 
 def _condense(K: np.ndarray, F: np.ndarray, m: int) -> tuple[tuple, tuple, np.ndarray]:

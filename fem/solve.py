@@ -19,7 +19,7 @@ class Factorised:
     definite : bool
         True keeps the pivots on the diagonal, which halves the fill; False allows row exchanges.
     ordered : bool
-        Whether the unknowns of a definite K come in a good order already, see `fem.dissection`.
+        Whether the unknowns of a definite K come in a good order already, see `minimum_degree` and `fem.dissection`.
 
     Raises
     ------
@@ -57,3 +57,25 @@ class Factorised:
         if not np.isfinite(U).all():
             raise SolverError(f"the stiffness matrix ({self.shape[0]} unknowns) is singular")
         return U
+
+
+def minimum_degree(elements: np.ndarray, n_nodes: int) -> np.ndarray:
+    """Return the place (n_nodes,) of every node in a minimum degree order of elimination.
+
+    Ordering nodes instead of their many unknowns takes a fraction of the time, serves every system on the mesh, and
+    leaves less fill. Networks of slender struts come out better than by dissection.
+
+    Parameters
+    ----------
+    elements : ndarray of int, shape (n_elements, k)
+        Nodes of every element.
+    n_nodes : int
+        Number of nodes.
+    """
+    k = elements.shape[1]
+    i, j = np.repeat(elements, k, axis=1).ravel(), np.tile(elements, (1, k)).ravel()
+    graph = sp.coo_matrix((np.ones(len(i)), (i, j)), shape=(n_nodes, n_nodes)).tocsc()
+    graph.setdiag(2 * np.asarray(graph.sum(axis=0)).ravel())  # dominant, so that it can be factorised
+    return spl.splu(
+        graph, permc_spec="MMD_AT_PLUS_A", diag_pivot_thresh=0.0, options={"SymmetricMode": True}
+    ).perm_c
