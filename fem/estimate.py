@@ -125,13 +125,8 @@ def estimate(
     """
     layout = lay_out(setting.specimen, setting.printing, setting.core)
     warnings = list(setting.test.check(_depth_along_load(layout, setting.test.load_angle_deg)))
-    values = {name: value.best for name, value in setting.card.values().items()}
-    hollow = layout.area("core").is_empty
-    core = None if hollow else core_cell(setting.core, setting.printing.bead, values["poisson"], store)
-    weld = weld_plane(layout, core, setting.card, store)
-    core = core.stacked(weld.modulus_ratio) if core else None
-    beads = beads_of(values, weld.modulus_ratio)
-    beam = Beam(layout, setting.test, beads, values["young_mpa"], values["poisson"], core, weld)
+    beam, values = prepare(setting, layout, store)
+    core = beam.core
     model, response = _solve(beam, values)
     if resolve and core and can_resolve(layout):
         response = replace(response, model=model_limits(model_error(beam, values)))
@@ -170,6 +165,19 @@ def estimate(
         draws={"breaking_force": force_draws, "stiffness": stiffness_draws},
         warnings=tuple(dict.fromkeys(warnings)),
     )
+
+
+def prepare(
+    setting: Setting, layout: Layout, store: CellStore | None = None
+) -> tuple[Beam, dict[str, float]]:
+    """Return core, welds and beads of a layout at the best card values, and these values."""
+    values = {name: value.best for name, value in setting.card.values().items()}
+    hollow = layout.area("core").is_empty
+    core = None if hollow else core_cell(setting.core, setting.printing.bead, values["poisson"], store)
+    weld = weld_plane(layout, core, setting.card, store)
+    core = core.stacked(weld.modulus_ratio) if core else None
+    beads = beads_of(values, weld.modulus_ratio)
+    return Beam(layout, setting.test, beads, values["young_mpa"], values["poisson"], core, weld), values
 
 
 def _solve(beam: Beam, values: dict[str, float]) -> tuple[SectionModel, Response]:

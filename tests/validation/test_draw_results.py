@@ -34,3 +34,17 @@ def test_figures_of_a_study_are_the_same_bytes_each_time(kind, tmp_path):
     if kind == "force":  # one setting has no curve against anything
         assert cli.main(["draw", kind, str(study), "-o", str(tmp_path / "x.svg"), *changes]) == 2
         assert not (tmp_path / "x.svg").exists()
+
+
+def test_the_fields_of_a_section_are_written_for_viewers(tmp_path):
+    import meshio
+
+    path = tmp_path / "section.vtu"
+    assert cli.main(["draw", "section", str(DEMO), "-o", str(path), "--quiet"]) == 0
+    fields = meshio.read(path)
+    assert {"warping_T", "stress_My"} <= set(fields.point_data)
+    # Under a unit My the axial stress grows with height and changes sign over the depth of 10 mm.
+    axial = fields.point_data["stress_My"][:, 0]
+    top = fields.points[:, 2] > 4.9
+    assert axial[top].min() > 0
+    assert axial[fields.points[:, 2] < -4.9].max() < 0

@@ -5,6 +5,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from fem.setting import Setting
+    from patterns.layout import Layout
     from validation.report.figures import Data
 
 EPILOG = """examples:
@@ -46,7 +48,12 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "subject", metavar="PATTERN|STUDY.toml|ROWS.csv", help="a pattern for cell, else a study"
     )
     parser.add_argument(
-        "-o", "--output", required=True, type=Path, metavar="FILE", help="ends in .svg or .png"
+        "-o",
+        "--output",
+        required=True,
+        type=Path,
+        metavar="FILE",
+        help="ends in .svg or .png; a section also in .vtu: its fields for a viewer",
     )
     parser.add_argument(
         "--setting",
@@ -63,8 +70,9 @@ def run(args: argparse.Namespace) -> int:
     from patterns.errors import InputError
     from validation.output import remark
 
-    if args.output.suffix.lower() not in (".svg", ".png"):
-        raise InputError(f"{args.output}: pictures are written as .svg or .png")
+    endings = (".svg", ".png", ".vtu") if args.what == "section" else (".svg", ".png")
+    if args.output.suffix.lower() not in endings:
+        raise InputError(f"{args.output}: pictures of this kind are written as {' or '.join(endings)}")
     {"cell": _draw_cell, "section": _draw_section}.get(args.what, _draw_results)(args)
     remark(f"wrote {args.output}", args.quiet)
     return 0
@@ -97,8 +105,24 @@ def _draw_section(args: argparse.Namespace) -> None:
     layout = lay_out(setting.specimen, setting.printing, setting.core)
     for note in layout.notes:
         remark(f"note: {note}", args.quiet)
+    if args.output.suffix.lower() == ".vtu":
+        _write_fields(setting, layout, args.output)
+        return
     with section_picture(layout, setting.test.load_angle_deg) as picture:
         picture.save(args.output)
+
+
+def _write_fields(setting: "Setting", layout: "Layout", path: Path) -> None:
+    """Write warping and stress under unit resultants for a field viewer."""
+    from fem.cell_store import CellStore, default_folder
+    from fem.estimate import prepare
+    from fem.section_model import mesh_layout, solve_layout
+    from fem.section_vtu import section_vtu
+    from validation.output import write_atomically
+
+    beam, _ = prepare(setting, layout, CellStore(default_folder()))
+    model = solve_layout(beam, *mesh_layout(layout))
+    write_atomically(path, section_vtu(model.section, model.mesh.zone))
 
 
 def _draw_results(args: argparse.Namespace) -> None:
