@@ -5,18 +5,17 @@ fit; beams enter with their own measured width, depth and free length.
 """
 
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 
 import numpy as np
 
 from fem.bending import ELASTIC_ROOT
 from fem.cards import Card
 from fem.cell_store import CellStore
-from fem.estimate import Estimate, estimate
+from fem.estimate import Estimate
 from fem.response import NOMINAL, ROOT_RANGE, Size
-from fem.weld_plane import weld_plane
 from patterns.errors import DataError
-from validation.answers import Answers
+from validation.answers import Answers, squeezed
 from validation.calibration import (
     PRIOR_MODEL_ERROR,
     Calibration,
@@ -251,28 +250,3 @@ def _responds(answers: Answers, name: str, low: float, high: float, measured: Co
         for quantity, value in answers({name: end}).items()
         if quantity in measured
     )
-
-
-def squeezed(found: Estimate, store: CellStore | None) -> dict[float, Estimate]:
-    """Return estimates at the ends of the squeeze tolerance's range where the contact between layers changes.
-
-    Empty where it does not: then the tolerance stays at its best value.
-    """
-    setting = found.setting
-    squeeze = setting.card.squeeze_mm
-    if squeeze is None or not squeeze.low < squeeze.high or not found.mode:
-        return {}
-
-    def card_at(value: float) -> Card:
-        return replace(setting.card, squeeze_mm=replace(squeeze, low=value, best=value, high=value))
-
-    planes = [
-        weld_plane(found.layout, found.core, card_at(value), store)
-        for value in (squeeze.low, squeeze.best, squeeze.high)
-    ]
-    if len({(round(plane.contact, 9), round(plane.core_contact or 0.0, 9)) for plane in planes}) == 1:
-        return {}
-    return {squeeze.best: found} | {
-        value: estimate(replace(setting, card=card_at(value)), store=store)
-        for value in (squeeze.low, squeeze.high)
-    }

@@ -66,7 +66,7 @@ class Explanation:
     search : StepSearch
         Of the breaking force.
     mass, stiffness : StepSearch or None
-        The same search there, mass against a straight line; None where not measured at enough settings.
+        The same search of measured over estimated mass, and of stiffness; None where not measured at enough settings.
     jumps : tuple of Jump
     drift : Drift or None
     implied : dict
@@ -131,11 +131,15 @@ def _explain(series: Series, capacity: float | None, store: CellStore | None) ->
 def search_series(series: Series, quantity: Quantity) -> StepSearch | None:
     """Search a quantity for steps and kinks off its smooth trend; None where too few settings have it.
 
-    Mass rises in a straight line of fill. Walls and core carry side by side, so force and stiffness follow a bent
+    Mass is searched over the estimated mass, which knows how many lines fit in: what is left is how much more or less
+    was deposited than set, a straight line. Walls and core carry side by side, so force and stiffness follow a bent
     curve: a parabola where there are settings enough to judge one. Force per gram would be a quotient of two such
     curves and bends in other ways, which gives more false steps.
     """
     fill, values, settings, blocks = series.values(quantity)
+    if quantity == "mass":
+        estimated = {row.named.label: row.estimate.mass.best for row in series.rows}
+        values = [value / estimated[label] for value, label in zip(values, settings, strict=True)]
     degree = 1 if quantity == "mass" or len(set(settings)) < 5 else 2
     if len(set(settings)) < degree + 3:
         return None

@@ -18,7 +18,7 @@ def lines(found: Explanation) -> list[str]:
         found_from = max(found.search.detectable.values(), default=None)
         if found_from:
             told.append(f"  a step of {100 * (found_from - 1):.0f} % would be found anywhere 8 times in 10")
-    for name, search in (("mass", found.mass), ("stiffness", found.stiffness)):
+    for name, search in (("mass over that set", found.mass), ("stiffness", found.stiffness)):
         told.append(f"  {name}: {_searched(search)}")
     for jump in found.jumps:
         told += _jump_lines(jump)

@@ -6,19 +6,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from fem.setting import Setting
+from validation.calibration import beyond
 
-# Choices that are numbers: between two calibrated values is known ground.
-_NUMBERS = (
-    "set fill",
-    "walls",
-    "face layers",
-    "lever or span mm",
-    "depth mm",
-    "width mm",
-    "bead width mm",
-    "layer mm",
-)
-# A number this near to a calibrated one counts as the same.
+# A point this near to the hull, in widths of it, counts as inside.
 _TOLERANCE = 1e-6
 
 
@@ -49,24 +39,14 @@ def position(setting: Setting, calibrated: Sequence[Setting]) -> Position:
     Only settings alike in pattern, orientation, kind of test and shape count as neighbours; among them fill, walls,
     face layers, lever or span and sizes must lie in the convex hull.
     """
-    own = _choices(setting)
-    reasons = []
-    for name, value in own.items():
-        seen = {_choices(one)[name] for one in calibrated}
-        if value not in seen:
-            reasons.append(f"{name} {value} was not calibrated ({', '.join(sorted(seen))} was)")
-    alike = [one for one in calibrated if _choices(one) == own]
-    if not reasons and not alike:
+    own, seen = _choices(setting), [_choices(one) for one in calibrated]
+    reasons = beyond({**own, **_numbers(setting)}, [{**_choices(one), **_numbers(one)} for one in calibrated])
+    if not reasons and own not in seen:
         reasons.append(f"no calibrated setting combines {', '.join(own.values())}")
-    if not alike:
-        return Position(False, tuple(reasons))
-    point, points = _numbers(setting), np.array([_numbers(one) for one in alike])
-    low, high = points.min(axis=0), points.max(axis=0)
-    slack = _TOLERANCE * np.maximum(np.abs(high), 1.0)
-    for k, name in enumerate(_NUMBERS):
-        if not low[k] - slack[k] <= point[k] <= high[k] + slack[k]:
-            reasons.append(f"{name} {point[k]:g} lies outside {_span(low[k], high[k])}")
-    if not reasons and not _in_hull(point, points):
+    alike = [
+        list(_numbers(one).values()) for one, choices in zip(calibrated, seen, strict=True) if choices == own
+    ]
+    if not reasons and not _in_hull(np.array(list(_numbers(setting).values())), np.array(alike)):
         reasons.append("each choice lies in its calibrated range, their combination does not")
     return Position(not reasons, tuple(reasons))
 
@@ -82,25 +62,18 @@ def _choices(setting: Setting) -> dict[str, str]:
     }
 
 
-def _numbers(setting: Setting) -> np.ndarray:
+def _numbers(setting: Setting) -> dict[str, float]:
     printing, specimen = setting.printing, setting.specimen
-    return np.array(
-        [
-            setting.core.set_fill,
-            printing.walls,
-            (printing.bottom_layers + printing.top_layers) / 2,
-            setting.test.free_length,
-            specimen.depth,
-            specimen.width,
-            printing.bead.width,
-            printing.bead.height,
-        ],
-        dtype=float,
-    )
-
-
-def _span(low: float, high: float) -> str:
-    return f"{low:g}" if low == high else f"{low:g} to {high:g}"
+    return {
+        "set fill": setting.core.set_fill,
+        "walls": float(printing.walls),
+        "face layers": (printing.bottom_layers + printing.top_layers) / 2,
+        "lever or span mm": setting.test.free_length,
+        "depth mm": specimen.depth,
+        "width mm": specimen.width,
+        "bead width mm": printing.bead.width,
+        "layer mm": printing.bead.height,
+    }
 
 
 def _in_hull(point: np.ndarray, points: np.ndarray) -> bool:

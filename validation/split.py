@@ -10,7 +10,7 @@ import numpy as np
 from fem.cell_store import CellStore
 from fem.estimate import Estimate
 from fem.response import Response
-from validation.calibrated import squeezed
+from validation.answers import squeezed
 from validation.statistics import Interval
 
 # A jump smaller than this cannot be shared out.
@@ -115,9 +115,14 @@ class _Variants:
         self, sensitivity: float | None = None, radius: float | None = None, squeeze: float | None = None
     ) -> float:
         """Return the breaking force in N; None leaves a value at its best."""
-        found = self._found if squeeze is None else self._squeezed.get(squeeze, self._found)
+        response = (
+            self._found.response if squeeze is None else self._squeezed.get(squeeze, self._found.response)
+        )
         changed = {"notch_sensitivity": sensitivity, "notch_radius_mm": radius}
-        return force_at(found, {name: value for name, value in changed.items() if value is not None})
+        known = {
+            name: value for name, value in changed.items() if value is not None and name in response.values
+        }
+        return _force(response, known)
 
     def section(self) -> float:
         """Return the breaking force in N with welds over the gross area and without notches.
@@ -135,11 +140,6 @@ class _Variants:
             for one in asked
         )
         return _force(replace(response, criteria=plain), {})
-
-
-def force_at(found: Estimate, changed: Mapping[str, float]) -> float:
-    """Return the breaking force at the best material values with some changed, N; NaN where nothing is evaluated."""
-    return _force(found.response, {name: value for name, value in changed.items() if name in found.values})
 
 
 def _force(response: Response, changed: Mapping[str, float]) -> float:

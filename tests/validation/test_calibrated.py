@@ -9,8 +9,8 @@ from fem.estimate import draw_values, estimate
 from fem.response import Size
 from patterns.errors import DataError
 from tests.validation.laboratory import FLAT, UPRIGHT, laboratory, measure
-from validation.answers import Answers
-from validation.calibrated import calibrate_rows, priors, size_of, squeezed
+from validation.answers import Answers, squeezed
+from validation.calibrated import calibrate_rows, priors, size_of
 from validation.measured import Beam
 from validation.prediction import median_error
 
@@ -96,12 +96,19 @@ def test_squeeze_is_offered_only_where_it_changes_the_contact():
     study, estimates = laboratory(UPRIGHT)
     assert squeezed(estimates[0], None) == {}  # hollow: nothing beside which beads could close
     setting = study.settings[2].setting
-    core = replace(setting.core, pattern="parallel", set_fill=0.88)
+    card, core = setting.card, replace(setting.core, pattern="parallel", set_fill=0.88)
     lines = estimate(replace(setting, core=core))
     at_squeeze = squeezed(lines, None)
     assert sorted(at_squeeze) == [0.0, 0.05, 0.1]
-    closed, apart = at_squeeze[0.1], at_squeeze[0.0]
+    closed, apart = (
+        estimate(replace(lines.setting, card=replace(card, squeeze_mm=replace(card.squeeze_mm, best=value))))
+        for value in (0.1, 0.0)
+    )
     assert closed.breaking_force.best > 1.02 * apart.breaking_force.best
+    # the welded share is all that changes, so the response is that of an estimate made anew
+    for value, anew in ((0.1, closed), (0.0, apart)):
+        draws = draw_values(anew.setting)
+        np.testing.assert_allclose(at_squeeze[value].force(draws), anew.response.force(draws), rtol=1e-9)
     answers = Answers(lines, at_squeeze)
     force = [answers({"squeeze_mm": value})["breaking_force"] for value in (0.0, 0.025, 0.05, 0.1)]
     assert force[0] == pytest.approx(apart.breaking_force.best)

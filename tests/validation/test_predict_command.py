@@ -171,9 +171,12 @@ def test_between_and_beyond_are_told_apart():
     assert position(seen[0], seen).inside
     outside = position(at(seen[0], 60.0, 4), seen)
     assert outside.kind == "extrapolation"
-    assert outside.reasons == ("walls 4 lies outside 1 to 3", "lever or span mm 60 lies outside 20 to 45")
+    assert outside.reasons == (
+        "walls 4 above the largest measured, 3",
+        "lever or span mm 60 above the largest measured, 45",
+    )
     # without the corner (3 walls, long lever) its neighbourhood lies beyond the others' hull
     corner = [one for one in seen if not (one.printing.walls == 3 and one.test.lever == 45.0)]
     assert "combination" in position(at(seen[0], 44.0, 3), corner).reasons[0]
     other = replace(seen[0], core=replace(seen[0].core, pattern="hexagonal", set_fill=0.3))
-    assert any("pattern hexagonal was not calibrated" in reason for reason in position(other, seen).reasons)
+    assert any("pattern hexagonal not measured" in reason for reason in position(other, seen).reasons)
