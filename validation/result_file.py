@@ -34,16 +34,13 @@ class ResultFile:
 
     def __init__(self, path: Path) -> None:
         self.path = path
-        self.done: set[str] = set()
-        self._place: dict[str, int] = {}
         try:
             self._file = os.open(path, os.O_RDWR | os.O_CREAT | os.O_APPEND, 0o666)
         except OSError as error:
             raise InputError(f"{path}: cannot be written: {error.strerror}") from None
         try:
             self._lock()
-            self._end = self._recover()
-            os.ftruncate(self._file, self._end)
+            self.recover()
         except BaseException:
             os.close(self._file)
             raise
@@ -79,6 +76,13 @@ class ResultFile:
         self._note(row, self._end)
         self._end += len(line)
 
+    def recover(self) -> None:
+        """Take the whole lines of the file as what is finished, and cut off what is torn after them."""
+        self.done: set[str] = set()
+        self._place: dict[str, int] = {}
+        self._end = self._read()
+        os.ftruncate(self._file, self._end)
+
     def row(self, key: str) -> dict[str, Any] | None:
         """Return the last row of a setting, None where there is none."""
         if key not in self._place:
@@ -95,7 +99,7 @@ class ResultFile:
                 f"{self.path}: another sweep is writing it; wait for it, or choose another output"
             ) from None
 
-    def _recover(self) -> int:
+    def _read(self) -> int:
         """Note the whole lines and return where they end; what is torn after them must be ours too."""
         end = 0
         for number, line in enumerate(_lines(self.path), 1):

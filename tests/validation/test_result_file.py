@@ -86,6 +86,32 @@ def test_a_disk_that_fills_up_within_a_line_leaves_nothing_of_it(tmp_path, monke
     assert [json.loads(line)["key"] for line in path.read_text().splitlines()] == ["k1", "k3"]
 
 
+@pytest.mark.parametrize("written", [0, 7, 1000])
+def test_an_interrupt_at_any_point_of_a_line_leaves_whole_lines(tmp_path, monkeypatch, written):
+    path = tmp_path / "a.jsonl"
+    write_for_real = os.write
+
+    def write_and_be_interrupted(file, data):
+        write_for_real(file, data[:written])
+        raise KeyboardInterrupt
+
+    with ResultFile(path) as results:
+        results.add(row(1))
+        monkeypatch.setattr(os, "write", write_and_be_interrupted)
+        with pytest.raises(KeyboardInterrupt):
+            results.add(row(2))
+        monkeypatch.undo()
+        results.recover()
+        whole = written == 1000
+        assert results.done == ({"k1", "k2"} if whole else {"k1"})
+        assert results.row("k2") == (row(2) if whole else None)
+        results.add(row(3))
+        assert results.row("k3") == row(3)
+    assert [json.loads(line)["key"] for line in path.read_text().splitlines()] == (
+        ["k1", "k2", "k3"] if whole else ["k1", "k3"]
+    )
+
+
 @pytest.mark.parametrize("place", ["/sys/a.jsonl", "{tmp}/missing/a.jsonl", "{tmp}"])
 def test_a_place_that_cannot_be_written_is_told_in_one_line(tmp_path, place):
     with pytest.raises(InputError, match=r"^\S+: cannot be written: [A-Z][^\n]+$"):

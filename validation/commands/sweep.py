@@ -67,7 +67,8 @@ def run(args: argparse.Namespace) -> int:
                         if time.monotonic() - told > _TABLE_S:
                             table()
                             told = time.monotonic()
-        except KeyboardInterrupt:
+        except KeyboardInterrupt:  # perhaps within a line
+            results.recover()
             remark(f"{table()} of {len(found)} settings are kept in {lines}; run again to go on", args.quiet)
             raise
         count = table()
