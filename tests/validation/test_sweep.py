@@ -277,6 +277,9 @@ def test_the_table_may_not_take_the_place_of_the_results(study, tmp_path, capsys
     assert main(["sweep", str(study.path), "-o", str(tmp_path / "out.jsonl")]) == 2
     assert "give the table another ending" in capsys.readouterr().err
     assert main(["sweep", str(study.path), "-o", str(tmp_path / "out.csv"), "--workers", "0"]) == 2
+    both = ["--workers", "2", "--scheduler", "tcp://127.0.0.1:1"]
+    assert main(["sweep", str(study.path), "-o", str(tmp_path / "out.csv"), *both]) == 2
+    assert "give one" in capsys.readouterr().err
     assert not list(tmp_path.glob("out*"))
 
 

@@ -42,6 +42,8 @@ def run(args: argparse.Namespace) -> int:
 
     if args.workers is not None and args.workers < 1:
         raise InputError(f"--workers {args.workers}: at least 1")
+    if args.workers and args.scheduler:
+        raise InputError("--workers and --scheduler: give one; a scheduler knows its own workers")
     lines = args.output.with_suffix(".jsonl")
     if lines == args.output:
         raise InputError(
