@@ -57,14 +57,6 @@ def area_moments(area: shapely.Geometry, angle_deg: float = 0.0) -> tuple[float,
     return float(total[0]), float(total[1]), float(total[2])
 
 
-def heights(area: shapely.Geometry, angle_deg: float = 0.0) -> tuple[float, float]:
-    """Return the least and largest height along the load, mm."""
-    turn = math.radians(angle_deg)
-    yz = shapely.get_coordinates(area)
-    height = math.cos(turn) * yz[:, 1] - math.sin(turn) * yz[:, 0]
-    return float(height.min()), float(height.max())
-
-
 def theory_beams(
     layout: Layout, zone_moduli: dict[str, float], solid_modulus: float, fill: float, angle_deg: float = 0.0
 ) -> dict[str, TheoryBeam]:
@@ -98,11 +90,26 @@ def theory_beams(
 
 
 def _beam(model: str, parts: list[tuple[shapely.Geometry, float]], angle_deg: float) -> TheoryBeam:
-    EA = ES = EI = 0.0
+    """Unsymmetric bending: a beam free to bend sideways under a load in one plane (handbooks)."""
+    EA, first, second = 0.0, np.zeros(2), np.zeros((2, 2))
     for area, E in parts:
-        A, S, second = area_moments(area, angle_deg)
-        EA, ES, EI = EA + E * A, ES + E * S, EI + E * second
-    axis = ES / EA
-    EI -= EA * axis**2
-    stress = max(E * max(abs(h - axis) for h in heights(area, angle_deg)) for area, E in parts)
-    return TheoryBeam(model, EI, stress / EI)
+        A, S, K = plane_moments(area)
+        EA, first, second = EA + E * A, first + E * S, second + E * K
+    centre = first / EA
+    K = second - EA * np.outer(centre, centre)
+    turn = math.radians(angle_deg)
+    load = np.array([-math.sin(turn), math.cos(turn)])
+    slope = np.linalg.solve(K, load)  # strain per moment is slope . (position - centre)
+    stress = max(
+        E * float(np.abs((shapely.get_coordinates(area) - centre) @ slope).max()) for area, E in parts
+    )
+    return TheoryBeam(model, float(1 / (load @ slope)), stress)
+
+
+def plane_moments(area: shapely.Geometry) -> tuple[float, np.ndarray, np.ndarray]:
+    """Return area, first moments (2,) and second moments (2, 2) of a plane area about the origin in (y, z)."""
+    A, z, zz = area_moments(area)
+    _, minus_y, yy = area_moments(area, 90.0)
+    diagonal = area_moments(area, 45.0)[2]  # (zz - 2 yz + yy)/2
+    yz = (zz + yy) / 2 - diagonal
+    return A, np.array([-minus_y, z]), np.array([[yy, yz], [yz, zz]])

@@ -15,6 +15,7 @@ from fem.weld_plane import WeldPlane
 from patterns.layout import Layout, Zone
 from patterns.orientation import beam_from_print
 
+_ROUND_OFF = 1e-5
 _DIMPLING = "sandwich handbooks (from memory)"
 _WRINKLING = "Hoff and Mautner 1945 (from memory), at least the panel's own buckling"
 
@@ -67,7 +68,10 @@ def criteria(
         else:
             found += _solid(beam, zone, points, bending)
             found += _buckling(beam, zone, points, bending)
-    return [criterion for criterion in found if criterion.stress > 0]
+    found += _crush(beam, zones)
+    # A stress far below the section's largest is round-off of one that is zero.
+    least = _ROUND_OFF * float(np.abs(stressed.bending).max())
+    return [criterion for criterion in found if criterion.mode == "crush" or criterion.stress > least]
 
 
 def _worst(stress: np.ndarray, points: np.ndarray) -> tuple[float, tuple[float, float]]:
@@ -174,7 +178,10 @@ def _struts_by_concentration(mode: str, core: CoreCell, points: np.ndarray, sig:
 
 
 def _struts_by_strain(mode: str, core: CoreCell, points: np.ndarray, sig: np.ndarray) -> Criterion:
-    stress, place = _worst(line_strains(core, sig), points)
+    pulled = line_strains(core, sig)
+    if mode == "core_shear":  # shear of both signs occurs along the beam
+        pulled = np.maximum(pulled, line_strains(core, -sig))
+    stress, place = _worst(pulled, points)
     return Criterion(
         mode,
         "core line, along the bead",
@@ -223,8 +230,8 @@ def _buckling(beam: Beam, zone: Zone, points: np.ndarray, bending: np.ndarray) -
     However soft the core, a wall or face keeps the buckling stress of its own panel between its neighbours.
     """
     inside = beam.layout.area("core")
-    thickness = _thickness(beam.layout, zone.role)
     stress, place = _worst(-bending[:, 0], points)
+    thickness = _thickness(beam.layout, zone.role, place)
     if inside.is_empty or stress <= 0 or thickness == 0:
         return []
     left, low, right, high = inside.bounds
@@ -250,39 +257,53 @@ def _buckling(beam: Beam, zone: Zone, points: np.ndarray, bending: np.ndarray) -
         found.append(
             buckling("dimpling", f"{zone.role} between core lines {gap:.3g} mm apart", dimple, _DIMPLING)
         )
-    return found + _crush(beam, thickness, E_face)
+    return found
 
 
-def _crush(beam: Beam, thickness: float, E_face: float) -> list[Criterion]:
-    """Crush under the nose of a supported beam; jaws of a cantilever are not evaluated, their pressure is unknown."""
+def _crush(beam: Beam, zones: Sequence[Zone]) -> list[Criterion]:
+    """Crush of the core under the nose of a supported beam, for a load along y or z.
+
+    Jaws of a cantilever are not evaluated, their pressure is unknown; nor is a nose on a corner.
+    """
     core, layout, test = beam.core, beam.layout, beam.test
-    if core is None or test.kind == "cantilever":
+    quarter = round(test.load_angle_deg / 90)
+    if core is None or test.kind == "cantilever" or abs(test.load_angle_deg - 90 * quarter) > 1e-6:
         return []
-    # The core's share along the load: what carries, over the gross area.
-    axis = {"flat": 2, "on_edge": 1, "upright": 1}[layout.printing.orientation]
-    if core.concentration is not None and core.concentration[axis] > 0:
-        share = 1 / float(core.concentration[axis])
-    elif beam.weld.core_contact and axis == 2:
+    load = 1 if quarter % 2 else 2  # beam axis of the load
+    print_axis = int(np.argmax(np.abs(beam_from_print(layout.printing.orientation)[load])))
+    role = "face" if print_axis == 2 else "wall"
+    left, low, right, high = layout.outline.bounds
+    nose = (0.0, high) if load == 2 else (left if quarter % 4 == 1 else right, 0.0)
+    thickness = _thickness(layout, role, nose)
+    cover = [zone for zone in zones if zone.role == role]
+    if core.concentration is not None and core.concentration[print_axis] > 0:
+        share = 1 / float(core.concentration[print_axis])
+    elif beam.weld.core_contact and print_axis == 2:
         share = beam.weld.core_contact
     else:
         return []
-    arm = layout.specimen.depth - thickness
-    unit = crush_force(layout.specimen.width, thickness, 1.0, E_face, arm, test.span)
-    top = (0.0, float(layout.outline.bounds[3]))
+    if thickness == 0 or not cover:
+        return []
+    width, depth = (right - left, high - low) if load == 2 else (high - low, right - left)
+    unit = crush_force(width, thickness, 1.0, axial_modulus(beam, cover[0]), depth - thickness, test.span)
     noses = 1 if test.kind == "three_point" else 2
     return [
         Criterion(
-            "crush", "core under the nose", 1 / (unit * noses), top, "compression_mpa",
+            "crush", "core under the nose", 1 / (unit * noses), nose, "compression_mpa",
             "Steeves and Fleck 2004 (from memory, not verified)", share=share, power=2 / 3,
         )
     ]  # fmt: skip
 
 
-def _thickness(layout: Layout, role: str) -> float:
+def _thickness(layout: Layout, role: str, place: tuple[float, float]) -> float:
+    """Return the thickness of walls, or of the faces on the side of a place, mm."""
     printing = layout.printing
     if role == "wall":
         return printing.walls * printing.bead.width
-    return min(printing.bottom_layers, printing.top_layers) * printing.bead.height
+    left, low, right, high = layout.outline.bounds
+    # Layers rise with z in a flat beam, against y in one on edge.
+    top = place[1] > (low + high) / 2 if printing.orientation == "flat" else place[0] < (left + right) / 2
+    return (printing.top_layers if top else printing.bottom_layers) * printing.bead.height
 
 
 def axial_modulus(beam: Beam, zone: Zone) -> float:

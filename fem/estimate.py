@@ -21,6 +21,7 @@ from patterns.cost import Machine, print_time
 from patterns.deposit import Deposit, deposit
 from patterns.layout import Layout, lay_out
 from patterns.orientation import beam_from_print
+from patterns.outline import depth_along_load
 
 DRAWS = 2000
 SEED = 20260101
@@ -124,7 +125,7 @@ def estimate(
         If the mesh or the solver fails.
     """
     layout = lay_out(setting.specimen, setting.printing, setting.core)
-    warnings = list(setting.test.check(_depth_along_load(layout, setting.test.load_angle_deg)))
+    warnings = list(setting.test.check(depth_along_load(setting.specimen, setting.test.load_angle_deg)))
     beam, values = prepare(setting, layout, store)
     core = beam.core
     model, response = _solve(beam, values)
@@ -139,7 +140,7 @@ def estimate(
     time = print_time(laid, machine)
     mass = laid.mass(values["density_g_cm3"])
     theory, theory_stiffness, theory_force = _theory(beam, values)
-    warnings += [*layout.notes, *model.section.notes, *_warn(setting, mode, breaking, response.best["EI"])]
+    warnings += [*layout.notes, *model.section.notes, *_warn(beam, setting, response, breaking)]
     return Estimate(
         setting=setting,
         layout=layout,
@@ -194,20 +195,13 @@ def _solve(beam: Beam, values: dict[str, float]) -> tuple[SectionModel, Response
     skin_share = 1 - model.shares(angle)["EI"].get("core", 0.0)
     response = Response(
         test=beam.test,
-        depth=_depth_along_load(beam.layout, angle),
+        depth=depth_along_load(beam.layout.specimen, angle),
         values=values,
         best=model.elastic(angle),
         slopes=model.slopes((stiffness_at(_STEP) - stiffness_at(-_STEP)) / (2 * _STEP), angle),
         criteria=tuple(criteria(beam, zones, model.stressed(beam.test), skin_share)),
     )
     return model, response
-
-
-def _depth_along_load(layout: Layout, load_angle_deg: float) -> float:
-    """Return the extent of the section along the load, mm."""
-    angle = np.radians(load_angle_deg)
-    heights = np.asarray(layout.outline.exterior.coords)[:, :2] @ [-np.sin(angle), np.cos(angle)]
-    return float(np.ptp(heights))
 
 
 def draw_values(setting: Setting) -> dict[str, np.ndarray]:
@@ -266,21 +260,46 @@ def _theory(beam: Beam, values: dict[str, float]) -> tuple[dict[str, TheoryBeam]
     return found, 1 / (test.bending_compliance(bar.EI) + test.compliance), force
 
 
-def _warn(setting: Setting, mode: str, breaking: Band | None, EI: float) -> list[str]:
-    found = []
-    if not mode:
-        found.append("no failure mode could be evaluated: the material card knows no strength that applies")
-    elif setting.card.weld_bending_mpa is None and setting.printing.orientation == "upright":
-        found.append(
-            "weld strength unknown: an upright beam most often breaks there; the force is an upper bound"
-        )
+def _warn(beam: Beam, setting: Setting, response: Response, breaking: Band | None) -> list[str]:
+    found = [*_unevaluated(setting, response), *_coarse(beam)]
     if breaking and setting.test.kind == "cantilever":
-        error = large_deflection_error(breaking.best, setting.test.lever, EI)
+        error = large_deflection_error(breaking.best, setting.test.lever, response.best["EI"])
         if error > 0.02:
             found.append(
                 f"large deflection: linear theory overestimates the travel at break by {100 * error:.0f} %"
             )
     return found
+
+
+def _unevaluated(setting: Setting, response: Response) -> list[str]:
+    """Say which modes lack a value, since each of them could break the beam earlier."""
+    lacking: dict[str, list[str]] = {}
+    for one in response.criteria:
+        for name in one.missing(response.at({})):
+            lacking.setdefault(name, []).append(one.mode)
+    told = [
+        f"{name} unknown: {', '.join(dict.fromkeys(modes)).replace('_', ' ')} not evaluated in full, the force is an "
+        "upper bound"
+        for name, modes in lacking.items()
+    ]
+    if setting.core.corner_radius == 0:
+        told.append("corner radius 0: no stress concentration, so core lines and crush are not evaluated")
+    return told
+
+
+def _coarse(beam: Beam) -> list[str]:
+    """Say where too few cells span the core for a homogenised one."""
+    inside = beam.layout.area("core")
+    if beam.core is None or inside.is_empty:
+        return []
+    left, low, right, high = inside.bounds
+    cells = min(right - left, high - low) / beam.core.pitch
+    if cells >= 2:
+        return []
+    return [
+        f"only {cells:.1f} line distances span the core: where lines fall matters, and the band does not hold it "
+        "(--resolved does for upright beams with layers alike)"
+    ]
 
 
 def with_fill(setting: Setting, set_fill: float) -> Setting:

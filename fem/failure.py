@@ -83,9 +83,16 @@ class Criterion:
         )
         return self.nominal + draws["notch_sensitivity"] * np.maximum(peak - self.nominal, 0.0)
 
+    def missing(self, draws: Mapping[str, object]) -> list[str]:
+        """Return the names of card values that this criterion needs and the draws lack."""
+        needed = [self.strength]
+        needed += ["notch_sensitivity"] if self.peaks else []
+        needed += ["notch_radius_mm"] if self.radii else []
+        return [name for name in needed if name not in draws]
+
     def forces(self, draws: Draws) -> np.ndarray | None:
         """Return the breaking force in N for each draw of the card's values; None if the strength is unknown."""
-        if self.strength not in draws or (self.peaks and "notch_sensitivity" not in draws):
+        if self.missing(draws):
             return None
         if self.stress <= 0:
             return None

@@ -16,7 +16,7 @@ from fem.section_mesh import section_mesh
 from fem.section_model import beads_of, mesh_layout, solve_layout
 from patterns.areas import polygons
 from patterns.catalogue import find
-from patterns.errors import InputError
+from patterns.errors import InputError, SolverError
 from patterns.fill import default_corner_radius
 from patterns.layout import Layout, lay_out
 from patterns.trace import covered, trace
@@ -106,7 +106,8 @@ def solve_resolved(beam: Beam, values: dict[str, float]) -> Resolved:
     turned = zone_stiffness(replace(zones["core"], direction="core"), layout, beam.beads, alike, middles[:1])[
         0
     ]
-    C[mesh.zone == len(parts) - 1] = turned
+    if not joined.is_empty:
+        C[mesh.zone == len(parts) - 1] = turned
     return Resolved(solve_section(mesh.mesh, C), mesh.mesh.nelements, dropped)
 
 
@@ -163,7 +164,10 @@ def unbonded(beam: Beam, bonded: dict[str, float]) -> dict[str, float]:
         if not zones:
             continue
         part = replace(beam.layout, zones=zones)
-        model = solve_layout(replace(beam, layout=part), *mesh_layout(part))
+        try:
+            model = solve_layout(replace(beam, layout=part), *mesh_layout(part))
+        except (InputError, SolverError):
+            continue  # a part that cannot stand alone carries nothing without the other
         for name, value in model.elastic(angle).items():
             if name in total:
                 total[name] += value

@@ -90,7 +90,10 @@ class Response:
 
     def by_mode(self, draws: Draws) -> dict[str, np.ndarray | None]:
         """Return the force of each mode, N; None where a strength is unknown."""
-        return forces_by_mode(self.criteria, draws)
+        # The same curvature breaks it, so a section stiffer by the model's error carries as much more.
+        factor = self.model_factor("EI", draws)
+        found = forces_by_mode(self.criteria, draws)
+        return {mode: None if forces is None else forces * factor for mode, forces in found.items()}
 
     def force(self, draws: Draws, size: Size = NOMINAL) -> np.ndarray | None:
         """Return the breaking force, N; a beam's own size scales it by width x depth^2 over its free length."""
@@ -98,8 +101,7 @@ class Response:
         if not known:
             return None
         lever = 1.0 if size.free_length is None else self.test.free_length / size.free_length
-        # The same curvature breaks it, so a section stiffer by the model's error carries as much more.
-        return np.min(known, axis=0) * size.width * size.depth**2 * lever * self.model_factor("EI", draws)
+        return np.min(known, axis=0) * size.width * size.depth**2 * lever
 
     def at(self, changed: Mapping[str, float]) -> dict[str, np.ndarray]:
         """Return one draw of the best values, root included, with some changed."""

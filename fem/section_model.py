@@ -24,18 +24,21 @@ class SectionModel:
     section: Section
 
     def stressed(self, test: BendTest) -> StressedSection:
-        """Return the stress per newton under the largest moment and the largest shear, the load pushing down."""
+        """Return the stress per newton under the largest moment and the largest shear, the load pushing down.
+
+        Stresses are taken at the nodes of every element, so that outer fibres are reached.
+        """
         section = self.section
         # A cantilever pushed down at its tip is in tension on top, a supported beam at the bottom.
         sign = 1.0 if test.kind == "cantilever" else -1.0
         moment = section.bending_resultants(sign * test.moment_per_force, 0.0, test.load_angle_deg)
         shear = section.bending_resultants(0.0, test.shear_per_force, test.load_angle_deg)
-        points = section.points("points")
+        points = section.points("nodes")
         return StressedSection(
             zones=np.repeat(self.mesh.zone, points.shape[1]),
             points=points.reshape(-1, 2),
-            bending=section.stresses(moment, "points").reshape(-1, 6),
-            shear=section.stresses(shear, "points").reshape(-1, 6),
+            bending=section.stresses(moment, "nodes").reshape(-1, 6),
+            shear=section.stresses(shear, "nodes").reshape(-1, 6),
         )
 
     def shares(self, load_angle_deg: float) -> dict[str, dict[str, float]]:

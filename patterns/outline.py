@@ -95,3 +95,10 @@ def _trouble(shape: Polygon) -> str:
         "Interior is disconnected": "its holes cut it apart",
     }.get(words, words.lower())
     return plain + (f" at (y, z) = ({', '.join(f'{float(x):g}' for x in place.split())}) mm" if place else "")
+
+
+def depth_along_load(specimen: Specimen, load_angle_deg: float = 0.0) -> float:
+    """Return the extent of the section along a load turned from z about the beam's axis, mm."""
+    turn = math.radians(load_angle_deg)
+    corners = np.asarray(outline(specimen).exterior.coords)[:, :2]
+    return float(np.ptp(corners @ np.array([-math.sin(turn), math.cos(turn)])))

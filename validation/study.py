@@ -17,6 +17,7 @@ from patterns.catalogue import find
 from patterns.errors import DataError, InputError
 from patterns.fill import default_corner_radius, fill_for
 from patterns.orientation import parse_orientation
+from patterns.outline import depth_along_load
 from patterns.setting import Core, Printing, Specimen
 
 Positive = Annotated[float, Field(gt=0, allow_inf_nan=False)]
@@ -25,7 +26,7 @@ Point = tuple[float, float]
 
 
 class _Table(BaseModel):
-    model_config = ConfigDict(extra="forbid", frozen=True)
+    model_config = ConfigDict(extra="forbid", frozen=True, allow_inf_nan=False)
 
 
 class SpecimenTable(_Table):
@@ -313,7 +314,7 @@ def _setting(table: StudyTable, path: Path) -> Setting:
             f"test.{name}: {test.free_length:g} mm is longer than the beam, "
             f"specimen.length_mm {specimen.length:g}"
         )
-    test.check(specimen.depth)
+    test.check(depth_along_load(specimen, test.load_angle_deg))
     return Setting(specimen, printing, _core(table.core, bead), test, _card(table.material))
 
 
