@@ -6,6 +6,7 @@ their phase; and where all cross it from border to border, only their overlap wi
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from functools import cache
 
 import numpy as np
 from scipy.optimize import brentq
@@ -24,6 +25,7 @@ _SAME_FILL = 0.01
 # Relative distances of the fill from a step at which lines still end beside the border, so that they may be moved.
 _BESIDE = (1e-4, 0.01, 0.02, 0.04)
 _LEAST_FILL = 0.02
+_NEAR = 0.1  # another phase changes the fill by less than this part in all but the smallest sections
 
 
 @dataclass(frozen=True)
@@ -66,10 +68,11 @@ def at_mass(setting: Setting, pattern: str, mass: float) -> Setting:
     reach = _reach(core, setting.printing.bead.width)
     # Layers of a varying pattern cross the border everywhere, so that its phase does not matter.
     phases = 1 if find(pattern).kind == "varying" else _PHASES
-    found = [
-        _at_phase(replace(core, phase=(core.phase + step / phases) % 1), masses, mass, reach)
-        for step in range(phases)
-    ]
+    found: list[_Found] = []
+    for step in range(phases):
+        shifted = replace(core, phase=(core.phase + step / phases) % 1)
+        near = found[0].core.set_fill if found else None
+        found.append(_at_phase(shifted, masses, mass, reach, near))
     middle = np.mean([item.core.set_fill for item in found])
     own = setting.core
     if own.pattern == pattern and abs(own.set_fill / middle - 1) <= _SAME_FILL:
@@ -107,13 +110,23 @@ def _reach(core: Core, width: float) -> tuple[float, float]:
     return max(low, _LEAST_FILL), high
 
 
-def _at_phase(core: Core, masses: Callable[[Core], float], mass: float, reach: tuple[float, float]) -> _Found:
-    """Return the core of the fill at which the mass crosses the wanted one, or of the nearer end of the reach."""
+def _at_phase(
+    core: Core, masses: Callable[[Core], float], mass: float, reach: tuple[float, float], near: float | None
+) -> _Found:
+    """Return the core of the fill at which the mass crosses the wanted one, or of the nearer end of the reach.
 
+    The crossing is first looked for around the fill ``near``, where there is one.
+    """
+
+    @cache
     def excess(fill: float) -> float:
-        return masses(replace(core, set_fill=float(fill))) / mass - 1
+        return masses(replace(core, set_fill=fill)) / mass - 1
 
-    fill = _root(excess, *reach)
+    fill = None
+    if near is not None:
+        fill = _root(excess, max(reach[0], (1 - _NEAR) * near), min(reach[1], (1 + _NEAR) * near))
+    if fill is None:
+        fill = _root(excess, *reach)
     if fill is None:
         fill = min(reach, key=lambda end: abs(excess(end)))
     return _Found(replace(core, set_fill=fill), abs(excess(fill)))
@@ -128,7 +141,7 @@ def _by_overlap(
         moved = replace(core, set_fill=min(max(beside, reach[0]), reach[1]))
 
         def excess(overlap: float, moved: Core = moved) -> float:
-            return masses(replace(moved, wall_overlap=float(overlap))) / mass - 1
+            return masses(replace(moved, wall_overlap=overlap)) / mass - 1
 
         overlap = _root(excess, 0.0, width)
         if overlap is not None and abs(excess(overlap)) <= TOLERANCE:
@@ -140,7 +153,7 @@ def _root(excess: Callable[[float], float], low: float, high: float) -> float | 
     """Return where a function changes its sign between two ends, None if it does not."""
     if excess(low) * excess(high) > 0:
         return None
-    return float(brentq(excess, low, high, xtol=1e-6, rtol=1e-6))
+    return float(brentq(excess, low, high, xtol=1e-5, rtol=1e-5))
 
 
 def _out_of_reach(pattern: str, mass: float, nearest: Sequence[float], reach: tuple[float, float]) -> str:
