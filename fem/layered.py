@@ -20,10 +20,10 @@ from patterns.errors import InputError
 from patterns.layered import LayeredCell
 from patterns.stack import StackedCell
 
-_UNIT_STRAIN = np.zeros((6, 3, 3))
+UNIT_STRAIN = np.zeros((6, 3, 3))
 for _row, (_i, _j) in enumerate(((0, 0), (1, 1), (2, 2), (1, 2), (0, 2), (0, 1))):
-    _UNIT_STRAIN[_row, _i, _j] += 0.5
-    _UNIT_STRAIN[_row, _j, _i] += 0.5
+    UNIT_STRAIN[_row, _i, _j] += 0.5
+    UNIT_STRAIN[_row, _j, _i] += 0.5
 
 _FINE_TOLERANCE = 3e-3  # below it cubic elements take less time than quadratic ones
 _LEVELS = {2: (1, 2, 3, 4, 5), 3: (1, 2, 3, 4)}
@@ -208,7 +208,7 @@ def pull(domain: Domain, loads: np.ndarray) -> tuple[np.ndarray, int]:
         Unknowns of the system.
     """
     x = domain.positions
-    eps = np.einsum("lv,vij->lij", loads, _UNIT_STRAIN)
+    eps = np.einsum("lv,vij->lij", loads, UNIT_STRAIN)
     P = fold(len(x), domain.ties, eps[0])
     U = np.stack([(x @ each).ravel() for each in eps], axis=-1)
     K = P.T @ domain.stiffness @ P

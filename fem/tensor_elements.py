@@ -125,7 +125,7 @@ def element_stiffness(points: np.ndarray, cells: np.ndarray, order: int, C: np.n
 def assemble(matrices: np.ndarray, cells: np.ndarray, n_points: int) -> sp.csr_matrix:
     """Return the sparse matrix (n_points * d, n_points * d) of element matrices (m, k, k), components side by side."""
     d = matrices.shape[1] // cells.shape[1]
-    rows = (d * cells[:, :, None] + np.arange(d)).reshape(len(cells), -1)
+    rows = (d * cells[:, :, None] + np.arange(d)).reshape(len(cells), d * cells.shape[1])
     k, n = rows.shape[1], d * n_points
     i, j = np.repeat(rows, k, axis=1).ravel(), np.tile(rows, (1, k)).ravel()
     return sp.coo_matrix((matrices.ravel(), (i, j)), shape=(n, n)).tocsr()

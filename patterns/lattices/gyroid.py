@@ -15,7 +15,7 @@ from patterns.bead import Bead
 from patterns.catalogue import Pattern, register
 from patterns.errors import InputError
 from patterns.net_pattern import LEAST_FILL, require_positive
-from patterns.stack import StackedCell
+from patterns.stack import Motion, StackedCell
 from patterns.strokes import Box, Stroke, repeat
 
 _SLUG = "gyroid"
@@ -103,10 +103,31 @@ def _fill_range(width: float, corner_radius: float) -> tuple[float, float]:
     return LEAST_FILL, line_density() * _CLOSEST
 
 
+# Of the symmetries of the surface, those that also map any odd number of equal layers onto itself.
+_MOTIONS = tuple(
+    Motion(signs, shift)
+    for signs, shift in (
+        ((1, 1, 1), (0, 0, 0)),
+        ((1, 1, -1), (0, 4, 0)),
+        ((1, -1, 1), (4, 0, 0)),
+        ((1, -1, -1), (4, 4, 0)),
+        ((-1, 1, 1), (4, 4, 0)),
+        ((-1, 1, -1), (4, 0, 0)),
+        ((-1, -1, 1), (0, 4, 0)),
+        ((-1, -1, -1), (0, 0, 0)),
+    )
+)
+
+
 def _cell(bead: Bead, pitch: float, corner_radius: float = 0.0, angle_deg: float = 0.0) -> StackedCell:
-    """Return the layers of one period; it holds a whole number of them."""
+    """Return the layers of one period.
+
+    Waves reconnect at odd eighths of the period. A layer right there joins the plan into a net, others miss it, so
+    the stiffness depends on where layers meet these heights. An odd number of layers meets the four heights per half
+    period at four evenly spread places, as a print does whose layers do not divide the period.
+    """
     _require_room(bead.width, pitch)
-    layers = max(4, round(pitch / bead.height))
+    layers = max(5, 2 * round((pitch / bead.height - 1) / 2) + 1)
     heights = (np.arange(layers) + 0.5) / layers
     return StackedCell(
         pattern=_SLUG,
@@ -116,6 +137,8 @@ def _cell(bead: Bead, pitch: float, corner_radius: float = 0.0, angle_deg: float
         layers=tuple(tuple(_lines((-0.5, -0.5, 1.5, 1.5), 1.0, height=z)) for z in heights),
         layer_height=pitch / layers,
         set_fill=_set_fill(bead.width, pitch),
+        motions=_MOTIONS,
+        quarter_turn=True,
     )
 
 
