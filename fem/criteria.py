@@ -236,7 +236,10 @@ def _buckling(beam: Beam, zone: Zone, points: np.ndarray, bending: np.ndarray) -
         return []
     left, low, right, high = inside.bounds
     specimen = beam.layout.specimen
-    sideways = abs(place[0]) / specimen.width > abs(place[1]) / specimen.depth
+    # a flat beam has its walls at the sides, one on edge its faces; upright walls go around, so there the place tells
+    at_sides = {"flat": "wall", "on_edge": "face"}.get(beam.layout.printing.orientation)
+    by_place = abs(place[0]) / specimen.width > abs(place[1]) / specimen.depth
+    sideways = zone.role == at_sides if at_sides else by_place
     panel = high - low if sideways else right - left
     E_face = axial_modulus(beam, zone)
 
