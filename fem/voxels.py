@@ -44,6 +44,11 @@ class VoxelGrid:
         return np.array([width, width, self.cell.layer_height / self.sublayers])
 
     @property
+    def edge(self) -> float:
+        """Edge of a cube as large as a box, mm."""
+        return float(np.prod(self.box)) ** (1 / 3)
+
+    @property
     def shape(self) -> tuple[int, int, int, int]:
         """Layers, sublayers, rows and columns of boxes."""
         return len(self.cell.layers), self.sublayers, self.side, self.side
