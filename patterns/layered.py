@@ -50,7 +50,9 @@ class LayerSection:
     @property
     def area(self) -> float:
         """Area of the whole bead between its sides."""
-        reach = min(self.half_width - self.half_flat, self.radius)
+        reach = self.half_width - self.half_flat
+        if reach > self.radius * (1 - _TOUCH):  # the arc sine would magnify round-off
+            reach = self.radius
         under = self.height / 2 - self.radius
         cap = 0.0
         if self.radius:
