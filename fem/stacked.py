@@ -34,6 +34,7 @@ _PAIRS = (
 _MOST_UNKNOWNS = 2.9e5  # of the fine grid: what about a minute and 3 GB allow
 _UNKNOWNS_PER_BOX = 4.2
 _ERROR_SHARE = 0.25  # of the extrapolated part
+_LEAST_ERROR = 0.5  # times (box edge / bead width)^2: a quarter of the part taken away in a typical case
 _STIFFEST = 1e3  # of a partly welded node, over that of the box
 _ANGLES = (
     5  # materials that span all turned ones, whose stiffness holds the harmonics 0, 2 and 4 of the angle
@@ -61,7 +62,8 @@ def homogenise_stack(cell: StackedCell, bead_material: np.ndarray, tolerance: fl
         found.append(rotate(C, about_axis_3(math.radians(cell.angle_deg))))
         edges.append(system.grid.edge)
     limit = extrapolate(found, edges)
-    errors = _errors(engineering(found[1]), engineering(limit))
+    least = _LEAST_ERROR * (edges[1] / cell.bead.width) ** 2
+    errors = _errors(engineering(found[1]), engineering(limit), least)
     return LayeredStiffness(
         stiffness=limit,
         engineering=engineering(limit),
@@ -80,14 +82,14 @@ def extrapolate(found: Sequence[np.ndarray], edges: Sequence[float]) -> np.ndarr
     return found[1] + (found[1] - found[0]) * fine**2 / (coarse**2 - fine**2)
 
 
-def _errors(fine: Engineering, limit: Engineering) -> dict[str, float | None]:
+def _errors(fine: Engineering, limit: Engineering, least: float) -> dict[str, float | None]:
     errors: dict[str, float | None] = {}
     for (name, value), raw in zip(limit.as_dict().items(), fine.as_dict().values(), strict=True):
         if value is None or raw is None:
             errors[name] = None
         else:
             size = max(abs(value), SMALL_RATIO) if name.startswith("nu") else abs(value)
-            errors[name] = _ERROR_SHARE * abs(raw - value) / size
+            errors[name] = max(_ERROR_SHARE * abs(raw - value) / size, least)
     return errors
 
 
