@@ -27,7 +27,9 @@ def _beads(bead, pitch, crossing_deg):
     plane = occ.WorkPlane(occ.Axes((-length / 2, 0, 0), n=occ.X, h=occ.Y))
     plane.MoveTo(-b, 0).LineTo(b, 0).Rotate(90).Arc(H, 90).LineTo(-a, H).Arc(H, 90).Close()
     lower = plane.Face().Extrude(length * occ.X)
-    upper = lower.Mirror(occ.Axes((0, 0, H), n=occ.Z, h=occ.X)).Rotate(occ.Axis((0, 0, 0), occ.Z), crossing_deg)
+    upper = lower.Mirror(occ.Axes((0, 0, H), n=occ.Z, h=occ.X)).Rotate(
+        occ.Axis((0, 0, 0), occ.Z), crossing_deg
+    )
     for solid, angle in ((lower, 0.0), (upper, math.radians(crossing_deg))):
         along = np.array([math.cos(angle), math.sin(angle), 0.0])
         ends = sorted(solid.faces, key=lambda face: np.dot([face.center.x, face.center.y, 0.0], along))
@@ -79,7 +81,9 @@ def _judge(bead, pitch, crossing_deg, order=3, size=0.13, levels=1):
 
         form = ngsolve.BilinearForm(space, symmetric=True)
         form += ngsolve.InnerProduct(stress(strain(trial)), strain(test)) * ngsolve.dx
-        form += 1e-9 * sum(u * v for u, v in zip(trial, test, strict=True)) * ngsolve.dx  # holds rigid motions
+        form += (
+            1e-9 * sum(u * v for u, v in zip(trial, test, strict=True)) * ngsolve.dx
+        )  # holds rigid motions
         form.Assemble()
         inverse = form.mat.Inverse(space.FreeDofs(), inverse="sparsecholesky")
         fields, means = [], []
@@ -99,7 +103,9 @@ def _judge(bead, pitch, crossing_deg, order=3, size=0.13, levels=1):
         for k, one in enumerate(group):
             total = means[k] + strain(fields[k].components)
             for m, other in enumerate(group):
-                C[one, other] = ngsolve.Integrate(ngsolve.InnerProduct(stress(total), means[m]), mesh) / volume
+                C[one, other] = (
+                    ngsolve.Integrate(ngsolve.InnerProduct(stress(total), means[m]), mesh) / volume
+                )
     return C
 
 
