@@ -39,35 +39,40 @@ def _raster(cell: PlanCell, pixels: int) -> tuple[np.ndarray, np.ndarray]:
 
 def _pull(covered, size, C, components, loads):
     """Mean stresses (6, loads) under unit mean strains."""
+    rows = [0, 1, 5] if len(components) == 2 else [3, 4]  # strains that vary from pixel to pixel
     slopes = np.zeros((2, 6, 3))
     slopes[0, 0, 0] = slopes[0, 5, 1] = slopes[0, 4, 2] = 1
     slopes[1, 1, 1] = slopes[1, 5, 0] = slopes[1, 3, 2] = 1
-    first, second = (np.exp(2j * np.pi * np.fft.fftfreq(n)) for n in covered.shape)
-    a, b = first[:, None], second[None]
+    n, m = covered.shape
+    a = np.exp(2j * np.pi * np.fft.fftfreq(n))[:, None]
+    b = np.exp(2j * np.pi * np.fft.rfftfreq(m))[None]
     k = np.array([(a - 1) * (b + 1) / 2 / size[0], (a + 1) * (b - 1) / 2 / size[1]])
-    B = np.einsum("iac,ixy->acxy", slopes[:, :, list(components)], k)
-    uniform = np.einsum("acxy,ab,bdxy->xycd", B.conj(), C, B, optimize=True)
-    inverse = np.linalg.pinv(uniform, rcond=1e-9, hermitian=True)
-    inverse[np.abs(k).sum(axis=0) < 1e-9] = 0
+    B = np.einsum("iac,ixy->acxy", slopes[:, rows][:, :, list(components)], k)
+    stiff = C[np.ix_(rows, rows)]
+    uniform = np.einsum("acxy,ab,bdxy->xycd", B.conj(), stiff, B, optimize=True)
+    inverse = np.linalg.pinv(uniform, rcond=1e-9, hermitian=True).transpose(2, 3, 0, 1)
+    inverse[:, :, np.abs(k).sum(axis=0) < 1e-9] = 0
+    back = B.conj().transpose(1, 0, 2, 3)
 
-    def transform(subscripts, operator, field):
-        return np.fft.ifft2(np.einsum(subscripts, operator, np.fft.fft2(field))).real
+    def apply(operator, field):
+        spectrum = (operator * np.fft.rfft2(field)[None]).sum(axis=1)
+        return np.fft.irfft2(spectrum, s=covered.shape)
 
     def stress(strain):
-        return covered * np.einsum("ab,bxy->axy", C, strain)
+        return covered * np.tensordot(stiff, strain, axes=1)
 
     found = []
     for load in loads:
-        mean = np.eye(6)[load][:, None, None]
-        u = np.zeros((len(components), *covered.shape))
-        r = -transform("acxy,axy->cxy", B.conj(), stress(mean + 0 * covered))
+        u = np.zeros((len(components), n, m))
+        r = -apply(back, C[rows, load][:, None, None] * covered)
         start, p, old = np.linalg.norm(r), None, 1.0
-        while np.linalg.norm(r) > 1e-6 * start:
-            z = transform("xycd,dxy->cxy", inverse, r)
+        while np.linalg.norm(r) > 1e-5 * start:
+            z = apply(inverse, r)
             new = np.vdot(r, z)
             p = z if p is None else z + new / old * p
-            Kp = transform("acxy,axy->cxy", B.conj(), stress(transform("acxy,cxy->axy", B, p)))
+            Kp = apply(back, stress(apply(B, p)))
             step = new / np.vdot(p, Kp)
             u, r, old = u + step * p, r - step * Kp, new
-        found.append(stress(mean + transform("acxy,cxy->axy", B, u)).mean(axis=(1, 2)))
+        strain = (covered * apply(B, u)).mean(axis=(1, 2))
+        found.append(C[:, load] * covered.mean() + C[:, rows] @ strain)
     return np.array(found).T
