@@ -65,6 +65,9 @@ class LineField:
         radius = np.linalg.norm(points - centre[:, None], axis=2).max(axis=1)
         marks = np.asarray(shapely.points(centre))
         cluster, piece = self._tree.query(marks, predicate="dwithin", distance=radius + self._margin)
+        if len(lonely := np.setdiff1d(np.arange(len(points)), cluster)):
+            at, nearest_piece = self._tree.query_nearest(marks[lonely], all_matches=False)
+            cluster, piece = np.append(cluster, lonely[at]), np.append(piece, nearest_piece)
         order = np.lexsort((piece, self._line[piece], cluster))
         cluster, piece = cluster[order], piece[order]
         away = points[cluster] - self._start[piece][:, None]

@@ -1,0 +1,53 @@
+"""Factorisations: many loads, any order, singular systems told in one line."""
+
+import numpy as np
+import pytest
+import scipy.sparse as sp
+
+from fem.solve import Factorised, minimum_degree
+from patterns.errors import SolverError
+
+
+def plate(n):
+    """Five-point Laplacian on n x n nodes, and its elements (pairs of neighbours)."""
+    line = sp.diags([-1.0, 2.0, -1.0], [-1, 0, 1], shape=(n, n))
+    K = sp.kronsum(line, line).tocsc()
+    K = K + sp.eye(n * n) * 1e-3
+    i, j = sp.triu(K, 1).nonzero()
+    return K, np.column_stack([i, j])
+
+
+def test_many_loads_at_once():
+    K, _ = plate(12)
+    F = np.random.default_rng(0).normal(size=(144, 5))
+    U = Factorised(K).solve(F)
+    assert np.abs(K @ U - F).max() < 1e-10
+    assert Factorised(K).solve(F[:, 0]) == pytest.approx(U[:, 0])
+
+
+def test_bordered_systems_are_solved_with_row_exchanges():
+    K, _ = plate(6)
+    C = np.ones((36, 1))
+    bordered = sp.bmat([[K, C], [C.T, None]], format="csc")
+    F = np.zeros(37)
+    F[3] = 1
+    U = Factorised(bordered, definite=False).solve(F)
+    assert U[:-1].sum() == pytest.approx(0, abs=1e-12)
+
+
+def test_a_minimum_degree_order_keeps_the_factor_sparse():
+    K, elements = plate(40)
+    place = minimum_degree(elements, 1600)
+    assert sorted(place) == list(range(1600))
+    order = np.argsort(place)
+    ordered = Factorised(K[order][:, order], ordered=True)
+    plain = Factorised(K, ordered=True)
+    assert ordered._factor.L.nnz < 0.5 * plain._factor.L.nnz
+    F = np.random.default_rng(1).normal(size=1600)
+    assert ordered.solve(F[order])[place] == pytest.approx(plain.solve(F))
+
+
+def test_a_singular_system_is_one_line():
+    K = sp.csc_matrix(np.array([[1.0, -1.0], [-1.0, 1.0]]))
+    with pytest.raises(SolverError, match=r"2 unknowns\) is singular"):
+        Factorised(K).solve(np.array([1.0, 0.0]))
