@@ -16,7 +16,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from fem.material import Engineering, engineering
+from fem.material import engineering
 
 _MANDEL = np.sqrt([1, 1, 1, 2, 2, 2])  # makes the quadratic form independent of the axes
 _LARGEST = 10.0  # times the last fall, where the falls do not shrink
@@ -80,12 +80,21 @@ def _rest(earlier: float, fall: float, Q: float) -> float:
 
 
 def relative_errors(C: np.ndarray, D: np.ndarray) -> dict[str, float | None]:
-    """Return the relative error of every engineering constant when C is D too stiff; None where it is undefined."""
+    """Return the relative error of every engineering constant when C is D too stiff; None where it is undefined.
+
+    A Poisson's ratio is a quotient of compliances whose errors may cancel by luck, so it gets at least a quarter of the
+    error of its Young's modulus.
+    """
     now, limit = engineering(C).as_dict(), engineering(C - D).as_dict()
-    return {name: _relative(name, now[name], limit[name]) for name in Engineering.__dataclass_fields__}
-
-
-def _relative(name: str, now: float | None, limit: float | None) -> float | None:
-    if now is None or limit is None:
-        return None
-    return abs(now - limit) / (max(abs(now), SMALL_RATIO) if name.startswith("nu") else now)
+    found: dict[str, float | None] = {}
+    for name, value in now.items():
+        other, scale = limit[name], abs(value or 0.0)
+        if value is None or other is None:
+            found[name] = None
+        elif name.startswith("nu"):
+            own = abs(value - other)
+            young = found[f"E{name[2]}"]
+            found[name] = max(own, 0.25 * scale * (young or 0.0)) / max(scale, SMALL_RATIO)
+        else:
+            found[name] = abs(value - other) / scale
+    return found
