@@ -12,6 +12,7 @@ import subprocess
 import sys
 import tempfile
 import time
+from dataclasses import dataclass
 from itertools import pairwise
 from pathlib import Path
 from typing import Any
@@ -56,10 +57,25 @@ def study(folder: Path, fills: int, walls: int, orientation: str = "flat", patte
     return path
 
 
-def command(folder: Path, source: Path, output: str, workers: int) -> tuple[float, float, dict[str, Any]]:
-    """Run a sweep; return wall and CPU seconds and what it says."""
+@dataclass(frozen=True)
+class Run:
+    """A sweep's wall and CPU seconds, the cores that other programs took meanwhile, and what it says."""
+
+    wall: float
+    cpu: float
+    others: float
+    said: dict[str, Any]
+
+    @property
+    def times(self) -> str:
+        """Columns of the tables."""
+        return f"{self.wall:.1f} | {self.cpu:.1f} | {self.others:.2f}"
+
+
+def command(folder: Path, source: Path, output: str, workers: int) -> Run:
+    """Run a sweep."""
     words = ["sweep", source, "-o", folder / output, "--workers", workers, "--json", "--quiet"]
-    before, start = resource.getrusage(resource.RUSAGE_CHILDREN), time.perf_counter()
+    busy, own, start = busy_seconds(), own_seconds(), time.perf_counter()
     done = subprocess.run(
         [sys.executable, "-m", "validation.cli", *map(str, words)],
         cwd=HOME,
@@ -67,16 +83,26 @@ def command(folder: Path, source: Path, output: str, workers: int) -> tuple[floa
         stdout=subprocess.PIPE,
         check=True,
     )
-    seconds, after = time.perf_counter() - start, resource.getrusage(resource.RUSAGE_CHILDREN)
-    cpu = after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime
-    return seconds, cpu, json.loads(done.stdout)
+    wall, cpu = time.perf_counter() - start, own_seconds() - own
+    return Run(wall, cpu, max(busy_seconds() - busy - cpu, 0.0) / wall, json.loads(done.stdout))
+
+
+def own_seconds() -> float:
+    """Return the CPU seconds of finished child processes."""
+    used = resource.getrusage(resource.RUSAGE_CHILDREN)
+    return used.ru_utime + used.ru_stime
+
+
+def busy_seconds() -> float:
+    """Return the CPU seconds of all programs of this machine since it started (Linux)."""
+    user, nice, system = map(int, Path("/proc/stat").read_text().split()[1:4])
+    return (user + nice + system) / os.sysconf("SC_CLK_TCK")
 
 
 def real_sweeps() -> None:
     """Print the times of 200 settings on two workers."""
-    print(
-        "| 200 prismatic settings, two workers | wall s | CPU s | solved now | target s |\n|---|---|---|---|---|"
-    )
+    print("| 200 prismatic settings, two workers | wall s | CPU s | others' cores | solved now | target s |")
+    print("|---|---|---|---|---|---|")
     for name, fills, walls, orientation in (
         ("flat, 50 cells", 10, 4, "flat"),
         ("flat, 200 cells", 40, 1, "flat"),
@@ -86,20 +112,24 @@ def real_sweeps() -> None:
             folder = Path(place)
             source = study(folder, fills, walls, orientation)
             for run, output in zip(TARGETS, ("a.csv", "a.csv", "b.csv"), strict=True):
-                wall, cpu, said = command(folder, source, output, 2)
-                assert (said["settings"], said["failed"]) == (200, 0)
-                row = (f"{name}, {run}", f"{wall:.1f}", f"{cpu:.1f}", said["solved_now"], TARGETS[run])
-                print("|", " | ".join(map(str, row)), "|", flush=True)
+                done = command(folder, source, output, 2)
+                assert (done.said["settings"], done.said["failed"]) == (200, 0)
+                print(
+                    f"| {name}, {run} | {done.times} | {done.said['solved_now']} | {TARGETS[run]} |",
+                    flush=True,
+                )
 
 
 def efficiency() -> None:
-    """Print wall time on one worker over twice that on two."""
-    walls = {}
+    """Print wall time on one worker over twice that on two; it tells something only where others' cores are 0."""
+    print("\n| 100 settings | wall s | CPU s | others' cores |\n|---|---|---|---|")
+    walls = []
     for workers in (1, 2):
         with tempfile.TemporaryDirectory() as place:
-            walls[workers], cpu, _ = command(Path(place), study(Path(place), 10, 2), "a.csv", workers)
-            print(f"\n100 settings on {workers} worker(s): {walls[workers]:.1f} s, CPU {cpu:.1f} s")
-    print(f"parallel efficiency on two workers: {walls[1] / (2 * walls[2]):.2f} (target 0.85)", flush=True)
+            done = command(Path(place), study(Path(place), 10, 2), "a.csv", workers)
+        print(f"| {workers} worker(s) | {done.times} |", flush=True)
+        walls.append(done.wall)
+    print(f"\nParallel efficiency on two workers: {walls[0] / (2 * walls[1]):.2f} (target 0.85)", flush=True)
 
 
 def canned(task: Task) -> dict[str, Any]:
