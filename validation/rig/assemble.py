@@ -16,6 +16,7 @@ from validation.rig.rows import Layout
 from validation.rig.split import SHORTEST, Series, continues, split_series
 from validation.rig.tables import nameless_message
 from validation.rig.units import FORCE, TRAVEL, UNITS, Unit
+from validation.rig.unknown_unit import refuse_unknown_unit
 
 _PLAUSIBLE_N = (5.0, 2e4)
 _PLAUSIBLE_MM = (0.05, 500.0)
@@ -158,13 +159,13 @@ def _raw_run(
     layout, kept = block.layout, block.layout.kept
     stated = units_in((text for _, text in block.remarks), dialect)
     known = (profile.unit(FORCE), layout.units.get(kept[choice.force].index), stated.get(FORCE))
-    force_unit = _unit(known, FORCE, part.force, guesses)
+    force_unit = _unit(known, kept[choice.force], FORCE, part.force, guesses)
     travel, travel_unit, at_beam, travel_name = part.travel, None, False, ""
     flags = ["overload"] if layout.overloads else []
     if choice.travel is not None and travel is not None and float(np.ptp(travel)) > 0:
         column = kept[choice.travel]
         known = (profile.unit(TRAVEL), layout.units.get(column.index), stated.get(TRAVEL))
-        travel_unit = _unit(known, TRAVEL, travel, guesses)
+        travel_unit = _unit(known, column, TRAVEL, travel, guesses)
         at_beam = column.rank == 1 if profile.travel_source is None else profile.travel_source == "beam"
         travel_name = column.name
         travel = travel * profile.scale.travel
@@ -180,13 +181,16 @@ def _raw_run(
     )  # fmt: skip
 
 
-def _unit(known: tuple[Unit | None, ...], dimension: str, values: np.ndarray, guesses: list[str]) -> Unit:
+def _unit(
+    known: tuple[Unit | None, ...], column: Column, dimension: str, values: np.ndarray, guesses: list[str]
+) -> Unit:
     """Return the first unit known (profile, column, remarks); else N or mm where the numbers are plausible as such."""
     unit = next((unit for unit in known if unit is not None), None)
     if unit is not None:
         if unit.guess and known[0] is None:
             guesses.append(f"{unit.symbol} as a unit of force: {unit.guess}")
         return unit
+    refuse_unknown_unit(column, dimension)
     low, high = _PLAUSIBLE_N if dimension == FORCE else _PLAUSIBLE_MM
     symbol = "N" if dimension == FORCE else "mm"
     extent = float(np.ptp(values))
