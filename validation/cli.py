@@ -8,7 +8,7 @@ import sys
 from collections.abc import Sequence
 from pathlib import Path
 
-from patterns.errors import FillbendError
+from patterns.errors import FillbendError, SolverError
 
 VERSION = "0.1.0"
 
@@ -31,7 +31,7 @@ COMMANDS = {
 }
 
 EPILOG = """exit status: 0 fine; 1 ran, but a threshold given with --check failed; 2 usage, study file or impossible
-geometry; 3 measured data missing or refused; 4 mesh or solver failed; 130 interrupted"""
+geometry; 3 measured data missing or refused; 4 mesh or solver failed, or an unexpected error; 130 interrupted"""
 
 
 def common_options() -> argparse.ArgumentParser:
@@ -120,6 +120,12 @@ def main(argv: Sequence[str] | None = None) -> int:
         place = f"{error.filename}: " if error.filename else ""
         print(f"fillbend: {place}{error.strerror or error}", file=sys.stderr)
         return 2
+    except Exception as error:
+        if args.debug:
+            raise
+        told = " ".join(f"{type(error).__name__}: {error}".split())
+        print(f"fillbend: unexpected {told}; run again with --debug for the trace", file=sys.stderr)
+        return SolverError.status
 
 
 if __name__ == "__main__":

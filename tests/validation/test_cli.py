@@ -62,6 +62,20 @@ def test_interrupt_is_status_130(monkeypatch, capsys):
     assert capsys.readouterr().err == "fillbend: interrupted\n"
 
 
+def test_an_unexpected_error_is_one_line_and_a_trace_only_for_debug(monkeypatch, capsys):
+    import validation.commands.init as command
+
+    def broken(args):
+        raise KeyError("one\ntwo")
+
+    monkeypatch.setattr(command, "run", broken)
+    assert cli.main(["init", "never.toml"]) == 4
+    told = capsys.readouterr().err
+    assert told == "fillbend: unexpected KeyError: 'one\\ntwo'; run again with --debug for the trace\n"
+    with pytest.raises(KeyError):
+        cli.main(["init", "never.toml", "--debug"])
+
+
 def test_init_writes_a_study_that_loads_and_never_overwrites(tmp_path, capsys):
     from validation.study import load
 
