@@ -112,7 +112,8 @@ def main(argv: Sequence[str] | None = None) -> int:
     except FillbendError as error:
         if args.debug:
             raise
-        print(f"fillbend: {error}", file=sys.stderr)
+        for line in str(error).splitlines():
+            print(f"fillbend: {line}", file=sys.stderr)
         return error.status
     except OSError as error:
         if args.debug:

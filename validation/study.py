@@ -1,6 +1,5 @@
 """The study file: TOML in, checked settings out, every problem told at once."""
 
-import difflib
 import itertools
 import tomllib
 from dataclasses import dataclass
@@ -19,6 +18,7 @@ from patterns.fill import default_corner_radius, fill_for
 from patterns.orientation import parse_orientation
 from patterns.outline import depth_along_load
 from patterns.setting import Core, Printing, Specimen
+from validation.study_problems import Problems
 
 Positive = Annotated[float, Field(gt=0, allow_inf_nan=False)]
 NotNegative = Annotated[float, Field(ge=0, allow_inf_nan=False)]
@@ -260,15 +260,15 @@ def load(path: str | Path, changes: dict[str, Any] | None = None) -> Study:
 
 def build(raw: dict[str, Any], path: Path) -> Study:
     """Check a study given as tables and expand its settings."""
-    vary = raw.get("vary", {})
-    problems: list[str] = []
+    problems = Problems(_all_keys())
     table: StudyTable | None = None
     settings: list[NamedSetting] = []
-    for keys in _combinations(vary, problems):
+    combinations = _combinations(raw.get("vary", {}), problems)
+    for keys in combinations:
         variant = _copy(raw)
         for key, value in keys.items():
             if not _known(key):
-                problems.append(_unknown(key, _all_keys(), "vary."))
+                problems.unknown(key, "vary.")
                 continue
             _set(variant, key, value)
         try:
@@ -276,12 +276,11 @@ def build(raw: dict[str, Any], path: Path) -> Study:
             table = table or checked
             settings.append(NamedSetting(keys, _setting(checked, path)))
         except ValidationError as error:
-            problems += _messages(error, keys)
+            problems.add_invalid(error, keys)
         except InputError as error:
-            problems.append(f"{error}{_place(keys)}")
-    if problems or table is None:
-        unique = list(dict.fromkeys(problems))
-        raise InputError("\n".join(f"{path}: {line}" for line in unique))
+            problems.add(str(error), keys)
+    problems.refuse(path, len(combinations))
+    assert table is not None
     return Study(path, table, raw, tuple(settings))
 
 
@@ -377,9 +376,9 @@ def _card(table: dict[str, Any]) -> Card:
     return card_from(table, "material", base)
 
 
-def _combinations(vary: Any, problems: list[str]) -> list[dict[str, Any]]:
+def _combinations(vary: Any, problems: Problems) -> list[dict[str, Any]]:
     if not isinstance(vary, dict) or not all(isinstance(values, list) and values for values in vary.values()):
-        problems.append('vary: each entry is a dotted key and a list, such as "core.set_fill" = [0.2, 0.4]')
+        problems.add('vary: each entry is a dotted key and a list, such as "core.set_fill" = [0.2, 0.4]')
         return [{}]
     return [dict(zip(vary, values, strict=True)) for values in itertools.product(*vary.values())]
 
@@ -397,29 +396,6 @@ def _all_keys(model: type[BaseModel] = StudyTable, prefix: str = "") -> list[str
 
 def _known(key: str) -> bool:
     return key in _all_keys() or key.startswith(("material.", "core.options."))
-
-
-def _unknown(key: str, known: list[str], prefix: str = "") -> str:
-    near = difflib.get_close_matches(key, known, 1)
-    return f"{prefix}{key}: unknown key{f'; did you mean {prefix}{near[0]}?' if near else ''}"
-
-
-def _messages(error: ValidationError, keys: dict[str, Any]) -> list[str]:
-    lines = []
-    for item in error.errors():
-        where = ".".join(str(part) for part in item["loc"])
-        if item["type"] == "extra_forbidden":
-            lines.append(_unknown(where, _all_keys() + ["vary", "measured.specimens"]))
-            continue
-        text = item["msg"].removeprefix("Value error, ")
-        value = "" if item["type"] in ("missing", "value_error") else f" (got {item['input']!r})"
-        place = _place(keys) if any(key.startswith(where) for key in keys) else ""
-        lines.append(f"{where}: {text[0].lower()}{text[1:]}{value}{place}")
-    return lines
-
-
-def _place(keys: dict[str, Any]) -> str:
-    return f" (at {', '.join(f'{key} = {value}' for key, value in keys.items())})" if keys else ""
 
 
 def _short(value: Any) -> str:

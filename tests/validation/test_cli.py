@@ -62,6 +62,20 @@ def test_interrupt_is_status_130(monkeypatch, capsys):
     assert capsys.readouterr().err == "fillbend: interrupted\n"
 
 
+def test_every_problem_of_a_study_is_a_line_of_its_own_with_the_programs_name(tmp_path, capsys):
+    path = tmp_path / "mine.toml"
+    assert cli.main(["init", str(path)]) == 0
+    text = (
+        path.read_text(encoding="utf-8").replace("width_mm = 16.0", "width_mm = -1").replace("walls", "wals")
+    )
+    path.write_text(text, encoding="utf-8")
+    capsys.readouterr()
+    assert cli.main(["estimate", str(path)]) == 2
+    lines = capsys.readouterr().err.splitlines()
+    assert len(lines) == 2
+    assert all(line.startswith(f"fillbend: {path}: ") for line in lines)
+
+
 def test_an_unexpected_error_is_one_line_and_a_trace_only_for_debug(monkeypatch, capsys):
     import validation.commands.init as command
 

@@ -118,6 +118,45 @@ def test_all_problems_are_told_at_once(tmp_path):
     assert "did you mean specimen.depth_mm?" in text
 
 
+VARIED = '[vary]\n"core.set_fill" = [0.2, 0.4, 0.5]\n"print.walls" = [1, 2]\n'
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "told"),
+    [
+        # wrong at every setting
+        (
+            "width_mm = 16.0",
+            "width_mm = -1.0",
+            "specimen.width_mm: input should be greater than 0 (got -1.0)",
+        ),
+        ("span_mm = 100.0", "span_mm = 20.0", "beam theory does not hold"),
+        ('pattern = "square"', 'pattern = "sqare"', "did you mean 'square'"),
+        # wrong at some: the value they share, or the first and how many
+        (
+            "[1, 2]",
+            "[1, -2]",
+            "print.walls: input should be greater than or equal to 0 (got -2) (at print.walls = -2)",
+        ),
+        ("[0.2, 0.4, 0.5]", "[0.2, 0.4, 1.5]", "for 1.5 percent write 0.015 (at core.set_fill = 1.5)"),
+    ],
+)
+def test_a_mistake_is_told_once_with_the_settings_that_have_it(tmp_path, old, new, told):
+    text = refused(tmp_path, (GOOD + VARIED).replace(old, new, 1))
+    assert told in text
+    assert "\n" not in text
+    assert ("(at " in text) == ("(at " in told)
+
+
+def test_a_mistake_at_settings_that_share_nothing_names_the_first_and_their_number(tmp_path):
+    varied = (
+        '[vary]\n"core.pattern" = ["square", "solid", "triangle"]\n"test.span_mm" = [100.0, 20.0, 300.0]\n'
+    )
+    text = refused(tmp_path, GOOD.replace("set_fill = 0.3", "") + varied)
+    line = next(line for line in text.splitlines() if "set_fill is missing" in line)
+    assert line.endswith("(at core.pattern = square, test.span_mm = 100.0 and 5 more settings)")
+
+
 def test_missing_file_and_missing_measurements(tmp_path):
     with pytest.raises(InputError, match="no such study file"):
         load(tmp_path / "none.toml")
