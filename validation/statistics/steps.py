@@ -211,7 +211,7 @@ def find_steps(
 
     misfit = lack_of_fit(where, fit.residual, fit.sse, fit.tangent.shape[1])
     if misfit is None:
-        notes.append("no repeats to judge the trend by: what looks like a feature may be a bend")
+        notes.append(_why_unjudged(logs, where, fit.tangent.shape[1]))
     elif misfit.p < 0.01:
         notes.append(
             "settings lie off the curve by more than repeats scatter: a feature may be a build's or a bend"
@@ -229,6 +229,18 @@ def find_steps(
         rivals=_rivals(series, xs, degree, blocked),
         notes=tuple(notes),
     )
+
+
+def _why_unjudged(logs: np.ndarray, where: np.ndarray, n_fitted: int) -> str:
+    """Return why the scatter of repeats cannot judge the trend."""
+    n_places = int(where.max()) + 1
+    if logs.size == n_places:
+        reason = "no repeats"
+    elif n_places <= n_fitted:
+        reason = f"too few settings ({n_places}, the curve itself takes {n_fitted})"
+    else:
+        reason = "no scatter among the repeats"
+    return f"{reason} to judge the trend by: what looks like a feature may be a bend"
 
 
 def _places(xs: np.ndarray, settings: Sequence[str] | None) -> tuple[np.ndarray, np.ndarray]:

@@ -203,3 +203,15 @@ def test_too_few_settings_are_refused():
         find_steps([1, 2, 3, 4], [1, 2, 3, 4])
     with pytest.raises(DataError, match="one entry per beam"):
         find_steps([1, 2, 3], [1, 2])
+
+
+def test_the_note_on_an_unjudged_trend_says_what_is_missing():
+    x, y = series(np.random.default_rng(7), "bent", np.linspace(0.2, 0.8, 5), after=1, ratio=4.0)
+    found = find_steps(x, y, blocks=["first", "second", "second"] * 5)
+    assert found.misfit is None
+    assert [note for note in found.notes if "to judge the trend by" in note] == [
+        "too few settings (5, the curve itself takes 5) to judge the trend by: what looks like a feature may be a bend"
+    ]
+    equal = np.repeat(np.array([1.0, 1.5, 2.0, 2.4, 2.9, 3.1, 3.8]), 2)
+    same = find_steps(np.repeat(np.linspace(0.2, 0.8, 7), 2), equal)
+    assert any(note.startswith("no scatter among the repeats") for note in same.notes)
