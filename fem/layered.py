@@ -6,6 +6,7 @@ distance, so that the energy's error on the meshes of `fem.bead_grid` falls like
 
 import time
 from collections.abc import Sequence
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 
 import numpy as np
@@ -25,9 +26,10 @@ for _row, (_i, _j) in enumerate(((0, 0), (1, 1), (2, 2), (1, 2), (0, 2), (0, 1))
     UNIT_STRAIN[_row, _i, _j] += 0.5
     UNIT_STRAIN[_row, _j, _i] += 0.5
 
-_FINE_TOLERANCE = 3e-3  # below it cubic elements take less time than quadratic ones
+_FINE_TOLERANCE = 1e-3  # below it cubic elements take less time than quadratic ones
 _LEVELS = {2: (1, 2, 3, 4, 5), 3: (1, 2, 3, 4)}
 _LEAST_LEVELS = 3
+_THREADS = 2
 _ROUND_SHARE, _SQUARE_SHARE = 0.1, 0.25  # error / extrapolated part; see `extrapolate`
 _NO_PATH = 1e-9  # of the largest entry; stiffness below it is round-off
 
@@ -178,11 +180,12 @@ def domains(
 def mean_stiffness(parts: list[tuple[Domain, list[np.ndarray]]]) -> tuple[np.ndarray, int]:
     """Return the mean stiffness (6, 6) on one mesh, in the cell's axes, MPa, and the unknowns of the largest system."""
     C, unknowns = np.zeros((6, 6)), 0
-    for domain, groups in parts:
-        for loads in groups:
-            energy, n = pull(domain, loads)
-            dual = loads / (loads**2).sum(axis=1, keepdims=True)  # the loads of all groups are orthogonal
-            C, unknowns = C + dual.T @ energy @ dual, max(unknowns, n)
+    tasks = [(domain, loads) for domain, groups in parts for loads in groups]
+    with ThreadPoolExecutor(_THREADS) as threads:  # a factorisation leaves the interpreter free
+        solved = list(threads.map(lambda task: pull(*task), tasks))
+    for (_, loads), (energy, n) in zip(tasks, solved, strict=True):
+        dual = loads / (loads**2).sum(axis=1, keepdims=True)  # the loads of all groups are orthogonal
+        C, unknowns = C + dual.T @ energy @ dual, max(unknowns, n)
     if C[4, 4] == 0:
         C[4, 4] = C[3, 3]  # right angles: a quarter turn with the beads exchanged maps the cell onto itself
     path = np.diag(C) > _NO_PATH * C.max()
@@ -207,13 +210,19 @@ def pull(domain: Domain, loads: np.ndarray) -> tuple[np.ndarray, int]:
     int
         Unknowns of the system.
     """
+    U, unknowns = displacements(domain, loads)
+    return U.T @ (domain.stiffness @ U) / domain.volume, unknowns
+
+
+def displacements(domain: Domain, loads: np.ndarray) -> tuple[np.ndarray, int]:
+    """Return nodal displacements (3 n_nodes, n_loads) in mm under the mean strains of `pull`, and the unknowns."""
     x = domain.positions
     eps = np.einsum("lv,vij->lij", loads, UNIT_STRAIN)
     P = fold(len(x), domain.ties, eps[0])
     U = np.stack([(x @ each).ravel() for each in eps], axis=-1)
     K = P.T @ domain.stiffness @ P
     U -= P @ Factorised(K).solve(P.T @ (domain.stiffness @ U))
-    return U.T @ (domain.stiffness @ U) / domain.volume, K.shape[0]
+    return U, K.shape[0]
 
 
 def extrapolate(

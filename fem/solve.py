@@ -1,7 +1,5 @@
 """Sparse symmetric systems: factor once, solve many loads."""
 
-import warnings
-
 import numpy as np
 import scipy.sparse as sp
 import scipy.sparse.linalg as spl
@@ -30,18 +28,16 @@ class Factorised:
     def __init__(self, K: sp.spmatrix, definite: bool = True, ordered: bool = False) -> None:
         matrix = sp.csc_matrix(K)
         try:
-            with warnings.catch_warnings():
-                warnings.simplefilter("error", spl.MatrixRankWarning)
-                if definite:
-                    self._factor = spl.splu(
-                        matrix,
-                        permc_spec="NATURAL" if ordered else "MMD_AT_PLUS_A",
-                        diag_pivot_thresh=0.0,
-                        options={"SymmetricMode": True},
-                    )
-                else:
-                    self._factor = spl.splu(matrix)
-        except (RuntimeError, spl.MatrixRankWarning) as error:
+            if definite:
+                self._factor = spl.splu(
+                    matrix,
+                    permc_spec="NATURAL" if ordered else "MMD_AT_PLUS_A",
+                    diag_pivot_thresh=0.0,
+                    options={"SymmetricMode": True},
+                )
+            else:
+                self._factor = spl.splu(matrix)
+        except RuntimeError as error:
             raise SolverError(f"the stiffness matrix ({K.shape[0]} unknowns) is singular: {error}") from error
         self.shape = K.shape
 
