@@ -104,6 +104,7 @@ def _solid(beam: Beam, zone: Zone, points: np.ndarray, bending: np.ndarray) -> l
                 nominal=1 / beam.weld.contact,
                 radii=beam.weld.radii,
                 peaks=tuple(peak / beam.weld.contact for peak in beam.weld.peaks),
+                welded=beam.weld.squeezed,
             )
         )
     return found
@@ -206,6 +207,7 @@ def _core_weld(weld: WeldPlane, points: np.ndarray, sig: np.ndarray) -> Criterio
         nominal=1 / weld.core_contact,
         radii=weld.radii,
         peaks=tuple(peak / weld.core_contact for peak in weld.peaks),
+        welded=weld.core_squeezed,
     )
 
 
@@ -221,6 +223,7 @@ def _crossings(weld: WeldPlane, points: np.ndarray, sig: np.ndarray) -> Criterio
         "weld_shear_mpa",
         "welded share of crossing beads",
         nominal=1 / weld.core_contact,
+        welded=weld.core_squeezed,
     )
 
 

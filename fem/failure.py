@@ -11,6 +11,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from fem.squeeze import Welded
+
 MODES = (
     "face_tension",
     "wall_tension",
@@ -57,6 +59,8 @@ class Criterion:
     rest : float
         Share of EI that is left when this part has failed: the others then carry at least that share of their own
         force, and the beam breaks at the larger of both. 0 for walls and faces, whose failure is the beam's.
+    welded : Welded or None
+        How the welded area goes with the squeeze tolerance: the local stress goes with its inverse.
     """
 
     mode: str
@@ -71,9 +75,16 @@ class Criterion:
     radii: tuple[float, ...] = ()
     peaks: tuple[float, ...] = ()
     rest: float = 0.0
+    welded: Welded | None = None
 
     def factor(self, draws: Draws) -> np.ndarray:
-        """Return the local factor for draws of notch sensitivity and radius."""
+        """Return the local factor for draws of notch sensitivity and radius, and of the squeeze tolerance if drawn."""
+        if self.welded is None or "squeeze_mm" not in draws:
+            return self.notch_factor(draws)
+        return self.notch_factor(draws) / self.welded.at(draws["squeeze_mm"])
+
+    def notch_factor(self, draws: Draws) -> np.ndarray:
+        """Return the local factor at the best squeeze tolerance."""
         if not self.peaks:
             return np.full(len(next(iter(draws.values()))), self.nominal)
         peak = (

@@ -193,10 +193,11 @@ def contact(
     lower: Polygon | MultiPolygon, upper: Polygon | MultiPolygon, bead: Bead, squeeze: float = 0.0
 ) -> Polygon | MultiPolygon:
     """Return where two consecutive layers are welded, see `contact_area`."""
-    return _flats(lower, bead, squeeze).intersection(_flats(upper, bead, squeeze))
+    return flats_of(lower, bead, squeeze).intersection(flats_of(upper, bead, squeeze))
 
 
-def _flats(outline: Polygon | MultiPolygon, bead: Bead, squeeze: float) -> Polygon | MultiPolygon:
+def flats_of(outline: Polygon | MultiPolygon, bead: Bead, squeeze: float) -> Polygon | MultiPolygon:
+    """Return the flats of a layer outlined at full bead width (mm), gaps below ``squeeze`` (mm) closed."""
     _require_squeeze(squeeze)
     edge = (bead.full_width - bead.flat_width) / 2
     closed = shapely.buffer(outline, squeeze / 2, join_style="mitre")
@@ -250,7 +251,7 @@ def stack_contact(cell: StackedCell, squeeze: float = 0.0) -> float:
     """Return the smallest welded share between consecutive layers of a stack of plans, first on last included."""
     period = shapely.box(0, 0, cell.period, cell.period)
     flats = [
-        _flats(plan, cell.bead, squeeze).intersection(period) for plan in cell.plans(cell.bead.full_width)
+        flats_of(plan, cell.bead, squeeze).intersection(period) for plan in cell.plans(cell.bead.full_width)
     ]
     following = flats[1:] + flats[:1]
     areas = shapely.area(

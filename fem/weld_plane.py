@@ -1,5 +1,6 @@
 """The plane between two layers of a printed section: what is welded, where it is notched, how stiff it is across."""
 
+from collections.abc import Sequence
 from dataclasses import asdict, dataclass
 from functools import lru_cache
 
@@ -9,7 +10,8 @@ import shapely
 from fem.cards import Card
 from fem.cell_store import CellStore, kept
 from fem.core import CoreCell
-from fem.weld import StackCell, contact, core_contact, stack_cell
+from fem.squeeze import Welded, tolerances, welded
+from fem.weld import StackCell, core_contact, flats_of, stack_cell
 from patterns.bead import Bead
 from patterns.layout import Layout
 from patterns.trace import covered, layers_per_period, trace
@@ -34,6 +36,8 @@ class WeldPlane:
         Largest principal stress / mean stress on the contact at these radii.
     modulus_ratio : float
         Young's modulus across the layers over the bead's.
+    squeezed, core_squeezed : Welded or None
+        How both welded shares change over the range of the squeeze tolerance; None where they do not.
     """
 
     contact: float
@@ -41,6 +45,8 @@ class WeldPlane:
     radii: tuple[float, ...]
     peaks: tuple[float, ...]
     modulus_ratio: float
+    squeezed: Welded | None = None
+    core_squeezed: Welded | None = None
 
 
 def weld_plane(
@@ -56,18 +62,23 @@ def weld_plane(
     radii = tuple(sorted({radius.low, radius.best, radius.high})) if radius else (_SOME_RADIUS,)
     cells = [_stack(bead, r, nu, store) for r in radii]
     middle = cells[len(cells) // 2]
-    squeeze = card.squeeze_mm.best if card.squeeze_mm else 0.0
+    at = tolerances(card)
     if layout.printing.orientation == "upright":
-        wall, inside = upright_contacts(layout, squeeze)
+        shares = upright_contacts(layout, at)
     else:
-        wall = middle.contact_share
-        inside = _stacked_core(layout, core, bead, squeeze, wall)
+        shares = [
+            (middle.contact_share, _stacked_core(layout, core, bead, one, middle.contact_share)) for one in at
+        ]
+    walls, cores = [wall for wall, _ in shares], [inside for _, inside in shares if inside is not None]
+    best = at.index(card.squeeze_mm.best) if card.squeeze_mm else 0
     return WeldPlane(
-        contact=wall,
-        core_contact=inside,
+        contact=walls[best],
+        core_contact=cores[best] if cores else None,
         radii=radii,
         peaks=tuple(cell.concentration for cell in cells),
         modulus_ratio=middle.modulus_ratio,
+        squeezed=welded(card, walls),
+        core_squeezed=welded(card, cores) if cores else None,
     )
 
 
@@ -82,33 +93,35 @@ def _stack(bead: Bead, notch_radius: float, nu: float, store: CellStore | None) 
     return StackCell(**{name: float(value) for name, value in kept(store, key, solved).items()})
 
 
-def upright_contacts(layout: Layout, squeeze: float) -> tuple[float, float | None]:
-    """Return the welded share of the walls' and of the core's gross area, the least over the pairs of layers.
+def upright_contacts(layout: Layout, squeezes: Sequence[float]) -> list[tuple[float, float | None]]:
+    """Return the welded share of the walls' and of the core's gross area at each squeeze tolerance (mm).
 
-    Lines run into the walls by the overlap, so their welds count where they lie. A section without walls has the
-    share of a single stack of beads there.
+    The least over the pairs of consecutive layers. Lines run into the walls by the overlap, so their welds count where
+    they lie. A section without walls has the share of a single stack of beads there.
     """
     bead, wall, core = layout.printing.bead, layout.area("wall"), layout.area("core")
     grown = wall.buffer((bead.full_width - bead.width) / 2, join_style="mitre")
     if core.is_empty or layout.core.set_fill == 0:
-        welded = contact(grown, grown, bead, squeeze)
-        return _share(welded, wall, bead), None
-    count = layers_per_period(layout.core, bead)
+        return [(_share(flats_of(grown, bead, squeeze), wall, bead), None) for squeeze in squeezes]
     plans = [
         shapely.union_all(
             [grown, covered(trace(layout.core, bead, layout.traced_core, layer), bead.full_width)]
         )
-        for layer in range(count)
+        for layer in range(layers_per_period(layout.core, bead))
     ]
-    pairs = [contact(plans[i], plans[(i + 1) % count], bead, squeeze) for i in range(count)]
-    return (
-        min(_share(welded, wall, bead) for welded in pairs),
-        min(_share(welded, core, bead) for welded in pairs),
-    )
+    found: list[tuple[float, float | None]] = []
+    for squeeze in squeezes:
+        drawn = [flats_of(plan, bead, squeeze) for plan in plans]
+        # two layers in turn make one pair, met twice
+        pairs = [drawn[i].intersection(drawn[i - 1]) for i in range(1 if len(plans) == 2 else 0, len(plans))]
+        found.append(
+            (min(_share(pair, wall, bead) for pair in pairs), min(_share(pair, core, bead) for pair in pairs))
+        )
+    return found
 
 
-def _share(welded: shapely.Geometry, zone: shapely.Geometry, bead: Bead) -> float:
-    return welded.intersection(zone).area / zone.area if zone.area > 0 else bead.flat_share
+def _share(joined: shapely.Geometry, zone: shapely.Geometry, bead: Bead) -> float:
+    return joined.intersection(zone).area / zone.area if zone.area > 0 else bead.flat_share
 
 
 def _stacked_core(

@@ -4,41 +4,30 @@ A calibration asks some ten thousand times for single numbers. Everything here i
 `fem.response.Response`, on plain numbers and without the failure criteria that can never govern.
 """
 
-import bisect
 from collections.abc import Mapping
-from dataclasses import replace
 
 import numpy as np
 
-from fem.cell_store import CellStore
 from fem.estimate import Estimate, draw_values
 from fem.failure import Criterion, forces_by_mode
 from fem.response import NOMINAL, ROOT_RANGE, Response, Size
-from fem.weld_plane import WeldPlane, weld_plane
+from fem.squeeze import Welded
 
 _SKIN = ("face_tension", "wall_tension", "weld_tension")
 # Material values are looked for within twice the card's range about the best value, on the log scale.
 _REACH = 2.0
+# Strength, factor at no and its growth with notch sensitivity, power, squeeze.
+Member = tuple[str, float, float, float, Welded | None]
 
 
 class Answers:
-    """Breaking force, stiffness and mass of one setting for any material values.
+    """Breaking force, stiffness and mass of one setting for any material values."""
 
-    Parameters
-    ----------
-    found : Estimate
-    at_squeeze : mapping of float to Response
-        Responses at other squeeze tolerances, from `squeezed`; the force is interpolated between them.
-    """
-
-    def __init__(self, found: Estimate, at_squeeze: Mapping[float, Response] | None = None) -> None:
+    def __init__(self, found: Estimate) -> None:
         self.estimate = found
         self.response = found.response
         self._best = {**self.response.values, "root": ROOT_RANGE[1]}
-        responses = sorted((at_squeeze or {0.0: self.response}).items())
-        draws = draw_values(found.setting)
-        self._places = [value for value, _ in responses]
-        self._weakest = [Weakest(one, draws) for _, one in responses]
+        self._weakest = Weakest(self.response, draw_values(found.setting))
         self._factor: dict[Size, float] = {}
         self._last: tuple[tuple[tuple[str, float], ...] | None, float] = (None, 0.0)
 
@@ -73,18 +62,8 @@ class Answers:
         """Return the force of the nominal size; beams of one setting ask for it one after the other."""
         key = tuple(changed.items())
         if key != self._last[0]:
-            self._last = (key, self._between(values))
+            self._last = (key, self._weakest(values))
         return self._last[1]
-
-    def _between(self, values: Mapping[str, float]) -> float:
-        """Return the force at the values' squeeze tolerance: its logarithm is linear between the places known."""
-        if len(self._weakest) == 1:
-            return self._weakest[0](values)
-        squeeze = min(max(values["squeeze_mm"], self._places[0]), self._places[-1])
-        above = max(bisect.bisect_left(self._places, squeeze), 1)
-        low, high = self._places[above - 1], self._places[above]
-        part = (squeeze - low) / (high - low)
-        return self._weakest[above - 1](values) ** (1 - part) * self._weakest[above](values) ** part
 
     def _size_factor(self, size: Size) -> float:
         """Return force at a beam's own size over that at the nominal one, which no material value changes."""
@@ -100,8 +79,8 @@ class Answers:
 class Weakest:
     """The breaking force of a response for plain material values, as `fem.failure.forces_by_mode` has it.
 
-    The notch radius stays at its best value, so that every criterion is ``(s / (a + q b)) ^ power`` in its strength
-    s and the notch sensitivity q.
+    The notch radius stays at its best value, so that every criterion is ``(w s / (a + q b)) ^ power`` in its strength
+    s, the notch sensitivity q and the welded area w over that at the best squeeze tolerance.
     """
 
     def __init__(self, response: Response, draws: Mapping[str, np.ndarray]) -> None:
@@ -111,14 +90,14 @@ class Weakest:
         radius = response.values.get("notch_radius_mm")
         if radius is not None:
             plain["notch_radius_mm"] = np.full(2, radius)
-        self._skin: list[tuple[str, float, float, float]] = []
-        self._core: list[tuple[str, float, float, float]] = []
-        self._other: list[tuple[str, float, float, float]] = []
+        self._skin: list[Member] = []
+        self._core: list[Member] = []
+        self._other: list[Member] = []
         for one in criteria:
             low, high = (float(value) for value in one.factor(plain))
             # (share s / factor)^p / stress = (s / (factor stress^(1/p) / share))^p
             unit = one.stress ** (1 / one.power) / one.share
-            member = (one.strength, low * unit, (high - low) * unit, one.power)
+            member = (one.strength, low * unit, (high - low) * unit, one.power, one.welded)
             kind = self._core if one.rest > 0 else self._skin if one.mode in _SKIN else self._other
             kind.append(member)
 
@@ -126,8 +105,11 @@ class Weakest:
         """Return the force in N."""
         q = values.get("notch_sensitivity", 0.0)
 
-        def least(members: list[tuple[str, float, float, float]]) -> float:
-            return min(((values[s] / (a + q * b)) ** p for s, a, b, p in members), default=np.inf)
+        def strength(name: str, welded: Welded | None) -> float:
+            return values[name] if welded is None else values[name] * float(welded.at(values["squeeze_mm"]))
+
+        def least(members: list[Member]) -> float:
+            return min(((strength(s, w) / (a + q * b)) ** p for s, a, b, p, w in members), default=np.inf)
 
         skin, core, other = least(self._skin), least(self._core), least(self._other)
         if self._skin and self._core:
@@ -162,40 +144,3 @@ def _widened(name: str, values: np.ndarray, response: Response) -> np.ndarray:
     if name == "notch_sensitivity":
         return np.linspace(0.0, 1.0, len(values))[np.random.default_rng(0).permutation(len(values))]
     return best * (values / best) ** _REACH
-
-
-def squeezed(found: Estimate, store: CellStore | None = None) -> dict[float, Response]:
-    """Return responses at low, best and high squeeze tolerance where the contact between layers changes with it.
-
-    The tolerance acts through the welded share alone: local stresses of welds go with its inverse. Empty where it
-    changes nothing; the tolerance then stays at its best value.
-    """
-    squeeze = found.setting.card.squeeze_mm
-    if squeeze is None or not squeeze.low < squeeze.high or not found.mode:
-        return {}
-    planes = {
-        value: weld_plane(
-            found.layout,
-            found.core,
-            replace(found.setting.card, squeeze_mm=replace(squeeze, best=value)),
-            store,
-        )
-        for value in (squeeze.low, squeeze.best, squeeze.high)
-    }
-    shares = {(round(plane.contact, 9), round(plane.core_contact or 0.0, 9)) for plane in planes.values()}
-    best = planes[squeeze.best]
-    return {} if len(shares) == 1 else {value: _welded(found, best, plane) for value, plane in planes.items()}
-
-
-def _welded(found: Estimate, best: WeldPlane, other: WeldPlane) -> Response:
-    """Return the response with another welded share of walls and core."""
-
-    def scaled(one: Criterion) -> Criterion:
-        if one.strength not in ("weld_bending_mpa", "weld_shear_mpa"):
-            return one
-        core = one.what.startswith("core") and best.core_contact and other.core_contact
-        times = best.core_contact / other.core_contact if core else best.contact / other.contact  # type: ignore[operator]
-        peaks = tuple(times * peak for peak in one.peaks)
-        return replace(one, nominal=times * one.nominal, peaks=peaks)
-
-    return replace(found.response, criteria=tuple(scaled(one) for one in found.criteria))

@@ -11,11 +11,10 @@ import numpy as np
 
 from fem.bending import ELASTIC_ROOT
 from fem.cards import Card
-from fem.cell_store import CellStore
 from fem.estimate import Estimate
 from fem.response import NOMINAL, ROOT_RANGE, Size
 from patterns.errors import DataError
-from validation.answers import Answers, squeezed
+from validation.answers import Answers
 from validation.calibration import (
     PRIOR_MODEL_ERROR,
     Calibration,
@@ -96,10 +95,9 @@ class Calibrated:
         """Governing modes of the settings calibrated on, at the calibrated values."""
         return frozenset(one.mode(self.calibration.values) for one in self.answers)
 
-    def answers_of(self, found: Estimate, store: CellStore | None = None) -> Answers:
+    def answers_of(self, found: Estimate) -> Answers:
         """Return the answers of another setting to the same parameters."""
-        fitted = {one.name for one in self.calibration.parameters}
-        return Answers(found, squeezed(found, store) if "squeeze_mm" in fitted else None)
+        return Answers(found)
 
 
 @dataclass(frozen=True)
@@ -129,7 +127,7 @@ def calibrate_study(study: Study, quiet: bool = False) -> CalibratedStudy:
     return CalibratedStudy(study, tuple(rows), tuple(calibrate_rows(rows)), measured.remarks)
 
 
-def calibrate_rows(rows: Sequence[Row], store: CellStore | None = None) -> list[Calibrated]:
+def calibrate_rows(rows: Sequence[Row]) -> list[Calibrated]:
     """Calibrate on the measured rows of a study, each material by itself, the one with the most settings first.
 
     Raises
@@ -141,11 +139,11 @@ def calibrate_rows(rows: Sequence[Row], store: CellStore | None = None) -> list[
     cards = dict.fromkeys(row.estimate.setting.card for row in measured)
     by_card = [(card, [row for row in measured if row.estimate.setting.card == card]) for card in cards]
     by_card.sort(key=lambda pair: -len(pair[1]))
-    return [_calibrate(members, card, store) for card, members in by_card]
+    return [_calibrate(members, card) for card, members in by_card]
 
 
-def _calibrate(rows: list[Row], card: Card, store: CellStore | None) -> Calibrated:
-    answers = [Answers(row.estimate, squeezed(row.estimate, store)) for row in rows]
+def _calibrate(rows: list[Row], card: Card) -> Calibrated:
+    answers = [Answers(row.estimate) for row in rows]
     observations, builds, notes = _observe(rows, answers)
     candidates, aside = priors(card, answers, {one.quantity for one in observations})
     calibration = calibrate(model, candidates, observations, model_error=MODEL_ERROR)

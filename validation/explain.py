@@ -7,7 +7,6 @@ from dataclasses import dataclass
 import numpy as np
 from scipy import stats
 
-from fem.cell_store import CellStore
 from patterns.errors import DataError
 from validation.causes import Across, Verdict, weigh
 from validation.reconcile import Row
@@ -82,9 +81,7 @@ class Explanation:
     implied: dict[str, float]
 
 
-def explain(
-    rows: Sequence[Row], capacity: float | None = None, store: CellStore | None = None
-) -> list[Explanation]:
+def explain(rows: Sequence[Row], capacity: float | None = None) -> list[Explanation]:
     """Explain every series of at least four settings that differ in fill alone.
 
     Parameters
@@ -93,8 +90,6 @@ def explain(
         Measured settings.
     capacity : float, optional
         Of the rig, N.
-    store : CellStore, optional
-        Where solved cells are kept.
 
     Raises
     ------
@@ -107,10 +102,10 @@ def explain(
             f"no series of at least {LEAST_SETTINGS} measured fills with all else alike: a step cannot be told from a "
             "trend; test more fills"
         )
-    return [_explain(series, capacity, store) for series in long]
+    return [_explain(series, capacity) for series in long]
 
 
-def _explain(series: Series, capacity: float | None, store: CellStore | None) -> Explanation:
+def _explain(series: Series, capacity: float | None) -> Explanation:
     search = search_series(series, "force")
     assert search is not None
     return Explanation(
@@ -118,7 +113,7 @@ def _explain(series: Series, capacity: float | None, store: CellStore | None) ->
         search=search,
         mass=search_series(series, "mass"),
         stiffness=search_series(series, "stiffness"),
-        jumps=tuple(_jump(series, feature, search, capacity, store) for feature in search.features),
+        jumps=tuple(_jump(series, feature, search, capacity) for feature in search.features),
         drift=drift_of(series),
         implied={
             row.named.label: strength
@@ -174,12 +169,10 @@ def _scatter(series: Series, quantity: Quantity) -> PooledScatter | None:
     return pooled_scatter(groups) if groups else None
 
 
-def _jump(
-    series: Series, feature: Feature, search: StepSearch, capacity: float | None, store: CellStore | None
-) -> Jump:
+def _jump(series: Series, feature: Feature, search: StepSearch, capacity: float | None) -> Jump:
     before, after = series.around(feature)
     force = _measured_ratio(series, "force", before, after) or feature.size
-    split = split_jump(force, before.estimate, after.estimate, store)
+    split = split_jump(force, before.estimate, after.estimate)
     across = Across(
         before=before,
         after=after,

@@ -7,10 +7,8 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from fem.cell_store import CellStore
 from fem.estimate import Estimate
 from fem.response import Response
-from validation.answers import squeezed
 from validation.statistics import Interval
 
 # A jump smaller than this cannot be shared out.
@@ -72,9 +70,9 @@ class Split:
         }
 
 
-def split_jump(ratio: Interval, before: Estimate, after: Estimate, store: CellStore | None = None) -> Split:
+def split_jump(ratio: Interval, before: Estimate, after: Estimate) -> Split:
     """Split a measured force ratio by the two settings' estimates, at one material."""
-    one, other = _Variants(before, store), _Variants(after, store)
+    one, other = _Variants(before), _Variants(after)
     section = other.section() / one.section()
     contacts = [
         other.force(*case) / one.force(*case) / section
@@ -102,23 +100,21 @@ def _radii(found: Estimate) -> list[float | None]:
 class _Variants:
     """Forces of one setting at other notches and squeeze tolerances."""
 
-    def __init__(self, found: Estimate, store: CellStore | None) -> None:
+    def __init__(self, found: Estimate) -> None:
         self._found = found
-        self._squeezed = squeezed(found, store)
 
     @property
     def squeezes(self) -> set[float | None]:
-        """Squeeze tolerances at which the contact differs; None stands for the best value."""
-        return {None, *self._squeezed}
+        """Squeeze tolerances in mm at which the contact differs; None stands for the best value."""
+        known = (one.welded.tolerances for one in self._found.criteria if one.welded)
+        return {None, *itertools.chain.from_iterable(known)}
 
     def force(
         self, sensitivity: float | None = None, radius: float | None = None, squeeze: float | None = None
     ) -> float:
         """Return the breaking force in N; None leaves a value at its best."""
-        response = (
-            self._found.response if squeeze is None else self._squeezed.get(squeeze, self._found.response)
-        )
-        changed = {"notch_sensitivity": sensitivity, "notch_radius_mm": radius}
+        response = self._found.response
+        changed = {"notch_sensitivity": sensitivity, "notch_radius_mm": radius, "squeeze_mm": squeeze}
         known = {
             name: value for name, value in changed.items() if value is not None and name in response.values
         }
@@ -136,7 +132,7 @@ class _Variants:
             if one.mode == "weld_tension" or self._found.mode != "weld_tension"
         ]
         plain = tuple(
-            replace(one, nominal=1.0, radii=(), peaks=()) if one.mode == "weld_tension" else one
+            replace(one, nominal=1.0, radii=(), peaks=(), welded=None) if one.mode == "weld_tension" else one
             for one in asked
         )
         return _force(replace(response, criteria=plain), {})

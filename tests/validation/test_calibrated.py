@@ -9,7 +9,7 @@ from fem.estimate import draw_values, estimate
 from fem.response import Size
 from patterns.errors import DataError
 from tests.validation.laboratory import FLAT, UPRIGHT, laboratory, measure
-from validation.answers import Answers, squeezed
+from validation.answers import Answers
 from validation.calibrated import calibrate_rows, priors, size_of
 from validation.measured import Beam
 from validation.prediction import median_error
@@ -94,22 +94,31 @@ def test_a_value_stated_without_a_range_is_not_fitted():
 
 def test_squeeze_is_offered_only_where_it_changes_the_contact():
     study, estimates = laboratory(UPRIGHT)
-    assert squeezed(estimates[0], None) == {}  # hollow: nothing beside which beads could close
+    offered, aside = priors(study.settings[2].setting.card, [Answers(found) for found in estimates], ALL)
+    assert (
+        aside["squeeze_mm"] == "no measured setting responds to it"
+    )  # hollow: nothing beside which beads close
     setting = study.settings[2].setting
     card, core = setting.card, replace(setting.core, pattern="parallel", set_fill=0.88)
     lines = estimate(replace(setting, core=core))
-    at_squeeze = squeezed(lines, None)
-    assert sorted(at_squeeze) == [0.0, 0.05, 0.1]
     closed, apart = (
         estimate(replace(lines.setting, card=replace(card, squeeze_mm=replace(card.squeeze_mm, best=value))))
         for value in (0.1, 0.0)
     )
     assert closed.breaking_force.best > 1.02 * apart.breaking_force.best
     # the welded share is all that changes, so the response is that of an estimate made anew
+    draws = draw_values(lines.setting)
     for value, anew in ((0.1, closed), (0.0, apart)):
-        draws = draw_values(anew.setting)
-        np.testing.assert_allclose(at_squeeze[value].force(draws), anew.response.force(draws), rtol=1e-9)
-    answers = Answers(lines, at_squeeze)
+        draws["squeeze_mm"] = np.full_like(draws["root"], value)
+        np.testing.assert_allclose(lines.response.force(draws), anew.response.force(draws), rtol=1e-9)
+    # the band holds what the tolerance may do
+    alone = replace(card, squeeze_mm=replace(card.squeeze_mm, low=0.05, high=0.05))
+    fixed = estimate(replace(lines.setting, card=alone))
+    assert fixed.breaking_force.best == pytest.approx(lines.breaking_force.best)
+    moved = lines.draws["breaking_force"] / fixed.draws["breaking_force"]
+    assert moved.min() < 0.99
+    assert moved.max() == pytest.approx(1.0)  # at the best tolerance the gaps are closed
+    answers = Answers(lines)
     force = [answers({"squeeze_mm": value})["breaking_force"] for value in (0.0, 0.025, 0.05, 0.1)]
     assert force[0] == pytest.approx(apart.breaking_force.best)
     assert force[1] == pytest.approx(np.sqrt(force[0] * force[2]))

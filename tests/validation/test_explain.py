@@ -99,9 +99,9 @@ def trade_rows(rods, rng, **fields):
 
 
 @pytest.fixture(scope="module")
-def trade(rods, store):
+def trade(rods):
     """The trade's series, explained."""
-    (found,) = explain(trade_rows(rods, np.random.default_rng(72)), store=store)
+    (found,) = explain(trade_rows(rods, np.random.default_rng(72)))
     return found
 
 
@@ -152,23 +152,23 @@ def test_causes_of_the_trades_jump_follow_the_evidence(trade):
     assert scores == sorted(scores, reverse=True)
 
 
-def test_what_was_measured_settles_what_could_not_be_told(rods, store):
+def test_what_was_measured_settles_what_could_not_be_told(rods):
     fields = {"width": 20.0, "depth": 20.0, "mode": ["weld"] * 5 + ["bead"]}
     rows = trade_rows(rods, np.random.default_rng(74), **fields)
     top = max(beam.breaking_force for row in rows for beam in row.beams)
-    (near,) = explain(rows, 1.05 * top, store)
+    (near,) = explain(rows, 1.05 * top)
     told = verdicts(near)
     assert told["rig"].finding == "supported"
     assert told["swelling"].finding == "contradicted"
     assert told["mode"].finding == "supported"
 
 
-def test_a_swollen_section_is_seen(rods, store):
+def test_a_swollen_section_is_seen(rods):
     study, estimates = rods
     swell = [1.0] * 5 + [1.25]
     force = [9.5 * found.mass.best * s**3 for found, s in zip(estimates, swell, strict=True)]
     sizes = {"width": [20.0 * s for s in swell], "depth": [20.0 * s for s in swell]}
-    (found,) = explain(rows_of(study, estimates, force, np.random.default_rng(75), **sizes), 1e5, store)
+    (found,) = explain(rows_of(study, estimates, force, np.random.default_rng(75), **sizes), 1e5)
     assert verdicts(found)["swelling"].finding == "supported"
     assert verdicts(found)["rig"].finding == "contradicted"  # far below the rig's capacity
 
@@ -190,11 +190,11 @@ def test_another_structure_at_full_fill_is_seen_by_mass_and_stiffness():
     assert told["better_weld"].finding == "contradicted"  # no weld governs flat beams
 
 
-def test_a_jump_as_modelled_needs_no_better_weld_and_a_larger_one_does(rods, store):
+def test_a_jump_as_modelled_needs_no_better_weld_and_a_larger_one_does(rods):
     _, estimates = rods
     before, after = estimates[3], estimates[5]
     model = after.breaking_force.best / before.breaking_force.best
-    same = split_jump(Interval(model, model, model), before, after, store)
+    same = split_jump(Interval(model, model, model), before, after)
     assert same.weld.best == pytest.approx(1.0)
     assert same.geometry.best == pytest.approx(model)
     assert same.shares["better_weld"].best == pytest.approx(0.0, abs=1e-12)

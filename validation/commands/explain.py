@@ -17,7 +17,6 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Run the command."""
-    from fem.cell_store import CellStore, default_folder
     from validation.estimates import estimate_all
     from validation.explain import explain
     from validation.explain_output import explanation_dict, lines
@@ -31,7 +30,7 @@ def run(args: argparse.Namespace) -> int:
     for text in measured.remarks:
         remark(text, args.quiet)
     rows = reconcile(study, measured, estimate_all(study, args.quiet))
-    found = explain(rows, study.table.rig.capacity_N, CellStore(default_folder()))
+    found = explain(rows, study.table.rig.capacity_N)
     if args.json:
         series = [explanation_dict(item) for item in found]
         print_json(
