@@ -9,6 +9,8 @@ from collections.abc import Iterable, Sequence
 from pathlib import Path
 from typing import Any
 
+from patterns.errors import InputError
+
 CAUTIONS = (
     "Wear eye protection and stand behind a shield when breaking beams.",
     "Short-term, room-temperature bending of this printer, spool and date only; not sustained load, heat or fatigue.",
@@ -78,10 +80,30 @@ def significant(value: float | None, digits: int = 3) -> str:
     return f"{rounded:.{max(places, 0)}f}"
 
 
+def require_place(path: Path) -> None:
+    """Raise InputError if a file cannot stand at ``path``, before work is spent on what it is to hold."""
+    if path.is_dir():
+        raise InputError(f"{path}: cannot be written: it is a folder; name a file in it")
+    if not path.parent.is_dir():
+        raise InputError(
+            f"{path}: cannot be written: there is no folder '{path.parent}'; make it first or name another"
+        )
+
+
 def write_atomically(path: Path, data: str | bytes) -> None:
-    """Write a file whole or not at all: to a temporary neighbour first, then renamed over."""
+    """Write a file whole or not at all: to a temporary neighbour first, then renamed over.
+
+    Raises
+    ------
+    InputError
+        If the folder does not exist or does not let itself be written.
+    """
     raw = data.encode() if isinstance(data, str) else data
-    handle, temporary = tempfile.mkstemp(dir=path.parent or Path("."), prefix=f".{path.name}.", suffix=".tmp")
+    require_place(path)
+    try:
+        handle, temporary = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.", suffix=".tmp")
+    except OSError as error:
+        raise InputError(f"{path}: cannot be written: {error.strerror}") from None
     try:
         with os.fdopen(handle, "wb") as stream:
             stream.write(raw)

@@ -13,7 +13,7 @@ from types import TracebackType
 from typing import Any
 
 from patterns.errors import InputError
-from validation.output import plain
+from validation.output import plain, require_place
 
 _START = b'{"key": "'
 
@@ -34,6 +34,7 @@ class ResultFile:
 
     def __init__(self, path: Path) -> None:
         self.path = path
+        require_place(path)
         try:
             self._file = os.open(path, os.O_RDWR | os.O_CREAT | os.O_APPEND, 0o666)
         except OSError as error:

@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+from patterns.errors import InputError
 from validation import cli
 from validation.output import significant, to_json, write_atomically
 
@@ -107,10 +108,32 @@ def test_files_are_written_whole_or_not_at_all(tmp_path):
     write_atomically(path, "one")
     with pytest.raises(TypeError):
         write_atomically(path, object())  # type: ignore[arg-type]
-    with pytest.raises(FileNotFoundError):
+    with pytest.raises(InputError, match=f"there is no folder '{tmp_path / 'none'}'; make it first"):
         write_atomically(tmp_path / "none" / "result.txt", "two")
+    with pytest.raises(InputError, match="it is a folder; name a file in it"):
+        write_atomically(tmp_path, "two")
+    with pytest.raises(InputError, match=r"/sys/result\.txt: cannot be written: [A-Z]"):
+        write_atomically(Path("/sys/result.txt"), "two")
     assert path.read_text(encoding="utf-8") == "one"
     assert [item.name for item in tmp_path.iterdir()] == ["result.txt"]
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ["sweep", "study.toml", "-o", "no/such.csv"],
+        ["report", "study.toml", "-o", "no/such.html"],
+        ["draw", "section", "study.toml", "-o", "no/such.svg"],
+        ["init", "no/such.toml"],
+        ["cell", "square", "--set-fill", "0.3", "--bead-width", "0.45", "--picture", "no/such.svg"],
+        ["reduce", "run.csv", "--figure", "no/such.svg"],
+    ],
+)
+def test_a_missing_folder_is_told_in_one_line_before_any_work(words, capsys):
+    assert cli.main(words) == 2
+    (line,) = capsys.readouterr().err.splitlines()
+    assert line.startswith("fillbend: no/such.")
+    assert "there is no folder 'no'; make it first" in line
 
 
 def test_undefined_numbers_become_null():

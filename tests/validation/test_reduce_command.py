@@ -195,7 +195,7 @@ def test_bad_profile_is_status_2_with_key_and_remedy(tmp_path, capsys, text, wor
         (["--test", "three_point", "--span-mm", "wide"], "no length in mm"),
         (["--compliance-mm-per-N", "-1"], "not between 0 and 1"),
         (["--figure", "runs.doc"], ".svg or .png"),
-        (["--figure", "no/such/runs.svg"], "there is no folder"),
+        (["--figure", "no/such/runs.svg"], "there is no folder 'no/such'"),
     ],
 )
 def test_wrong_usage_is_status_2(capsys, words, message):

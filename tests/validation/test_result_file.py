@@ -114,5 +114,5 @@ def test_an_interrupt_at_any_point_of_a_line_leaves_whole_lines(tmp_path, monkey
 
 @pytest.mark.parametrize("place", ["/sys/a.jsonl", "{tmp}/missing/a.jsonl", "{tmp}"])
 def test_a_place_that_cannot_be_written_is_told_in_one_line(tmp_path, place):
-    with pytest.raises(InputError, match=r"^\S+: cannot be written: [A-Z][^\n]+$"):
+    with pytest.raises(InputError, match=r"^\S+: cannot be written: [A-Za-z][^\n]+$"):
         ResultFile(type(tmp_path)(place.format(tmp=tmp_path)))

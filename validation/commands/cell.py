@@ -58,8 +58,10 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(args: argparse.Namespace) -> int:
     """Solve the cell and print it."""
     from validation.cells import cell_dict
-    from validation.output import print_json, remark
+    from validation.output import print_json, remark, require_place
 
+    for path in filter(None, (args.picture, args.vtu)):
+        require_place(path)
     if args.picture and args.picture.suffix.lower() not in (".svg", ".png"):
         raise InputError(f"{args.picture}: pictures are written as .svg or .png")
     solved = _solve(args)

@@ -68,11 +68,12 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(args: argparse.Namespace) -> int:
     """Write the picture."""
     from patterns.errors import InputError
-    from validation.output import remark
+    from validation.output import remark, require_place
 
     endings = (".svg", ".png", ".vtu") if args.what == "section" else (".svg", ".png")
     if args.output.suffix.lower() not in endings:
         raise InputError(f"{args.output}: pictures of this kind are written as {' or '.join(endings)}")
+    require_place(args.output)
     {"cell": _draw_cell, "section": _draw_section}.get(args.what, _draw_results)(args)
     remark(f"wrote {args.output}", args.quiet)
     return 0

@@ -70,7 +70,7 @@ def _lengths(text: str) -> list[float]:
 def run(args: argparse.Namespace) -> int:
     """Reduce all files; status 3 if one was refused."""
     from patterns.errors import DataError, InputError
-    from validation.output import print_json, remark
+    from validation.output import print_json, remark, require_place
     from validation.rig.profile import load_profile
     from validation.rig.reduce import reduce_file
     from validation.rig.work import Options
@@ -79,8 +79,8 @@ def run(args: argparse.Namespace) -> int:
     profile = load_profile(args.profile) if args.profile else None
     if args.figure and not args.figure.lower().endswith((".svg", ".png")):
         raise InputError(f"--figure {args.figure}: pictures are written as .svg or .png")
-    if args.figure and not Path(args.figure).parent.is_dir():
-        raise InputError(f"--figure {args.figure}: there is no folder {Path(args.figure).parent}")
+    if args.figure:
+        require_place(Path(args.figure))
     C = args.compliance_mm_per_N
     if C is not None and not 0 <= C < 1:
         raise InputError(f"--compliance-mm-per-N {C:g} is not between 0 and 1 mm/N")

@@ -25,7 +25,7 @@ def run(args: argparse.Namespace) -> int:
 
     from validation.estimates import estimate_all
     from validation.measured import read_specimens
-    from validation.output import remark, write_atomically
+    from validation.output import remark, require_place, write_atomically
     from validation.reconcile import mean_error
     from validation.report.explanation import explanation
     from validation.report.page import build_page
@@ -33,6 +33,7 @@ def run(args: argparse.Namespace) -> int:
     from validation.study import load
 
     started = time.perf_counter()
+    require_place(args.output)
     study = load(args.study)
     measured = read_specimens(study) if study.table.measured else None
     results = Results.of(study, estimate_all(study, args.quiet), measured)

@@ -33,7 +33,7 @@ def run(args: argparse.Namespace) -> int:
     from validation.estimates import machine_of
     from validation.executors import open_crew
     from validation.options import changes
-    from validation.output import print_json, remark
+    from validation.output import print_json, remark, require_place
     from validation.result_file import ResultFile
     from validation.study import load
     from validation.sweep import recall, shared_cells, sweep, tasks
@@ -49,6 +49,7 @@ def run(args: argparse.Namespace) -> int:
         raise InputError(
             f"-o {args.output}: finished settings go there; give the table another ending, as .csv"
         )
+    require_place(args.output)
     study = load(args.study, changes(args))
     found = tasks(study.settings, machine_of(study))
     with ResultFile(lines) as results:
