@@ -17,14 +17,18 @@ from fem.response import ELASTIC_NAMES, ROOT_RANGE, Response
 from fem.section_model import SectionModel, beads_of, element_stiffness, mesh_layout, solve_layout
 from fem.setting import Setting
 from fem.weld_plane import weld_plane
+from patterns.catalogue import find
 from patterns.cost import Machine, print_time
 from patterns.deposit import Deposit, deposit
+from patterns.layer_paths import core_lengths
 from patterns.layout import Layout, lay_out
 from patterns.orientation import beam_from_print
 from patterns.outline import depth_along_load
 
 DRAWS = 2000
 SEED = 20260101
+# Line phases, from the setting's own, at which the deposited core is measured.
+_PHASES = (0.0, 0.25, 0.5, 0.75)
 # Step of the logarithm of the modulus ratio for the slope of EI, GA and GJ.
 _STEP = 1e-3
 
@@ -103,7 +107,7 @@ def estimate(
     """Return the estimate of one setting.
 
     Ranges of the material card, of the clamp's root and of the print time are carried to every result by ``DRAWS``
-    seeded draws from triangular distributions.
+    seeded draws from triangular distributions; the phase of the core's lines, uniform, to the mass.
 
     Parameters
     ----------
@@ -153,7 +157,9 @@ def estimate(
         breaking_force=breaking,
         mode=mode,
         modes=modes,
-        mass=Band.of(mass, mass * draws["density_g_cm3"] / values["density_g_cm3"]),
+        mass=Band.of(
+            mass, mass * draws["density_g_cm3"] / values["density_g_cm3"] * _line_factor(laid, layout, draws)
+        ),
         print_time=Band(time.low, time.best, time.high),
         set_fill=setting.core.set_fill if core else 0.0,
         geometric_fill=core.geometric_fill if core else 0.0,
@@ -210,7 +216,20 @@ def draw_values(setting: Setting) -> dict[str, np.ndarray]:
     draws = {name: value.sample(rng, DRAWS) for name, value in setting.card.values().items()}
     draws["root"] = rng.triangular(*ROOT_RANGE, DRAWS)
     draws["model"] = rng.uniform(0.0, 1.0, DRAWS)
+    draws["phase"] = rng.uniform(0.0, 1.0, DRAWS)
     return draws
+
+
+def _line_factor(laid: Deposit, layout: Layout, draws: dict[str, np.ndarray]) -> np.ndarray:
+    """Return the mass over that at the setting's own line phase, every phase being as likely as any other.
+
+    In patterns that vary from layer to layer the border of the core meets all kinds of lines, which evens it out.
+    """
+    if laid.length["core"] == 0 or find(layout.core.pattern).kind == "varying":
+        return np.ones(DRAWS)
+    core = core_lengths(layout, [(layout.core.phase + shift) % 1.0 for shift in _PHASES[1:]])
+    change = np.concatenate([[0.0], core - laid.length["core"]]) / sum(laid.length.values())
+    return 1 + change[(len(_PHASES) * draws["phase"]).astype(int)]
 
 
 def mode_bands(response: Response, draws: dict[str, np.ndarray]) -> dict[str, Band | None]:

@@ -1,8 +1,8 @@
 """Bead centre-lines of every layer of a printed beam, in the plan."""
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import shapely
@@ -64,6 +64,34 @@ class Slice:
 def layer_paths(layout: Layout) -> list[tuple[LayerPaths, tuple[int, ...]]]:
     """Return the different layers of the build, each with the numbers of the layers like it, 0 the lowest."""
     return _upright(layout) if layout.printing.orientation == "upright" else _stacked(layout)
+
+
+def core_lengths(layout: Layout, phases: Sequence[float]) -> np.ndarray:
+    """Return the core's deposited centre-line in mm, as in `layer_paths`, with its lines at each of some phases.
+
+    A printer fixes the lines to its plate, so where they lie in a beam is unknown: at the border of the core a line
+    more or less may fit.
+    """
+    turns, printing = _core_turns(layout), layout.printing
+    shifted = [replace(layout, core=replace(layout.core, phase=phase)) for phase in phases]
+    if printing.orientation == "upright":
+        numbers = range(printing.bottom_layers, layout.layers - printing.top_layers)
+        counts = Counter(number % turns for number in numbers)
+        return np.array(
+            [
+                sum(n * _total(_core_lines(one, one.traced_core, turn)) for turn, n in counts.items())
+                for one in shifted
+            ]
+        )
+    alike = Counter((layer.core, number % turns) for number, layer in enumerate(slices(layout)) if layer.core)
+    weaves = [_Weave(one) for one in shifted]
+    return np.array(
+        [sum(n * _total(weave.core(runs, turn)) for (runs, turn), n in alike.items()) for weave in weaves]
+    )
+
+
+def _total(lines: Sequence[LineString]) -> float:
+    return float(sum(line.length for line in lines))
 
 
 def slices(layout: Layout) -> list[Slice]:

@@ -38,3 +38,18 @@ def test_band_over_the_elastic_ratio_meets_estimates_at_its_ends(quantity, toler
         there = estimate(replace(setting, card=replace(setting.card, across_bead_ratio=at_end)))
         assert end == pytest.approx(getattr(there, quantity).best, rel=tolerance)
     assert band.high / band.low > 1.01  # the range does move it
+
+
+def test_the_phase_of_few_lines_is_in_the_mass_band():
+    # Density known: lines 4 mm apart along a core 11 mm wide count 2 (at +-2) or 3, a quarter and three quarters of the
+    # phases; the nominal phase has 2, one line being 119 mm x (40 - 8) layers x 0.5 x 0.25 mm2.
+    setting = only_across_ratio_known_badly()
+    few = replace(
+        setting,
+        printing=replace(setting.printing, bottom_layers=4, top_layers=4),
+        core=Core("parallel", 0.125, wall_overlap=0.0),
+    )
+    mass = estimate(few).mass
+    line = 1.24e-3 * 119 * 32 * 0.125
+    assert mass.low == pytest.approx(mass.best)
+    assert mass.high - mass.best == pytest.approx(line, rel=1e-6)

@@ -11,7 +11,7 @@ from shapely import LinearRing, LineString, box
 from patterns.bead import Bead
 from patterns.deposit import deposit, rest_to_rest
 from patterns.errors import InputError
-from patterns.layer_paths import layer_paths, raster
+from patterns.layer_paths import core_lengths, layer_paths, raster
 from patterns.layout import lay_out
 from patterns.setting import Core, Printing, Specimen
 
@@ -42,6 +42,27 @@ def test_phase_moves_lines_out_of_the_core():
     # Half a pitch on: z = +-1, +-3, four lines.
     made = deposit(bar("upright", lines("parallel", phase=0.5)))
     assert made.length["core"] == pytest.approx(4 * 14.2 * 392)
+
+
+@pytest.mark.parametrize("orientation", ["upright", "flat"])
+def test_one_line_more_or_less_fits_as_the_phase_has_it(orientation):
+    # Lines 4 mm apart in a core 10 - 2 = 8 mm deep (upright) or 16 - 2 = 14 mm wide (flat), lapping 0.1 mm on each
+    # side. Across 8.2 mm: three at 0, +-4; two at +-2; two at 1, -3. Across 14.2 mm: three at 0, +-4; four at +-2, +-6;
+    # four at 1, 5, -3, -7.
+    long = {"upright": 14.2, "flat": 80 - 2 + 0.2}[orientation]  # flat: two walls at both ends, and the lap
+    counts = {"upright": [3, 2, 2, 2], "flat": [3, 4, 4, 4]}[orientation]
+    layers = {"upright": 400 - 8, "flat": 50 - 8}[orientation]
+    made = bar(orientation, lines("parallel", fill=0.125))
+    found = core_lengths(made, [0.0, 0.25, 0.5, 0.75])
+    np.testing.assert_allclose(found, [count * long * layers for count in counts])
+
+
+@pytest.mark.parametrize("pattern", ["alternating", "square", "hexagonal", "concentric", "gyroid"])
+@pytest.mark.parametrize("orientation", ["upright", "flat"])
+def test_the_core_alone_is_the_core_of_the_whole(orientation, pattern):
+    small = Specimen("rectangle", width=12, depth=8, length=24)
+    made = bar(orientation, lines(pattern, phase=0.25, fill=0.3), specimen=small)
+    assert core_lengths(made, [0.25])[0] == pytest.approx(deposit(made).length["core"])
 
 
 def test_crossing_lines_are_both_laid():
