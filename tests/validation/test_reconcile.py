@@ -103,7 +103,7 @@ def test_a_bad_table_is_status_3_and_a_bad_study_status_2(small, capsys):
 def test_a_report_is_written_whole_or_not_at_all(small, tmp_path, capsys):
     target = tmp_path / "none" / "report.html"
     assert cli.main(["report", str(small), "-o", str(target), "--quiet"]) == 2
-    assert "No such file" in capsys.readouterr().err
+    assert "there is no folder" in capsys.readouterr().err
     page = tmp_path / "report.html"
     assert cli.main(["report", str(small), "-o", str(page), "--quiet"]) == 0
     text = page.read_text(encoding="utf-8")

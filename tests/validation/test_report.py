@@ -330,7 +330,7 @@ def test_command_refuses_a_folder_that_is_not_there(tmp_path, monkeypatch, capsy
     assert run_command(tmp_path, monkeypatch, "-o", str(tmp_path / "no" / "report.html")) == 2
     err = capsys.readouterr().err
     assert err.count("\n") == 1
-    assert "No such file or directory" in err
+    assert "there is no folder" in err
 
 
 @pytest.mark.slow
