@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from fem.estimate import Estimate
+from validation.mode_words import failure_words, mode_words
 from validation.reconcile import Row
 from validation.split import Split
 from validation.statistics import Interval
@@ -175,16 +176,20 @@ def _mode(across: Across) -> Weighed:
     before, after = ({beam.mode for beam in row.beams if beam.mode} for row in (across.before, across.after))
     if before and after:
         changed = before.isdisjoint(after)
-        told = f"recorded modes {', '.join(sorted(before))} before, {', '.join(sorted(after))} after"
+        told = f"recorded modes {_noted(before)} before, {_noted(after)} after"
         points.append((2.0 if changed else -1.5, told))
     else:
         points.append((0.0, "failure modes were not recorded on both sides"))
-    modelled = across.before.estimate.mode, across.after.estimate.mode
+    modelled = mode_words(across.before.estimate.mode), mode_words(across.after.estimate.mode)
     if modelled[0] != modelled[1]:
         points.append((0.5, f"modelled mode changes from {modelled[0]} to {modelled[1]}"))
     else:
         points.append((-0.5, f"modelled mode is {modelled[0]} on both sides"))
     return points
+
+
+def _noted(modes: set[str]) -> str:
+    return " or ".join(failure_words(mode) for mode in sorted(modes))
 
 
 def _faces(across: Across) -> Weighed:

@@ -8,6 +8,7 @@ from fem.bands import Band
 from fem.estimate import Estimate
 from validation.compare import QUANTITIES, Candidate, Gain, load_axis, winner
 from validation.fronts import knee, pareto
+from validation.mode_words import mode_words
 from validation.output import CAUTIONS, print_table, significant
 from validation.study import NamedSetting, Study
 
@@ -140,7 +141,7 @@ def _print_ranking(mass: float, angle: float, ranked: Sequence[Candidate]) -> No
             significant(item.estimate.print_time.best),
             _band(item.estimate.stiffness),
             _band(item.estimate.breaking_force),
-            item.estimate.mode.replace("_", " ") or "-",
+            mode_words(item.estimate.mode),
         ]
         for item in ranked
         if item.estimate

@@ -10,13 +10,8 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from patterns.errors import DataError
-from validation.manifest_columns import (
-    FAILURE_CODES,
-    Column,
-    column_of,
-    known_columns,
-    parse_failure,
-)
+from validation.manifest_columns import Column, column_of, known_columns
+from validation.mode_words import codes_told, parse_failure
 
 YES, NO = ("", "1", "yes", "true", "y"), ("0", "no", "false", "n")
 
@@ -148,10 +143,11 @@ def survey(path: Path, keys: Sequence[str] = ()) -> tuple[Manifest, list[str]]:
     columns = _columns(header, keys, f"{path}:{max(rows.line_num, 1)}", problems, remarks)
     found: list[Run] = []
     if not problems:
-        reader = _RowReader(path, columns, delimiter != ",", problems, remarks)
+        reader = _RowReader(path, columns, delimiter != ",", problems)
         for cells, line in _rows(rows, len(header), path, problems):
             run = reader.read(dict(zip(header, cells, strict=False)), line)
             found += [run] if run else []
+        remarks += _own_modes(reader.own_modes, path)
     tested, planned = [run for run in found if run.tested], [run for run in found if not run.tested]
     if header and not tested and not problems:
         waiting = f" ({len(planned)} rows not filled in)" if planned else ""
@@ -242,7 +238,7 @@ class _RowReader:
     columns: dict[str, Column]
     decimal_comma: bool
     problems: list[str]
-    remarks: list[str]
+    own_modes: dict[str, list[int]] = field(default_factory=dict)
 
     def read(self, cells: dict[str, str], line: int) -> Run | None:
         """Return the row as a run, None if anything in it is wrong."""
@@ -257,7 +253,7 @@ class _RowReader:
                 keys[column.target] = cell
             else:
                 entries[column.target] = cell
-        entries["mode"] = self._mode(str(entries.get("mode", "")), where)
+        entries["mode"] = self._mode(str(entries.get("mode", "")), line)
         entries["valid"] = self._valid(
             str(entries.get("valid", "")), str(entries.get("exclude_reason", "")), where
         )
@@ -281,12 +277,11 @@ class _RowReader:
             return None
         return value * factor
 
-    def _mode(self, text: str, where: str) -> str:
+    def _mode(self, text: str, line: int) -> str:
         """Return the failure codes, or the text as it is where it holds none."""
         codes = parse_failure(text)
         if codes is None:
-            codes_known = ", ".join(f"{code} {meaning}" for code, meaning in FAILURE_CODES.items())
-            self.remarks.append(f"{where}: mode '{text}' is kept as text; the codes are {codes_known}")
+            self.own_modes.setdefault(text, []).append(line)
             return text
         return "+".join(codes)
 
@@ -307,6 +302,14 @@ class _RowReader:
         """Check that the rig file is there."""
         if name and not (self.path.parent / name).is_file():
             self.problems.append(f"{where}: file '{name}' is not beside the table")
+
+
+def _own_modes(modes: dict[str, list[int]], path: Path) -> list[str]:
+    """Return a remark on modes in words of the writer's own."""
+    if not modes:
+        return []
+    told = ", ".join(f"'{text}' (line {', '.join(map(str, lines))})" for text, lines in modes.items())
+    return [f"{path}: modes kept as they are written: {told}; codes that can be compared are {codes_told()}"]
 
 
 def _twice(runs: Sequence[Run], path: Path, remarks: list[str]) -> list[str]:

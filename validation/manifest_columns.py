@@ -1,6 +1,5 @@
-"""Columns of the table of runs: names, units at the end of names, other words for the same, failure codes."""
+"""Columns of the table of runs: names, units at the end of names, other words for the same."""
 
-import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
@@ -28,17 +27,6 @@ ALIASES = {
     "specimen_id": "specimen", "order": "test_order", "failure_mode": "mode", "exclusion_reason": "exclude_reason",
     "setting": "setting_id",
 }  # fmt: skip
-FAILURE_CODES = {
-    "T": "tension face",
-    "C": "compression face or wrinkle",
-    "S": "core shear",
-    "D": "between layers",
-    "W": "weld between beads",
-    "I": "indentation",
-    "B": "buckling of a cell wall",
-    "K": "clamp or support",
-    "N": "no break",
-}
 
 
 @dataclass(frozen=True)
@@ -91,15 +79,3 @@ def column_of(name: str, keys: Sequence[str] = ()) -> Column | None:
 def known_columns(keys: Sequence[str] = ()) -> list[str]:
     """Return all names a column may have, for suggestions."""
     return [*keys, *TEXTS, *(f"{name}_{unit}" for name, units in QUANTITIES.items() for unit in units)]
-
-
-def parse_failure(text: str) -> tuple[str, ...] | None:
-    """Return the failure codes in a text, the first event first; None if it holds anything else.
-
-    Examples
-    --------
-    >>> parse_failure("T+D"), parse_failure("sd"), parse_failure("snapped")
-    (('T', 'D'), ('S', 'D'), None)
-    """
-    letters = re.sub(r"[\s+/,;&-]", "", text.upper())
-    return tuple(letters) if all(letter in FAILURE_CODES for letter in letters) else None

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 
 from fem.estimate import Estimate
 from validation.manifest import write_manifest
+from validation.mode_words import codes_told
 from validation.output import CAUTIONS, significant
 from validation.plan import Plan
 from validation.study import Study
@@ -63,5 +64,6 @@ def sheet(study: Study, plan: Plan, estimates: Sequence[Estimate]) -> str:
         plan=plan,
         labels=[named.label for named in study.settings],
         mass=significant(plan.mass),
+        codes=codes_told(),
         hours=significant(plan.time / 60),
     )

@@ -5,6 +5,7 @@ from collections.abc import Sequence
 from fem.bands import Band
 from validation.calibrated import QUANTITIES, UNITS, Calibrated
 from validation.calibration import Fitted, LeftOut
+from validation.mode_words import mode_words
 from validation.output import print_table, significant
 from validation.prediction import Predicted, median_error, one_sided
 from validation.statistics import Interval
@@ -37,7 +38,7 @@ def print_predictions(title: str, predicted: Sequence[Predicted], notes: Sequenc
                 one.named.label,
                 *_bands(one, "breaking_force"),
                 band(one.estimate.breaking_force),
-                (one.mode or "not evaluated") + ("" if one.mode_seen else ", not seen in calibration"),
+                mode_words(one.mode) + ("" if one.mode_seen else ", not seen in calibration"),
                 one.position.kind,
             ]
             for one in predicted

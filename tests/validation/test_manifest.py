@@ -7,7 +7,7 @@ import pytest
 
 from patterns.errors import DataError
 from validation.manifest import read_manifest, write_manifest
-from validation.manifest_columns import column_of, parse_failure
+from validation.manifest_columns import column_of
 
 
 def read(tmp_path: Path, table: str | bytes, keys=()):
@@ -133,10 +133,15 @@ def test_other_columns_travel_along_and_are_told(tmp_path):
 
 
 def test_failure_codes_are_kept_in_order_and_other_words_are_told(tmp_path):
-    found = read(tmp_path, "setting_id,force_N,mode\nS1,9,t + d\nS1,9,snapped\n")
-    assert [run.mode for run in found.runs] == ["T+D", "snapped"]
-    assert any("runs.csv:3: mode 'snapped' is kept as text" in remark for remark in found.remarks)
-    assert parse_failure("") == ()
+    found = read(
+        tmp_path, "setting_id,force_N,mode\nS1,9,t + d\nS1,9,snapped\nS1,9,weld_tension\nS1,9,snapped\n"
+    )
+    assert [run.mode for run in found.runs] == ["T+D", "snapped", "D", "snapped"]
+    (told,) = (remark for remark in found.remarks if "mode" in remark)
+    assert (
+        "runs.csv: modes kept as they are written: 'snapped' (line 3, 5); codes that can be compared are T "
+        in told
+    )
 
 
 def test_comments_blank_lines_and_quoted_newlines_do_not_shift_lines(tmp_path):

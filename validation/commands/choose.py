@@ -113,6 +113,7 @@ def _notes(choices: "list[Choice]", calibrated: bool, invented: bool) -> list[st
 
 
 def _print(title: str, demand: "Demand", choices: "list[Choice]", notes: list[str]) -> None:
+    from validation.mode_words import mode_words
     from validation.output import print_table, significant
 
     asked = f"{demand.load:g} N" + (f" within {demand.deflection:g} mm" if demand.deflection else "")
@@ -132,7 +133,7 @@ def _print(title: str, demand: "Demand", choices: "list[Choice]", notes: list[st
                 choice.limit,
                 f"{choice.margin:.2f}",
                 significant(choice.force),
-                choice.mode or "not evaluated",
+                mode_words(choice.mode),
                 significant(choice.stiffness),
                 significant(demand.stiffness) if demand.deflection else "-",
                 significant(choice.mass),

@@ -28,6 +28,7 @@ def run(args: argparse.Namespace) -> int:
     """Run the command."""
     from fem.bands import Band
     from validation.estimates import all_warnings, estimate_all, estimate_dict, material_rows
+    from validation.mode_words import mode_words
     from validation.options import changes
     from validation.output import CAUTIONS, print_json, print_table, remark, significant
     from validation.study import load
@@ -62,7 +63,7 @@ def run(args: argparse.Namespace) -> int:
                 named.label,
                 spread(found.stiffness),
                 spread(found.breaking_force),
-                found.mode or "not evaluated",
+                mode_words(found.mode),
                 significant(found.mass.best),
                 spread(found.print_time),
                 f"{found.set_fill:.3g} / {found.geometric_fill:.3g}",

@@ -65,6 +65,7 @@ def run(args: argparse.Namespace) -> int:
 
 
 def _print(title: str, invented: bool, rows: list, repeats: dict, excluded: list) -> None:
+    from validation.mode_words import mode_words
     from validation.output import CAUTIONS, print_table, significant
     from validation.reconcile import mean_error
     from validation.repeats import repeats_lines
@@ -110,7 +111,7 @@ def _print(title: str, invented: bool, rows: list, repeats: dict, excluded: list
                 measured(row.force),
                 band(row.estimate.breaking_force),
                 significant(row.force_ratio),
-                row.estimate.mode.replace("_", " ") or "-",
+                mode_words(row.estimate.mode),
                 significant(row.estimate.theory_force),
             ]
             for row in rows

@@ -12,10 +12,10 @@ from patterns.bead import Bead
 from patterns.catalogue import find
 from patterns.fill import default_corner_radius, fill_for
 from patterns.setting import Core
+from validation.mode_words import mode_words
 from validation.report.content import band
 from validation.report.curves import NAMES
 from validation.report.grouping import axis_label, value_text
-from validation.report.mode_map import MODE_LOOKS
 from validation.report.rows import Results
 
 QUANTITIES = ("stiffness", "breaking_force", "mass", "print_time")
@@ -85,7 +85,7 @@ def _facts(found: Estimate) -> list[list[str]]:
     core = "no core" if found.core is None else found.setting.core.pattern
     orientation = found.setting.printing.orientation.replace("_", " ")
     return [
-        ["governing mode", MODE_LOOKS[found.mode][3]],
+        ["governing mode", mode_words(found.mode)],
         ["core", core],
         ["set fill", f"{found.set_fill:.3g}"],
         ["geometric fill", f"{found.geometric_fill:.3g}"],

@@ -5,6 +5,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from patterns.errors import InputError
+from validation.mode_words import FAILURE_CODES, MODE_CODES, mode_words, parse_failure
 from validation.output import significant
 from validation.report.curves import NOTHING_VARIES
 from validation.report.grouping import (
@@ -21,15 +22,14 @@ from validation.report.style import INVENTED, Picture, figure, head
 
 # Pale tints, hatches and a letter each: none is told by colour alone.
 MODE_LOOKS = {
-    "face_tension": ("F", "#cfe3f1", "", "tension of a face"),
-    "wall_tension": ("W", "#f7d9c4", "////", "tension of a wall"),
-    "weld_tension": ("L", "#cdebe0", "\\\\", "weld between layers"),
-    "strut_tension": ("S", "#f3dfea", "||||", "tension of a core line"),
-    "core_shear": ("C", "#fbeec6", "----", "shear of the core"),
-    "wrinkling": ("R", "#d9eefa", "++++", "wrinkling"),
-    "dimpling": ("D", "#e4e4e0", "xxxx", "dimpling between lines"),
-    "crush": ("N", "#f5f0d0", "/|", "crush at nose or jaws"),
-    "": ("?", "#ffffff", "", "not evaluated"),
+    "face_tension": ("#cfe3f1", ""),
+    "wall_tension": ("#f7d9c4", "////"),
+    "weld_tension": ("#cdebe0", "\\\\"),
+    "strut_tension": ("#f3dfea", "||||"),
+    "core_shear": ("#fbeec6", "----"),
+    "wrinkling": ("#d9eefa", "++++"),
+    "dimpling": ("#e4e4e0", "xxxx"),
+    "crush": ("#f5f0d0", "/|"),
 }
 MOST_PANELS = 6
 
@@ -75,7 +75,7 @@ def mode_map(rows: Sequence[Plain], beams: Sequence[Plain] = (), invented: bool 
             ax.set_xlabel(axis_label(x))
         for ax in grid[:, 0]:
             ax.set_ylabel(axis_label(y) if y else "")
-        fig.legend(handles=_legend(rows), loc="outside lower center", ncols=3, handleheight=1.3)
+        fig.legend(handles=_legend(rows, beams), loc="outside lower center", ncols=3, handleheight=1.3)
         head(fig, title)
         return Picture(fig, title, _described(rows, x, y, len(panels), len(shown)))
 
@@ -94,10 +94,11 @@ def _panels(rows: Sequence[Plain], x: str, y: str | None) -> list[Series]:
 def _cell(ax: Any, x: int, y: int, row: Plain, seen: str) -> None:
     from matplotlib.patches import Rectangle
 
-    letter, color, hatch, _ = MODE_LOOKS[row["mode"]]
+    color, hatch = MODE_LOOKS[row["mode"]]
     look: dict[str, Any] = {"facecolor": color, "edgecolor": "#9a9a95", "hatch": hatch, "linewidth": 0.8}
     ax.add_patch(Rectangle((x - 0.5, y - 0.5), 1, 1, **look))
     force = significant(row[column("breaking_force")])
+    letter = MODE_CODES[row["mode"]]
     text = f"{letter} {force}" if force != "-" else letter
     plate = {"facecolor": "white", "edgecolor": "none", "pad": 1.0, "alpha": 0.85}
     ax.text(x, y + (0.14 if seen else 0), text, ha="center", va="center", fontsize=8, bbox=plate)
@@ -110,32 +111,41 @@ def _seen(beams: Sequence[Plain]) -> dict[str, str]:
     found: dict[str, Counter[str]] = {}
     for beam in beams:
         if beam["valid"] and beam["mode"]:
-            mode = beam["mode"]
-            letter = MODE_LOOKS[mode][0] if mode in MODE_LOOKS else mode[:3]
-            found.setdefault(beam["setting"], Counter())[letter] += 1
+            codes = parse_failure(beam["mode"])
+            noted = "+".join(codes) if codes else beam["mode"][:3]
+            found.setdefault(beam["setting"], Counter())[noted] += 1
     return {
-        setting: "seen " + " ".join(f"{n}{letter}" for letter, n in counts.most_common(2))
+        setting: "seen " + " ".join(f"{n}{noted}" for noted, n in counts.most_common(2))
         for setting, counts in found.items()
     }
 
 
-def _legend(rows: Sequence[Plain]) -> list[Any]:
+def _legend(rows: Sequence[Plain], beams: Sequence[Plain]) -> list[Any]:
     from matplotlib.patches import Patch
 
     present = {row["mode"] for row in rows}
-    return [
-        Patch(facecolor=color, edgecolor="#9a9a95", hatch=hatch, label=f"{letter}  {told}")
-        for mode, (letter, color, hatch, told) in MODE_LOOKS.items()
+    handles = [
+        Patch(
+            facecolor=color, edgecolor="#9a9a95", hatch=hatch, label=f"{MODE_CODES[mode]}  {mode_words(mode)}"
+        )
+        for mode, (color, hatch) in MODE_LOOKS.items()
         if mode in present
     ]
+    seen = {code for beam in beams if beam["valid"] for code in parse_failure(beam["mode"]) or ()}
+    seen -= {MODE_CODES[mode] for mode in present}
+    handles += [
+        Patch(facecolor="none", edgecolor="none", label=f"{code}  {FAILURE_CODES[code]}")
+        for code in sorted(seen)
+    ]
+    return handles
 
 
 def _finding(rows: Sequence[Plain]) -> str:
     counts = Counter(row["mode"] for row in rows)
     if len(counts) == 1:
-        return f"One mode governs everywhere: {MODE_LOOKS[rows[0]['mode']][3]}"
+        return f"One mode governs everywhere: {mode_words(rows[0]['mode'])}"
     mode, n = counts.most_common(1)[0]
-    return f"{len(counts)} modes govern; most often {MODE_LOOKS[mode][3]} ({n} of {len(rows)} settings)"
+    return f"{len(counts)} modes govern; most often {mode_words(mode)} ({n} of {len(rows)} settings)"
 
 
 def _described(rows: Sequence[Plain], x: str, y: str | None, panels: int, shown: int) -> str:

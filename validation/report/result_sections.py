@@ -4,6 +4,7 @@ from collections.abc import Sequence
 
 from fem.failure import MODES
 from validation.estimates import all_warnings
+from validation.mode_words import failure_words, mode_words
 from validation.output import significant
 from validation.reconcile import Row, Sample
 from validation.report.content import (
@@ -21,7 +22,6 @@ from validation.report.content import (
     percent,
     word,
 )
-from validation.report.mode_map import MODE_LOOKS
 from validation.report.rows import ROLES, Results, to_csv
 from validation.study import Study
 
@@ -47,11 +47,11 @@ def estimates(study: Study, results: Results, figures: Sequence[Figure]) -> Sect
             [word(row.named.label), *(band(row.estimate.modes.get(mode)) for mode in known)]
             for row in results.rows
         ]
-        names = [f"{MODE_LOOKS[mode][3]} N" for mode in known]
+        names = [f"{mode_words(mode)} N" for mode in known]
         blocks.append(
             Table("Breaking force by failure mode; the smallest governs", ("setting", *names), rows)
         )
-        missing = [MODE_LOOKS[mode][3] for mode in MODES if mode not in known]
+        missing = [mode_words(mode) for mode in MODES if mode not in known]
         if missing:
             blocks.append(Text(f"Not evaluated in any setting: {', '.join(missing)}."))
     notes = all_warnings(study, results.estimates)
@@ -95,7 +95,7 @@ def measurements(results: Results) -> Section | None:
             number(beam["breaking_force_N"], 4),
             number(beam["stiffness_N_per_mm"], 4),
             number(beam["mass_g"], 4),
-            word(beam["mode"]),
+            word(failure_words(beam["mode"])),
             word("yes" if beam["valid"] else "no"),
             word("; ".join(text for text in (beam["exclude_reason"], beam["note"]) if text)),
         ]
@@ -147,7 +147,7 @@ def _estimate_row(row: Row) -> list[Cell]:
         fraction(found.geometric_fill),
         band(found.stiffness),
         band(found.breaking_force),
-        word(MODE_LOOKS[found.mode][3]),
+        word(mode_words(found.mode)),
         band(found.mass),
         band(found.print_time),
     ]

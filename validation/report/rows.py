@@ -16,6 +16,7 @@ from fem.bands import Band
 from fem.estimate import Estimate
 from patterns.errors import InputError
 from validation.measured import Beam, Measured
+from validation.mode_words import mode_words
 from validation.output import significant
 from validation.reconcile import Row, Sample, reconcile
 from validation.study import NamedSetting, Study
@@ -85,7 +86,9 @@ class Results:
             cells = [significant(row[name]) for name in names[1:]]
             body += (
                 "<tr>"
-                + "".join(f"<td>{escape(text)}</td>" for text in (row["setting"], *cells, row["mode"]))
+                + "".join(
+                    f"<td>{escape(text)}</td>" for text in (row["setting"], *cells, mode_words(row["mode"]))
+                )
                 + "</tr>"
             )
         return f"<table><thead><tr>{head}</tr></thead><tbody>{body}</tbody></table>"

@@ -7,6 +7,7 @@ from pydantic import BaseModel
 
 from fem.estimate import Estimate
 from validation.estimates import material_rows
+from validation.mode_words import mode_words
 from validation.output import CAUTIONS, significant
 from validation.reconcile import Row, mean_error
 from validation.report.content import (
@@ -19,7 +20,6 @@ from validation.report.content import (
     number,
     word,
 )
-from validation.report.mode_map import MODE_LOOKS
 from validation.report.rows import Results
 from validation.study import Study
 
@@ -41,7 +41,7 @@ def summary(study: Study, results: Results) -> Section:
         light = max(strong, key=lambda row: _force(row) / row.estimate.mass.best)
         ratio = significant(_force(light) / light.estimate.mass.best)
         lines.append(f"Most breaking force per gram by the estimate: {light.named.label}, {ratio} N/g.")
-        modes = {MODE_LOOKS[row.estimate.mode][3] for row in strong}
+        modes = {mode_words(row.estimate.mode) for row in strong}
         lines.append(f"Governing {_plural(len(modes), 'mode')}: {', '.join(sorted(modes))}.")
     for noun, error in (
         ("breaking force", mean_error(rows, lambda row: row.force_ratio)),
