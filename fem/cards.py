@@ -157,5 +157,6 @@ def _value(key: str, raw: Any) -> Value:
     closed = key in ("notch_sensitivity", "squeeze_mm")
     inside = floor <= low and high <= ceiling if closed else floor < low and high < ceiling
     if not inside:
-        raise ValueError(f"{low:g} to {high:g} leaves the possible range {floor:g} to {ceiling:g}")
+        why = "; beyond it the stiffness matrix of a bead is not positive" if key == "poisson" else ""
+        raise ValueError(f"{low:g} to {high:g} leaves the possible range {floor:g} to {ceiling:g}{why}")
     return Value(best, low, high, basis, str(table.get("evidence", "stated in the study")))

@@ -6,12 +6,12 @@ import numpy as np
 
 from fem.bands import Band
 from fem.beam_theory import TheoryBeam, theory_beams
-from fem.bending import large_deflection_error
 from fem.cell_store import CellStore
 from fem.core import CoreCell, core_cell
 from fem.criteria import Beam, axial_modulus, criteria, modulus
 from fem.failure import Criterion
 from fem.material import rotate
+from fem.remarks import bends_far, coarse, is_loose, loose, overfull, unevaluated
 from fem.resolved import can_resolve, model_error, model_limits
 from fem.response import ELASTIC_NAMES, ROOT_RANGE, Response
 from fem.section_model import SectionModel, beads_of, element_stiffness, mesh_layout, solve_layout
@@ -20,6 +20,7 @@ from fem.weld_plane import weld_plane
 from patterns.catalogue import find
 from patterns.cost import Machine, print_time
 from patterns.deposit import Deposit, deposit
+from patterns.errors import InputError, SolverError
 from patterns.layer_paths import core_lengths
 from patterns.layout import Layout, lay_out
 from patterns.orientation import beam_from_print
@@ -144,7 +145,8 @@ def estimate(
     time = print_time(laid, machine)
     mass = laid.mass(values["density_g_cm3"])
     theory, theory_stiffness, theory_force = _theory(beam, values)
-    warnings += [*layout.notes, *model.section.notes, *_warn(beam, setting, response, breaking)]
+    warnings += [*layout.notes, *overfull(layout, laid), *model.section.notes]
+    warnings += [*unevaluated(setting, response), *coarse(beam), *bends_far(setting, response, breaking)]
     return Estimate(
         setting=setting,
         layout=layout,
@@ -191,7 +193,10 @@ def _solve(beam: Beam, values: dict[str, float]) -> tuple[SectionModel, Response
     """Solve the section at the best values, with its slope in the modulus ratio across the beads."""
     angle = beam.test.load_angle_deg
     zones, mesh = mesh_layout(beam.layout)
-    model = solve_layout(beam, zones, mesh)
+    try:
+        model = solve_layout(beam, zones, mesh)
+    except SolverError as error:
+        raise InputError(loose(beam)) if is_loose(beam) else error from None
 
     def stiffness_at(shift: float) -> np.ndarray:
         ratio = values["across_bead_ratio"] * np.exp(shift)
@@ -277,48 +282,6 @@ def _theory(beam: Beam, values: dict[str, float]) -> tuple[dict[str, TheoryBeam]
         strength *= beam.weld.contact
     force = strength / (bar.stress_per_moment * test.moment_per_force) if strength else None
     return found, 1 / (test.bending_compliance(bar.EI) + test.compliance), force
-
-
-def _warn(beam: Beam, setting: Setting, response: Response, breaking: Band | None) -> list[str]:
-    found = [*_unevaluated(setting, response), *_coarse(beam)]
-    if breaking and setting.test.kind == "cantilever":
-        error = large_deflection_error(breaking.best, setting.test.lever, response.best["EI"])
-        if error > 0.02:
-            found.append(
-                f"large deflection: linear theory overestimates the travel at break by {100 * error:.0f} %"
-            )
-    return found
-
-
-def _unevaluated(setting: Setting, response: Response) -> list[str]:
-    """Say which modes lack a value, since each of them could break the beam earlier."""
-    lacking: dict[str, list[str]] = {}
-    for one in response.criteria:
-        for name in one.missing(response.at({})):
-            lacking.setdefault(name, []).append(one.mode)
-    told = [
-        f"{name} unknown: {', '.join(dict.fromkeys(modes)).replace('_', ' ')} not evaluated in full, the force is an "
-        "upper bound"
-        for name, modes in lacking.items()
-    ]
-    if setting.core.corner_radius == 0:
-        told.append("corner radius 0: no stress concentration, so core lines and crush are not evaluated")
-    return told
-
-
-def _coarse(beam: Beam) -> list[str]:
-    """Say where too few cells span the core for a homogenised one."""
-    inside = beam.layout.area("core")
-    if beam.core is None or inside.is_empty:
-        return []
-    left, low, right, high = inside.bounds
-    cells = min(right - left, high - low) / beam.core.pitch
-    if cells >= 2:
-        return []
-    return [
-        f"only {cells:.1f} line distances span the core: where lines fall matters, and the band does not hold it "
-        "(--resolved does for upright beams with layers alike)"
-    ]
 
 
 def with_fill(setting: Setting, set_fill: float) -> Setting:

@@ -39,7 +39,8 @@ def checked_fill(value: float, name: str = "set fill") -> float:
     if not math.isfinite(value) or value <= 0:
         raise InputError(f"{name} is {value!r}; it must be a fraction above 0 and at most 1")
     if value > 1:
-        remedy = f"write {value / 100:.2f}" if 1 < value <= 100 else "write a fraction such as 0.30"
+        percent = f"for {value:g} percent write {value / 100:g}"
+        remedy = percent if value <= 100 else "write a fraction such as 0.30"
         raise InputError(f"{name} is {value:g}, but fills are fractions of one: {remedy}")
     return float(value)
 

@@ -94,7 +94,7 @@ def lay_out(specimen: Specimen, printing: Printing, core: Core) -> Layout:
     Raises
     ------
     InputError
-        If the outline is smaller than two beads, or the walls have no room.
+        If the outline is smaller than two beads, the walls have no room, or nothing is printed in the section.
     """
     shape = outline(specimen)
     _check(printing, core)
@@ -116,6 +116,12 @@ def lay_out(specimen: Specimen, printing: Printing, core: Core) -> Layout:
         )
     if areas["core"].is_empty:
         notes.append("walls and faces fill the section: there is no core")
+    elif areas["wall"].is_empty and areas["face"].is_empty and core.set_fill == 0:
+        faces = "faces are end caps" if printing.orientation == "upright" else "no face layers"
+        raise InputError(
+            f"walls 0, {faces} and set_fill 0: the section is empty; give print.walls, print.face_layers "
+            "(not of upright beams) or core.set_fill a number above 0"
+        )
     return Layout(
         specimen,
         printing,

@@ -119,9 +119,9 @@ def test_the_reach_ends_where_rounded_voids_close():
 @pytest.mark.parametrize(
     ("value", "remedy"),
     [
-        (30, "write 0.30"),
-        (100.0, "write 1.00"),
-        (2.5, "write 0.03"),
+        (30, "write 0.3"),
+        (100.0, "write 1"),
+        (2.5, "write 0.025"),
         (450, "such as 0.30"),
         (0, "above 0"),
         (-0.3, "above 0"),

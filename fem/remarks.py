@@ -1,0 +1,89 @@
+"""What a reader of an estimate is told beside its numbers, and what is said of a section that cannot stand."""
+
+import numpy as np
+
+from fem.bands import Band
+from fem.bending import large_deflection_error
+from fem.criteria import Beam
+from fem.response import Response
+from fem.setting import Setting
+from patterns.deposit import Deposit
+from patterns.layout import Layout, Role
+
+# Deposited volume over the outline's beyond which it is told; below is the rounding of circles.
+_OVERFULL = 1e-3
+_SKIN_KEYS: dict[Role, str] = {"wall": "print.walls", "face": "print.face_layers"}
+
+
+def is_loose(beam: Beam) -> bool:
+    """Return whether the core carries nothing in some direction, so that walls and faces must hold it."""
+    if beam.core is None:
+        return False
+    sizes = np.linalg.eigvalsh(beam.core.stiffness)
+    return bool(sizes[0] < 1e-9 * sizes[-1])
+
+
+def loose(beam: Beam) -> str:
+    """Say what holds a core whose lines never meet."""
+    layout = beam.layout
+    named: dict[Role, str] = (
+        {"wall": _SKIN_KEYS["wall"]} if layout.printing.orientation == "upright" else _SKIN_KEYS
+    )
+    lacking = [key for role, key in named.items() if layout.area(role).is_empty]
+    return (
+        f"core.pattern: the lines of {layout.core.pattern} carry nothing from one to the next, and nothing else holds "
+        f"the section together: set {' and '.join(lacking) or 'print.walls'} above 0, or take a pattern whose lines "
+        "meet"
+    )
+
+
+def bends_far(setting: Setting, response: Response, breaking: Band | None) -> list[str]:
+    """Say where a cantilever bends so far that linear theory overestimates its travel."""
+    if breaking is None or setting.test.kind != "cantilever":
+        return []
+    error = large_deflection_error(breaking.best, setting.test.lever, response.best["EI"])
+    if error <= 0.02:
+        return []
+    return [f"large deflection: linear theory overestimates the travel at break by {100 * error:.0f} %"]
+
+
+def overfull(layout: Layout, laid: Deposit) -> list[str]:
+    """Say where more is laid than the outline holds: at crossings and laps twice, or in a layer too many."""
+    excess = sum(laid.volume.values()) / (layout.outline.area * layout.specimen.length) - 1
+    if excess < _OVERFULL:
+        return []
+    return [
+        f"the deposited volume is {100 * excess:.1f} % larger than the outline's: lines that cross or lap are laid "
+        "twice, and what finds no room will bulge"
+    ]
+
+
+def unevaluated(setting: Setting, response: Response) -> list[str]:
+    """Say which modes lack a value, since each of them could break the beam earlier."""
+    lacking: dict[str, list[str]] = {}
+    for one in response.criteria:
+        for name in one.missing(response.at({})):
+            lacking.setdefault(name, []).append(one.mode)
+    told = [
+        f"{name} unknown: {', '.join(dict.fromkeys(modes)).replace('_', ' ')} not evaluated in full, the force is an "
+        "upper bound"
+        for name, modes in lacking.items()
+    ]
+    if setting.core.corner_radius == 0:
+        told.append("corner radius 0: no stress concentration, so core lines and crush are not evaluated")
+    return told
+
+
+def coarse(beam: Beam) -> list[str]:
+    """Say where too few cells span the core for a homogenised one."""
+    inside = beam.layout.area("core")
+    if beam.core is None or inside.is_empty:
+        return []
+    left, low, right, high = inside.bounds
+    cells = min(right - left, high - low) / beam.core.pitch
+    if cells >= 2:
+        return []
+    return [
+        f"only {cells:.1f} line distances span the core: where lines fall matters, and the band does not hold it "
+        "(--resolved does for upright beams with layers alike)"
+    ]
