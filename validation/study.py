@@ -23,6 +23,9 @@ from validation.study_problems import Problems
 Positive = Annotated[float, Field(gt=0, allow_inf_nan=False)]
 NotNegative = Annotated[float, Field(ge=0, allow_inf_nan=False)]
 Point = tuple[float, float]
+_SOFTEST_MPA = (
+    20.0  # below are rubbers, for which small strains and a break say nothing, and moduli given in GPa
+)
 
 
 class _Table(BaseModel):
@@ -373,7 +376,13 @@ def _card(table: dict[str, Any]) -> Card:
         if not isinstance(table["card"], str):
             raise InputError(f"material.card: {table['card']!r} is not a name")
         base = shipped_card(table["card"])
-    return card_from(table, "material", base)
+    card = card_from(table, "material", base)
+    if card.young_mpa.best < _SOFTEST_MPA:
+        raise InputError(
+            f"material.young_mpa: {card.young_mpa.best:g} MPa is as soft as rubber; if it is in GPa, "
+            f"write {1000 * card.young_mpa.best:g}"
+        )
+    return card
 
 
 def _combinations(vary: Any, problems: Problems) -> list[dict[str, Any]]:

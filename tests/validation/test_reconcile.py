@@ -67,6 +67,17 @@ def test_reconcile_json_holds_the_contract(small, capsys):
     assert first["fill"]["geometric"] < first["fill"]["set"]
 
 
+def test_forces_of_another_unit_are_remarked(small, capsys):
+    table = small.parent / "specimens.csv"
+    table.write_text(
+        table.read_text(encoding="utf-8").replace("breaking_force_N", "breaking_force_kN"), "utf-8"
+    )
+    assert cli.main(["reconcile", str(small)]) == 0
+    told = capsys.readouterr().err
+    assert "note: measured breaking force is" in told
+    assert "N and kN taken for each other" in told
+
+
 def test_reconcile_table_shows_cautions_and_never_promises(small, capsys):
     assert cli.main(["reconcile", str(small)]) == 0
     told = capsys.readouterr().out

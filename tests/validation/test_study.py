@@ -94,6 +94,7 @@ def test_own_material_values_stand_on_the_card(tmp_path):
         ("[core]", '[print]\norientation = "sideways"\n[core]', "known for this specimen are flat (XYZ)"),
         ("[core]", '[material]\ncard = "PLB"\n[core]', "did you mean PLA"),
         ("[core]", "[material]\nyoung_mpa = -1\n[core]", "density_g_cm3: missing"),
+        ("[core]", "[material]\ncard = 'PLA'\nyoung_mpa = 3.3\n[core]", "if it is in GPa, write 3300"),
         ("[core]", '[vary]\n"core.set_fil" = [0.2]\n[core]', "did you mean vary.core.set_fill?"),
         ("[core]", '[vary]\n"core.set_fill" = 0.2\n[core]', "a dotted key and a list"),
         (

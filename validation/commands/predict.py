@@ -29,6 +29,7 @@ def run(args: argparse.Namespace) -> int:
     from validation.prediction import calibration_dict, predict_study, predicted_dict
     from validation.prediction_output import print_calibration, print_predictions
     from validation.study import load
+    from validation.unit_doubts import unit_doubts
 
     study = load(args.study)
     # a slip in --with shows at once, not after the calibration
@@ -50,7 +51,8 @@ def run(args: argparse.Namespace) -> int:
         )
         return 0
     shown = replace(study, settings=tuple(one.named for one in predicted))
-    for text in (*found.remarks, *all_warnings(shown, [one.estimate for one in predicted])):
+    doubts = unit_doubts(found.rows)
+    for text in (*found.remarks, *doubts, *all_warnings(shown, [one.estimate for one in predicted])):
         remark(f"note: {text}", args.quiet)
     for calibrated in found.calibrations:
         print_calibration(calibrated)

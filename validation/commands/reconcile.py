@@ -27,6 +27,7 @@ def run(args: argparse.Namespace) -> int:
     from validation.reconcile import mean_error, reconcile, row_dict
     from validation.repeats import UNITS, repeats_dict, repeats_of
     from validation.study import load
+    from validation.unit_doubts import unit_doubts
 
     study = load(args.study)
     measured = read_specimens(study)
@@ -55,7 +56,8 @@ def run(args: argparse.Namespace) -> int:
             }
         )
     else:
-        for text in (*measured.remarks, *(f"note: {item}" for item in all_warnings(study, estimates))):
+        notes = (*unit_doubts(rows), *all_warnings(study, estimates))
+        for text in (*measured.remarks, *(f"note: {item}" for item in notes)):
             remark(text, args.quiet)
         _print(study.table.title, study.table.invented, rows, repeats, excluded)
     failed = args.check is not None and (error is None or error > args.check)
