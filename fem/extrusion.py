@@ -26,6 +26,15 @@ def prism_points(section: SectionGrid, along: np.ndarray) -> np.ndarray:
     return np.column_stack([x, np.tile(section.points, (len(along), 1))])
 
 
+def prism_cells(section: SectionGrid, along: np.ndarray) -> np.ndarray:
+    """Return the nodes (m, (order + 1)^3) of every element of a prism, those along it slowest."""
+    order, n = section.order, len(section.points)
+    starts = np.arange(0, len(along) - 1, order)
+    rows = (starts[:, None] + np.arange(order + 1)) * n  # (elements along, order + 1)
+    cells = rows[:, None, :, None] + section.cells[None, :, None, :]
+    return cells.reshape(-1, (order + 1) ** 3)
+
+
 def prism_stiffness(
     section: SectionGrid, along: np.ndarray, to_frame: np.ndarray, C: np.ndarray
 ) -> sp.csr_matrix:

@@ -213,7 +213,7 @@ def _materials(
     grid: VoxelGrid, C: np.ndarray, layer: np.ndarray, row: np.ndarray, column: np.ndarray
 ) -> tuple[np.ndarray, np.ndarray]:
     """Return weights (k, m) and matrices (k, 24, 24) of boxes whose beads run along the nearest line."""
-    turns = np.arange(1 if is_isotropic(C) else _ANGLES) * np.pi / _ANGLES
+    turns = _turns(C)
     matrices = np.stack([box_stiffness(grid.box, rotate(C, about_axis_3(turn))) for turn in turns])
     if len(turns) == 1:
         return np.ones((1, len(layer))), matrices
@@ -221,20 +221,51 @@ def _materials(
     return (1 + 2 * np.cos(2 * gap) + 2 * np.cos(4 * gap)) / _ANGLES, matrices
 
 
+def _turns(C: np.ndarray) -> np.ndarray:
+    """Return the angles (k,) of the materials that every turned one is made of, rad."""
+    return np.arange(1 if is_isotropic(C) else _ANGLES) * np.pi / _ANGLES
+
+
+def bead_materials(system: System, bead_material: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """Return the stiffness (m, 6, 6) of the bead in every box, MPa, and its volume there that counts (m,), mm^3."""
+    share = system.weights.sum(axis=0)
+    turned = [rotate(bead_material, about_axis_3(turn)) for turn in _turns(bead_material)]
+    return np.einsum("am,aij->mij", system.weights / share, turned), share * system.grid.box.prod()
+
+
 def mean_stiffness(system: System) -> tuple[np.ndarray, int]:
     """Return the mean stiffness (6, 6) in the cell's axes at angle 0, MPa, and the number of unknowns."""
-    C, unknowns, n = np.zeros((6, 6)), 0, 3 * len(system.nodes)
-    rows = (3 * system.cells[:, :, None] + np.arange(3)).ravel()
+    V, F, unknowns = fluctuations(system)
+    local = _uniform(system)
+    C = np.einsum("a,if,aij,jg->fg", system.weights.sum(axis=1), local, system.matrices, local) - F.T @ V
+    together = np.zeros((6, 6), dtype=bool)
     for group in _groups(system):
-        eps = UNIT_STRAIN[group]
-        local = np.stack([(CORNERS * system.grid.box @ each).ravel() for each in eps], axis=-1)  # (24, loads)
-        forces = np.einsum("am,aif->fmi", system.weights, system.matrices @ local)
-        F = np.stack([np.bincount(rows, each.ravel(), n) for each in forces], axis=-1)
-        uniform = np.einsum("a,if,aij,jg->fg", system.weights.sum(axis=1), local, system.matrices, local)
-        V, size = _balance(system, eps[0], F)
-        C[np.ix_(group, group)] = (uniform - F.T @ V) / system.volume
+        together[np.ix_(group, group)] = True
+    return np.where(together, C, 0.0) / system.volume, unknowns
+
+
+def fluctuations(system: System) -> tuple[np.ndarray, np.ndarray, int]:
+    """Return what voids take away from uniform displacement, per unit mean strain.
+
+    Returns
+    -------
+    tuple of ndarray (3 n, 6), ndarray (3 n, 6), int
+        Displacement taken away (mm), forces on the boxes when nothing is taken away (N), number of unknowns.
+    """
+    n, unknowns = 3 * len(system.nodes), 0
+    rows = (3 * system.cells[:, :, None] + np.arange(3)).ravel()
+    forces = np.einsum("am,aif->fmi", system.weights, system.matrices @ _uniform(system))
+    F = np.stack([np.bincount(rows, each.ravel(), n) for each in forces], axis=-1)
+    V = np.empty_like(F)
+    for group in _groups(system):
+        V[:, group], size = _balance(system, UNIT_STRAIN[group[0]], F[:, group])
         unknowns = max(unknowns, size)
-    return C, unknowns
+    return V, F, unknowns
+
+
+def _uniform(system: System) -> np.ndarray:
+    """Return the displacements (24, 6) of a box under every unit strain."""
+    return np.stack([(CORNERS * system.grid.box @ each).ravel() for each in UNIT_STRAIN], axis=-1)
 
 
 def _groups(system: System) -> list[list[int]]:

@@ -1,4 +1,4 @@
-"""Fields of a plan cell as a VTU file, for any field viewer."""
+"""Fields of a cell as a VTU file, for any field viewer."""
 
 import tempfile
 from pathlib import Path
@@ -8,6 +8,7 @@ import numpy as np
 
 from fem.concentration import CASES
 from fem.plan_elements import Places
+from fem.solid_field import SolidField
 from fem.stress_field import StressField, von_mises
 from fem.triangle import shape
 
@@ -35,9 +36,34 @@ def vtu(field: StressField) -> bytes:
         data[f"von_mises_{case}"] = von_mises(stress)
     points = np.column_stack([samples.x, np.zeros(len(samples.x))])
     cells = np.arange(len(points)).reshape(-1, 6)
+    return _file(meshio.Mesh(points, [("triangle6", cells)], point_data=data))
+
+
+def solid_vtu(field: SolidField) -> bytes:
+    """Return a VTU file of the piece of a layered cell that was solved, under each unit mean stress (1 MPa).
+
+    Displacement in mm at the nodes; stress in MPa in the middle of every hexahedron, as symmetric tensors xx, yy, zz,
+    xy, yz, xz.
+    """
+    moved: dict[str, np.ndarray] = {}
+    stresses: dict[str, list[np.ndarray]] = {}
+    for k, case in enumerate(CASES):
+        strain = field.unit_strain(k)
+        if strain is None:
+            continue
+        stress = field.stress @ strain
+        moved[f"displacement_{case}"] = field.displacement @ strain
+        stresses[f"stress_{case}"] = [stress[:, [0, 1, 2, 5, 3, 4]]]
+        stresses[f"von_mises_{case}"] = [von_mises(stress)]
+    return _file(
+        meshio.Mesh(field.points, [("hexahedron", field.cells)], point_data=moved, cell_data=stresses)
+    )
+
+
+def _file(mesh: meshio.Mesh) -> bytes:
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / "cell.vtu"  # meshio writes compressed arrays only to a named file
-        meshio.write_points_cells(path, points, [("triangle6", cells)], point_data=data, file_format="vtu")
+        mesh.write(path, file_format="vtu")
         return path.read_bytes()
 
 

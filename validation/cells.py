@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 
 from fem.bounds import hashin_shtrikman_E1
-from fem.concentration import Concentration, concentration
+from fem.concentration import CASES, Concentration, concentration
 from fem.direction import anisotropy, by_direction
 from fem.homogenise import Homogenised, homogenise
 from fem.material import isotropic
@@ -44,6 +44,8 @@ class SolvedCell:
         Mean stiffness with its errors.
     concentration : Concentration or None
         Stress factors; None for layered cells and at corner radius 0.
+    struts : ndarray, shape (6,), or None
+        Fibre stress factors of crossing beads, see `fem.struts`; None for other cells.
     seconds : dict of str to float
         Time for geometry, mesh, solve and concentration.
     """
@@ -55,6 +57,7 @@ class SolvedCell:
     result: Any
     concentration: Concentration | None
     seconds: dict[str, float]
+    struts: np.ndarray | None = None
 
 
 def solve_cell(
@@ -132,11 +135,12 @@ def solve_cell(
     }
     if not prismatic:
         from fem.layered import homogenise_layered
+        from fem.struts import strut_factors
 
         layered = homogenise_layered(cell, material, tolerance)
-        return SolvedCell(
-            pattern, given, fill, cell, layered, None, {"geometry": geometry, **layered.seconds}
-        )
+        struts = None if isinstance(cell, StackedCell) else strut_factors(cell)
+        seconds = {"geometry": geometry, **layered.seconds}
+        return SolvedCell(pattern, given, fill, cell, layered, None, seconds, struts)
     solved = homogenise(cell, material, tolerance)
     start = time.perf_counter()
     factors = concentration(cell, solved) if radius > 0 else None
@@ -184,7 +188,7 @@ def cell_dict(solved: SolvedCell) -> dict[str, Any]:
             if in_plane_isotropic
             else None,
         },
-        "concentration": None if solved.concentration is None else _concentration_dict(solved.concentration),
+        "concentration": _factors_dict(solved),
         "by_direction": _direction_dict(result),
         "seconds": solved.seconds,
     }
@@ -200,6 +204,22 @@ def _lattice(cell: Any) -> np.ndarray:
 def _json_name(name: str) -> str:
     """Name of an engineering constant with its unit."""
     return name if name.startswith("nu") else f"{name}_mpa"
+
+
+def _factors_dict(solved: SolvedCell) -> dict[str, Any] | None:
+    if solved.concentration is not None:
+        return _concentration_dict(solved.concentration)
+    if solved.struts is None:
+        return None
+    named = {case: float(factor) or None for case, factor in zip(CASES, solved.struts, strict=True)}
+    return {
+        "corner_radius_mm": None,
+        **named,
+        "von_mises": named,  # a fibre's stress has one axis
+        "place_mm": None,
+        "relative_error": None,
+        "basis": "beam theory of beads between their welds, forces by equilibrium",
+    }
 
 
 def _concentration_dict(found: Concentration) -> dict[str, Any]:

@@ -147,6 +147,33 @@ def test_fields_for_a_viewer(capsys, tmp_path):
     assert np.ptp(moved[:, 0]) == pytest.approx(np.ptp(field.points[:, 0]) / 0.3, rel=1e-6)
 
 
+def test_fields_of_layers_for_a_viewer(capsys, tmp_path):
+    # Beads side by side pulled along themselves: bars in uniform tension of 1 / their area share.
+    path = tmp_path / "cell.vtu"
+    args = ("alternating", "--angles", "0", "--set-fill", "0.3", "--bead-section", "square", *BEAD)
+    assert run(capsys, *args, "--vtu", str(path))[0] == 0
+    field = meshio.read(path)
+    assert field.cells[0].type == "hexahedron"
+    assert field.cell_data["stress_tension_1"][0][:, 0] == pytest.approx(1 / 0.3)
+    moved = field.point_data["displacement_tension_1"]
+    assert np.ptp(moved[:, 0]) == pytest.approx(np.ptp(field.points[:, 0]) / 0.3)
+    assert "displacement_tension_2" not in field.point_data  # no load path
+
+
+def test_fields_of_layers_without_voids_are_refused(capsys, tmp_path):
+    status, _, err = run(capsys, "solid", "--bead-section", "square", *BEAD, "--vtu", str(tmp_path / "x.vtu"))
+    assert status == 2
+    assert "no voids" in err
+
+
+def test_crossing_beads_have_stress_factors(capsys):
+    found = solved(capsys, "alternating", "--angles", "0", "90", "--set-fill", "0.3", *BEAD)["concentration"]
+    assert found["tension_1"] == pytest.approx(2 / 0.3)  # every second layer carries, on its area share
+    assert found["tension_3"] is None  # the welds carry it
+    assert found["shear_12"] > found["tension_1"] / 2
+    assert "beam theory" in found["basis"]
+
+
 @pytest.mark.parametrize("ending", ["png", "svg"])
 def test_picture_of_the_stress(capsys, tmp_path, ending):
     path = tmp_path / f"peak.{ending}"

@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING
 from patterns.errors import InputError
 
 if TYPE_CHECKING:
+    import numpy as np
+
     from fem.stress_field import StressField
     from validation.cells import SolvedCell
 
@@ -110,14 +112,10 @@ def _solve(args: argparse.Namespace) -> "SolvedCell":
     )
 
 
-def _field(solved: "SolvedCell", what: str) -> "StressField":
-    """Return the cell's stress field, refused for layered cells."""
+def _field(solved: "SolvedCell") -> "StressField":
+    """Return the stress field of a prismatic cell."""
     from fem.stress_field import StressField
 
-    if solved.pattern.kind != "prismatic":
-        raise InputError(
-            f"{what} is written for prismatic cells only; {solved.pattern.slug} is {solved.pattern.kind}"
-        )
     if solved.concentration is not None:
         return solved.concentration.field
     fields = solved.result.fields
@@ -125,16 +123,30 @@ def _field(solved: "SolvedCell", what: str) -> "StressField":
 
 
 def _write_vtu(solved: "SolvedCell", path: Path) -> None:
-    from fem.vtu import vtu
+    from fem.material import isotropic
+    from fem.solid_field import solid_field
+    from fem.vtu import solid_vtu, vtu
     from validation.output import write_atomically
 
-    write_atomically(path, vtu(_field(solved, "--vtu")))
+    if solved.pattern.kind == "prismatic":
+        write_atomically(path, vtu(_field(solved)))
+        return
+    if solved.result.geometric_fill == 1:
+        raise InputError(
+            f"--vtu: {solved.pattern.slug} has no voids here, so its strain is the same everywhere"
+        )
+    material = isotropic(solved.given["young_mpa"], solved.given["poisson"])
+    write_atomically(path, solid_vtu(solid_field(solved.cell, material)))
 
 
 def _write_picture(solved: "SolvedCell", case: str, path: Path) -> None:
     from validation.report.stress_picture import stress_picture
 
-    field = _field(solved, "--picture")
+    if solved.pattern.kind != "prismatic":
+        raise InputError(
+            f"--picture draws prismatic cells only; {solved.pattern.slug} is {solved.pattern.kind}: use --vtu"
+        )
+    field = _field(solved)
     peak = None if solved.concentration is None else solved.concentration.peaks[case]
     with stress_picture(solved.cell, field, case, peak) as picture:
         picture.save(path)
@@ -164,6 +176,8 @@ def _print(solved: "SolvedCell") -> None:
             f"{result.unknowns} unknowns, order {result.order}.",
         ],
     )
+    if solved.struts is not None:
+        _print_struts(solved.struts)
     if solved.concentration is None:
         return
     print()
@@ -184,6 +198,24 @@ def _print(solved: "SolvedCell") -> None:
         ],
         [
             f"Elastic, at corner radius {solved.concentration.corner_radius:g} mm, without notches between layers."
+        ],
+    )
+
+
+def _print_struts(factors: "np.ndarray") -> None:
+    from validation.output import print_table, significant
+
+    print()
+    print_table(
+        "Stress factors",
+        ["unit mean stress", "largest fibre stress"],
+        [
+            [case, significant(factor, 4) if factor else "-"]
+            for case, factor in zip(CASES, factors, strict=True)
+        ],
+        [
+            "Beads as bars, bent where they leave a weld: equilibrium gives the forces, beam theory the stress.",
+            "Welds decide elsewhere. '-': carried by the welds alone.",
         ],
     )
 
