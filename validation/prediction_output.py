@@ -94,13 +94,32 @@ def print_calibration(calibrated: Calibrated) -> None:
     weak = [f"Told only together: {', '.join(names)}." for names in calibration.weak]
     print_table(
         f"\nMaterial {calibrated.card.name}, calibrated on {_beams(calibrated)}",
-        ["value", "prior (95 %)", "calibrated (95 %)", "standard error", "width after / before", "state"],
+        [
+            "card value",
+            "prior (95 %)",
+            "calibrated (95 %)",
+            "standard error",
+            "width after / before",
+            "state",
+        ],
         [_parameter(one) for one in calibration.fitted],
-        [*aside, *weak, *_errors(calibrated), *(f"Note: {text}." for text in calibrated.notes)],
+        [
+            *_root(calibrated),
+            *aside,
+            *weak,
+            *_errors(calibrated),
+            *(f"Note: {text}." for text in calibrated.notes),
+        ],
     )
     for what, left_out in (("setting", calibrated.by_setting), ("build", calibrated.by_block)):
         if left_out:
             _print_left_out(what, left_out)
+
+
+def _root(calibrated: Calibrated) -> list[str]:
+    if any(one.parameter.name == "root" for one in calibrated.calibration.fitted):
+        return ["root: turn of the beam in its clamp x 12 EI / (moment x depth); 0 is a rigid clamp, no unit."]
+    return []
 
 
 def _beams(calibrated: Calibrated) -> str:
@@ -111,9 +130,8 @@ def _beams(calibrated: Calibrated) -> str:
 def _parameter(one: Fitted) -> list[str]:
     log = one.parameter.scale == "log"
     error = "-" if one_sided(one) else f"{100 * one.error:.2g} %" if log else significant(one.error, 2)
-    unit = f" {one.parameter.unit}" if one.parameter.unit else ""
     return [
-        f"{one.parameter.name.removesuffix('_mpa').removesuffix('_mm')}{unit}",
+        one.parameter.name,
         interval(one.prior),
         interval(one.value),
         error,

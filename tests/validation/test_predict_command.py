@@ -127,6 +127,18 @@ def test_tables_show_parameters_left_out_settings_bands_and_cautions(study, caps
         "eye protection",
     ):
         assert words in told.out, words
+    # the answer first, what speaks for it after
+    lines = told.out.splitlines()
+    assert "breaking force" in lines[0]
+    assert "90" in lines[2]
+    assert (
+        told.out.index("eye protection") < told.out.index("prior (95 %)") < told.out.index("left out in turn")
+    )
+    # card values by the keys that a person would write, units in them
+    assert {"young_mpa", "weld_bending_mpa", "density_g_cm3", "root"} <= {
+        line.split(" ")[0] for line in lines if line
+    }
+    assert any(line.startswith("root: turn of the beam in its clamp") for line in lines)
     assert "safe" not in (told.out + told.err).lower()
 
 

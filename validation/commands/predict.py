@@ -54,9 +54,10 @@ def run(args: argparse.Namespace) -> int:
     doubts = unit_doubts(found.rows)
     for text in (*found.remarks, *doubts, *all_warnings(shown, [one.estimate for one in predicted])):
         remark(f"note: {text}", args.quiet)
-    for calibrated in found.calibrations:
-        print_calibration(calibrated)
     if study.table.invented:
         notes.append("the measurements of this study are invented")
-    print_predictions(study.table.title, predicted, [*(f"Note: {text}." for text in notes), *CAUTIONS])
+    answer_first = [*predicted[len(study.settings) :], *predicted[: len(study.settings)]]
+    print_predictions(study.table.title, answer_first, [*(f"Note: {text}." for text in notes), *CAUTIONS])
+    for calibrated in found.calibrations:
+        print_calibration(calibrated)
     return 0
