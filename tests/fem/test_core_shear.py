@@ -1,0 +1,64 @@
+"""Core shear by stress concentration, against equilibrium of a square cell's lines by hand."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from fem.core import core_cell
+from fem.criteria import FILLET, _struts_by_concentration
+from patterns.bead import Bead
+from patterns.setting import Core
+
+BEAD = Bead(0.5, 0.2)
+HERE = np.zeros((1, 2))
+# By equilibrium, per unit mean shear: lines p apart and w wide meet it in the plan by bending. Half way between joints
+# there is no moment (symmetry), the force on a line is tau p per depth and acts (p - w)/2 from the joint's face, so the
+# fibre stress is 6 tau p (p - w)/2 / w^2. Along axis 3 only one family carries, as plates: tau p/w.
+BENDING = {"in the plan": (5, lambda p, w: 3 * p * (p - w) / w**2), "upwards": (4, lambda p, w: p / w)}
+
+
+def criterion(core, component, sign=1.0):
+    sig = np.zeros((1, 6))
+    sig[0, component] = sign
+    return _struts_by_concentration("core_shear", core, HERE, sig)
+
+
+@pytest.mark.parametrize("fill", [0.15, 0.4])
+@pytest.mark.parametrize("way", BENDING)
+def test_lines_of_a_square_cell_carry_shear_as_by_hand(fill, way):
+    core = core_cell(Core("square", fill), BEAD, 0.35, None)
+    component, by_hand = BENDING[way]
+    one, hand = criterion(core, component), by_hand(core.pitch, BEAD.width)
+    # the peak holds the fillet's own factor, the nominal stress is that of beam theory
+    assert hand < one.peaks[0] < FILLET * hand
+    assert 0.9 * hand < one.nominal < hand
+    assert one.nominal == pytest.approx(one.peaks[0] / FILLET)
+
+
+@pytest.mark.parametrize("component", [3, 4, 5])
+def test_shear_of_either_sign_breaks_at_the_same_force(component):
+    core = core_cell(Core("triangular", 0.3), BEAD, 0.35, None)
+    one, other = (criterion(core, component, sign) for sign in (1.0, -1.0))
+    assert one.nominal == pytest.approx(other.nominal)
+    assert one.peaks == pytest.approx(other.peaks)
+
+
+def test_lines_that_stretch_under_shear_carry_at_least_their_strain():
+    # Square lines at 45 deg to the shear: 1/(F/2) = p/w of tension in one family, for either sign. Tension has the larger
+    # notch at a joint (1.75, and the other family pushes), so the nominal stress errs to the high side here.
+    core = core_cell(Core("square", 0.1, angle_deg=45.0), BEAD, 0.35, None)
+    by_hand = core.pitch / BEAD.width
+    for sign in (1.0, -1.0):
+        assert by_hand < criterion(core, 5, sign).nominal < 1.3 * by_hand
+
+
+def test_shears_add_by_size_and_tension_is_left_to_its_own_mode():
+    core = core_cell(Core("square", 0.3), BEAD, 0.35, None)
+    sig = np.array([[3.0, -2.0, 1.0, 0.5, -0.25, 0.1]])
+    found = _struts_by_concentration("core_shear", core, HERE, sig)
+    assert found.peaks[0] == pytest.approx(
+        0.5 * core.concentration[3] + 0.25 * core.concentration[4] + 0.1 * core.concentration[5]
+    )
+    blind = replace(core, concentration=np.zeros(6))
+    assert _struts_by_concentration("core_shear", blind, HERE, sig).peaks[0] == pytest.approx(1e-12)
