@@ -17,8 +17,8 @@ from patterns.orientation import beam_from_print
 
 _ROUND_OFF = 1e-5
 # Stress at the joint of lines in shear over that of beam theory: 1.46 in the plan and 1.37 along axis 3 for square
-# cells with a corner radius of a quarter bead, at every fill. Sharper corners and lines that stretch have more, so their
-# nominal stress errs to the high side.
+# cells with a corner radius of a quarter bead, at every fill. Sharper corners and lines that stretch have more, so
+# their nominal stress errs to the high side.
 FILLET = 1.5
 _DIMPLING = "sandwich handbooks (from memory)"
 _WRINKLING = "Hoff and Mautner 1945 (from memory), at least the panel's own buckling"

@@ -45,8 +45,8 @@ def test_shear_of_either_sign_breaks_at_the_same_force(component):
 
 
 def test_lines_that_stretch_under_shear_carry_at_least_their_strain():
-    # Square lines at 45 deg to the shear: 1/(F/2) = p/w of tension in one family, for either sign. Tension has the larger
-    # notch at a joint (1.75, and the other family pushes), so the nominal stress errs to the high side here.
+    # Square lines at 45 deg to the shear: 1/(F/2) = p/w of tension in one family, for either sign. Tension has the
+    # larger notch at a joint (1.75, and the other family pushes), so the nominal stress errs to the high side here.
     core = core_cell(Core("square", 0.1, angle_deg=45.0), BEAD, 0.35, None)
     by_hand = core.pitch / BEAD.width
     for sign in (1.0, -1.0):
