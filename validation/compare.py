@@ -110,6 +110,11 @@ def rank(found: Sequence[Candidate], load_angle_deg: float, estimate: Estimator)
     return ranked + walls + [item for item in tried if item.estimate is None]
 
 
+def told_reason(item: Candidate) -> str:
+    """Return why a candidate is not ranked, with its name once."""
+    return item.reason if item.name in item.reason.split() else f"{item.name}: {item.reason}"
+
+
 def winner(ranked: Sequence[Candidate], quantity: str) -> Candidate | None:
     """Return the pattern with the largest best value of a quantity, None where it is unknown of all."""
     known = [item for item in ranked if item.name != WALLS_ONLY and _best(item, quantity) > 0]

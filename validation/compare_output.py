@@ -6,16 +6,14 @@ from typing import Any
 
 from fem.bands import Band
 from fem.estimate import Estimate
-from validation.compare import QUANTITIES, Candidate, Gain, load_axis, winner
+from validation.compare import QUANTITIES, Candidate, Gain, load_axis, told_reason, winner
 from validation.fronts import knee, pareto
 from validation.mode_words import mode_words
 from validation.output import CAUTIONS, print_table, significant
 from validation.study import NamedSetting, Study
 
-_TIE = (
-    "Tied: the ratio of both holds 1 between its 5 % and 95 % points over the material's ranges and the numerical "
-    "error. The model's own error and the scatter of prints come on top."
-)
+_TIE = "Tied: the ratio of both holds 1 between its 5 % and 95 % points over the material's ranges and numerical error."
+_ON_TOP = "The model's own error and the scatter of prints come on top of the ranges."
 
 
 @dataclass(frozen=True)
@@ -116,7 +114,7 @@ def _dict(band: Band | None) -> dict[str, float] | None:
 def print_comparison(found: Comparison) -> None:
     """Print the rankings, the gains and the fronts."""
     for angle, ranked in found.ranking.items():
-        _print_ranking(found.mass, angle, ranked)
+        print_ranking(found.mass, angle, ranked)
     print_table(
         f"One more step from {found.base.label}",
         [
@@ -132,7 +130,8 @@ def print_comparison(found: Comparison) -> None:
     )  # fmt: skip
 
 
-def _print_ranking(mass: float, angle: float, ranked: Sequence[Candidate]) -> None:
+def print_ranking(mass: float, angle: float, ranked: Sequence[Candidate]) -> None:
+    """Print the ranking under one load direction, the winners and who ties with them."""
     rows = [
         [
             item.name,
@@ -152,8 +151,9 @@ def _print_ranking(mass: float, angle: float, ranked: Sequence[Candidate]) -> No
         rows,
         [
             *(_winner_line(ranked, quantity) for quantity in QUANTITIES),
-            *(f"{item.name}: {item.reason}" for item in ranked if item.reason),
-            _TIE,
+            *(told_reason(item) for item in ranked if item.reason),
+            *([_TIE] if any(_winner_ties(ranked, quantity) for quantity in QUANTITIES) else []),
+            _ON_TOP,
             "",
         ],
     )
@@ -163,8 +163,13 @@ def _winner_line(ranked: Sequence[Candidate], quantity: str) -> str:
     noun, best = quantity.replace("_", " "), winner(ranked, quantity)
     if best is None:
         return f"No pattern's {noun} is known."
-    ties = best.ties.get(quantity, ())
+    ties = _winner_ties(ranked, quantity)
     return f"Largest {noun}: {best.name}" + (f", tied with {', '.join(ties)}." if ties else ".")
+
+
+def _winner_ties(ranked: Sequence[Candidate], quantity: str) -> tuple[str, ...]:
+    best = winner(ranked, quantity)
+    return best.ties.get(quantity, ()) if best else ()
 
 
 def _gain_row(gain: Gain) -> list[str]:

@@ -30,8 +30,10 @@ from validation.compare import (
     rank,
     steps,
     tied,
+    told_reason,
     winner,
 )
+from validation.compare_output import print_ranking
 from validation.equal_mass import at_mass, mass_of
 
 DRAWS = np.random.default_rng(5).normal(1.0, 0.1, (3, 2000))  # material, and two independent scatters
@@ -47,6 +49,8 @@ class Found:
     mass: Band = field(default_factory=lambda: Band(9.9, 10.0, 10.1))
     print_time: Band = field(default_factory=lambda: Band(50.0, 60.0, 70.0))
     core: object = field(default_factory=lambda: SimpleNamespace(relative_error=1e-4))
+    set_fill: float = 0.3
+    mode: str = "core_shear"
 
 
 def found(best: float, material=DRAWS[0], own=1.0, force: float | None = None, **more) -> Found:
@@ -138,6 +142,18 @@ def hollow(setting: Setting) -> Setting:
 def test_no_winner_where_nothing_is_known(setting):
     ranked = rank([Candidate(WALLS_ONLY, hollow(setting))], 0.0, invented)
     assert winner(ranked, "stiffness") is None
+
+
+def test_a_reason_names_its_pattern_once():
+    assert told_reason(Candidate("kagome", None, reason="no mesh")) == "kagome: no mesh"
+    assert told_reason(Candidate("solid", None, reason="solid weighs 9 g")) == "solid weighs 9 g"
+
+
+def test_ties_are_explained_only_where_there_are_some(setting, capsys):
+    items = [Candidate(name, replace(setting, core=Core(name, 0.3))) for name in ("hexagonal", "triangular")]
+    for angle, tied_ones in ((0.0, 0), (90.0, 1)):
+        print_ranking(4.0, angle, rank(items, angle, invented))
+        assert capsys.readouterr().out.count("Tied: ") == tied_ones
 
 
 def test_candidates_have_equal_mass_or_a_reason(setting):
@@ -299,7 +315,7 @@ def test_the_command_ranks_at_equal_mass_and_names_everything(tmp_path, monkeypa
     printed = capsys.readouterr()
     assert printed.err == ""
     assert "load along 45 deg from z (depth)" in printed.out
-    for text in ("walls only", "Largest stiffness: ", "solid: solid weighs", "per min", "sustained load"):
+    for text in ("walls only", "Largest stiffness: ", "\nsolid weighs", "per min", "sustained load"):
         assert text in printed.out
 
 
@@ -308,6 +324,14 @@ def test_the_command_ranks_at_equal_mass_and_names_everything(tmp_path, monkeypa
     [
         (["--mass-g", "0"], "--mass-g 0: a positive mass in g"),
         (["--mass-g", "nan"], "--mass-g nan: a positive mass in g"),
+        (
+            ["--mass-g", "1000", "--patterns", "square", "kagome"],
+            "no pattern can weigh 1000 g: square weighs ",
+        ),
+        (
+            ["--mass-g", "1000", "--patterns", "square", "kagome"],
+            "; 1 more cannot either; choose another --mass-g",
+        ),
         (["--patterns", "hexagnal"], "did you mean 'hexagonal'?"),
         (["--with", "core.set_fill=30"], "write 0.3"),
     ],

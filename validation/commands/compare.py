@@ -33,7 +33,7 @@ def run(args: argparse.Namespace) -> int:
     from fem.setting import Setting
     from patterns.catalogue import find
     from patterns.errors import InputError
-    from validation.compare import candidates, default_patterns, gains, load_axis, rank
+    from validation.compare import candidates, default_patterns, gains, load_axis, rank, told_reason
     from validation.compare_output import Comparison, as_json, print_comparison
     from validation.equal_mass import mass_of
     from validation.estimates import estimate_all, machine_of
@@ -54,6 +54,10 @@ def run(args: argparse.Namespace) -> int:
     mass = args.mass_g or mass_of(base.setting)
     remark(f"finding fills of {len(patterns)} patterns that weigh {mass:.4g} g", args.quiet)
     found = candidates(base.setting, patterns, mass)
+    reasons = [told_reason(item) for item in found if item.reason]
+    if len(reasons) == len(patterns):
+        more = f"; {len(reasons) - 1} more cannot either" if len(reasons) > 1 else ""
+        raise InputError(f"no pattern can weigh {mass:.4g} g: {reasons[0]}{more}; choose another --mass-g")
     ranking = {}
     for angle in args.load_angle_deg:
         remark(f"ranking {len(patterns)} patterns, load along {load_axis(angle)}", args.quiet)
