@@ -1,0 +1,115 @@
+"""Short printed beams as solids, line by line, judge the whole chain from line to beam stiffness (NGSolve, prisms).
+
+Beads of 1 x 0.5 mm make sections of about 8 mm: one wall, two face layers, lines at 45 degrees taking turns. Beads are
+isotropic and square-edged, so that nothing but the geometry and the mechanics is compared.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+import pytest
+
+from fem.bending import BendTest
+from fem.core import core_cell
+from fem.criteria import Beam
+from fem.material import isotropic
+from fem.section_model import mesh_layout, solve_layout
+from fem.weld_plane import WeldPlane
+from patterns.bead import Bead
+from patterns.layout import Layout, lay_out
+from patterns.setting import Core, Printing, Specimen
+
+pytest.importorskip("ngsolve")
+
+YOUNG, NU = 1000.0, 0.35
+BEAD = Bead(1.0, 0.5, "square")
+STEP = np.sqrt(0.5)  # grid of squares on whose diagonals lie beads 1 mm wide and, at fill 0.4, 2.5 mm apart
+CORE = np.arange(-4, 5) * STEP
+ACROSS = np.concatenate([[CORE[0] - 1], CORE, [CORE[-1] + 1]])
+ALONG = np.arange(-12, 13) * STEP  # a free length with an end wall on its tip
+WIDTH, STACK = ACROSS[-1] - ACROSS[0], 8.0
+HALF = ALONG[-1] + BEAD.width
+PERIOD = 5 * STEP
+
+
+@dataclass(frozen=True)
+class Case:
+    """A layout with what of it is meshed: grid of the plan, layers, beam and depth axis, and the window."""
+
+    layout: Layout
+    breaks: tuple[np.ndarray, np.ndarray]
+    layers: range
+    axes: tuple[int, int]
+    window: tuple[float, float]
+
+
+def case(orientation: str, fill: float) -> Case:
+    if orientation == "upright":
+        sizes, length, faces = (WIDTH, WIDTH), 18.0, (0, 2)
+        breaks, layers, axes, window = (ACROSS, ACROSS), range(36), (2, 1), (7.0, 11.0)
+    else:
+        sizes, length, faces = (WIDTH, STACK) if orientation == "flat" else (STACK, WIDTH), 2 * HALF, (2, 2)
+        breaks, layers, axes = (
+            (np.append(ALONG, HALF), ACROSS),
+            range(16),
+            (0, 2 if orientation == "flat" else 1),
+        )
+        window = (-2 * STEP, PERIOD - 2 * STEP)
+    specimen = Specimen("rectangle", *sizes, length)
+    printing = Printing(orientation, BEAD, walls=1, bottom_layers=faces[0], top_layers=faces[1])
+    core = Core("alternating", fill, phase=0.0)
+    return Case(lay_out(specimen, printing, core), breaks, layers, axes, window)
+
+
+def program(layout: Layout) -> dict[str, float]:
+    """EI and GA of the homogenised section of isotropic beads."""
+    core = core_cell(layout.core, BEAD, NU)
+    solid = WeldPlane(contact=1.0, core_contact=None, radii=(0.01,), peaks=(1.0,), modulus_ratio=1.0)
+    beam = Beam(layout, BendTest("cantilever", lever=40.0), isotropic(YOUNG, NU), YOUNG, NU, core, solid)
+    return solve_layout(beam, *mesh_layout(layout)).elastic(0.0)
+
+
+def judged(one: Case, order: int):
+    from tests.independent.beam_judge import judge, printed_solid
+
+    solid = printed_solid(one.layout, one.breaks, one.layers)
+    return judge(solid, *one.axes, one.window, YOUNG, NU, order)
+
+
+def free_stiffness(one: Case, EI: float, GA: float) -> float:
+    """Force over deflection of a cantilever five depths long with a rigid root."""
+    depth = one.layout.specimen.depth
+    return BendTest("cantilever", lever=5 * depth).stiffness(EI, GA, depth, 0.0)
+
+
+def test_the_grid_holds_every_line_exactly():
+    from tests.independent.beam_judge import printed_solid
+
+    for orientation in ("flat", "on_edge", "upright"):
+        one = case(orientation, 0.4)
+        solid = printed_solid(one.layout, one.breaks, one.layers)
+        a, b, c = (solid.points[solid.prisms[:, k], :2] for k in range(3))
+        areas = np.cross(np.pad(b - a, ((0, 0), (0, 1))), np.pad(c - a, ((0, 0), (0, 1))))[:, 2] / 2
+        assert areas.sum() * BEAD.height == pytest.approx(solid.volume, rel=1e-6)
+
+
+@pytest.mark.slow
+def test_a_solid_beam_is_judged_as_its_section():
+    # Fill 1 leaves no void: the judge must find EI and GA of the solid bar, which closed forms hold elsewhere.
+    one = case("flat", 1.0)
+    found, mine = judged(one, 2), program(one.layout)
+    assert mine["EI"] == pytest.approx(YOUNG * WIDTH * STACK**3 / 12, rel=1e-4)
+    assert found.EI == pytest.approx(mine["EI"], rel=5e-4)
+    assert found.GA == pytest.approx(mine["GA"], rel=1e-3)
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("orientation", ["flat", "on_edge", "upright"])
+def test_a_printed_beam_is_as_stiff_as_estimated(orientation):
+    one = case(orientation, 0.4)
+    mine = program(one.layout)
+    expected = free_stiffness(one, mine["EI"], mine["GA"])
+    coarse, fine = (free_stiffness(one, found.EI, found.GA) for found in (judged(one, 2), judged(one, 3)))
+    assert fine == pytest.approx(coarse, rel=0.01)  # converged in mesh, from above
+    assert fine <= coarse
+    assert fine == pytest.approx(expected, rel=0.05)
