@@ -103,7 +103,7 @@ def test_section_as_png_of_a_changed_study(study, tmp_path, capsys):
     ("subject", "more", "message"),
     [
         ("squar", ["--set-fill", "0.3"], "did you mean 'square'"),
-        ("square", ["--set-fill", "30"], "write 0.30"),
+        ("square", ["--set-fill", "30"], "for 30 percent write 0.3"),
         ("square", [], "a fill is missing"),
         ("square", ["--set-fill", "0.3", "--seed", "1"], "square has no option --seed"),
         ("square", ["--set-fill", "0.3", "--angles", "0", "9"], "--angles belongs to alternating patterns"),
