@@ -3,7 +3,7 @@
 from typing import Any
 
 from validation.causes import Verdict
-from validation.explain import Explanation, Jump
+from validation.explain import Drift, Explanation, Jump
 from validation.output import significant
 from validation.statistics import Feature, Interval, StepSearch
 
@@ -26,13 +26,20 @@ def lines(found: Explanation) -> list[str]:
         told.append("  weld strength that would meet each measured mean, MPa:")
         told += [f"    {label}: {significant(value)}" for label, value in found.implied.items()]
     if found.drift:
-        runs = found.drift.runs
-        told.append(
-            f"  measured/estimated force changes {_range(found.drift.ratio)} times from the lowest to the highest "
-            f"fill; its signs about the mean make {runs.count} runs, chance of so few {runs.p:.2g}"
-        )
+        told.append(f"  {drift_line(found.drift)}")
     told += [f"  note: {note}" for note in found.search.notes]
     return told
+
+
+def drift_line(drift: Drift) -> str:
+    """Return how measured over estimated force changes, and how its sides of the mean compare with chance."""
+    runs = drift.runs
+    stretches = f"{runs.count} stretch{'' if runs.count == 1 else 'es'}"
+    chance = f"{100 * runs.p:.0f} of 100" if runs.p >= 0.01 else "less than 1 of 100"
+    return (
+        f"measured/estimated force changes {_range(drift.ratio)} times from the lowest to the highest fill; "
+        f"it lies above and below its mean in {stretches}, so few or fewer in {chance} random orders"
+    )
 
 
 def _searched(search: StepSearch | None) -> str:

@@ -15,6 +15,7 @@ from patterns.errors import DataError
 from tests.validation.laboratory import FLAT, UPRIGHT, laboratory, measure, write_laboratory
 from validation import cli
 from validation.explain import drift_of, explain, implied_weld_strength, search_series
+from validation.explain_output import drift_line
 from validation.measured import Beam, Measured
 from validation.reconcile import reconcile
 from validation.series import series_of
@@ -223,6 +224,9 @@ def test_drift_of_measured_over_estimated_is_told():
     assert drift.ratio.low < math.exp(0.5 * (max(fills) - min(fills))) < drift.ratio.high
     assert drift.ratio.low > 1.2
     assert drift.runs.count == 2
+    up, down = drift.runs.positive, drift.runs.negative
+    share = 100 * 2 / math.comb(up + down, up)  # Wald and Wolfowitz 1940: two orders of all have two runs
+    assert drift_line(drift).endswith(f"in 2 stretches, so few or fewer in {share:.0f} of 100 random orders")
     plain = [found.breaking_force.best for found in estimates]
     (series,) = series_of(rows_of(study, estimates, plain, np.random.default_rng(80)))
     assert drift_of(series).ratio.low < 1 < drift_of(series).ratio.high
