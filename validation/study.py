@@ -2,7 +2,7 @@
 
 import itertools
 import tomllib
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Annotated, Any, Literal
 
@@ -196,15 +196,17 @@ class StudyTable(_Table):
 
 @dataclass(frozen=True)
 class NamedSetting:
-    """A setting with the keys that tell it from its neighbours."""
+    """A setting with the keys that tell it from its neighbours, and those changed for this run alone."""
 
     keys: dict[str, Any]
     setting: Setting
+    changed: dict[str, Any] = field(default_factory=dict)
 
     @property
     def label(self) -> str:
-        """Short name: the varied keys without their tables."""
-        parts = (f"{key.split('.')[-1]} {_short(value)}" for key, value in self.keys.items())
+        """Short name: the keys changed for this run and the varied ones, without their tables."""
+        told = {**self.changed, **self.keys}
+        parts = (f"{key.split('.')[-1]} {_short(value)}" for key, value in told.items())
         return ", ".join(parts) or "the setting"
 
 
@@ -258,7 +260,8 @@ def load(path: str | Path, changes: dict[str, Any] | None = None) -> Study:
     for key, value in (changes or {}).items():
         _set(raw, key, value)
         raw.get("vary", {}).pop(key, None)
-    return build(raw, path)
+    study = build(raw, path)
+    return replace(study, settings=tuple(replace(one, changed=changes or {}) for one in study.settings))
 
 
 def build(raw: dict[str, Any], path: Path) -> Study:

@@ -55,6 +55,10 @@ def test_changes_replace_what_is_varied(tmp_path):
     path = write(tmp_path, GOOD + '[vary]\n"core.set_fill" = [0.2, 0.4]\n')
     (named,) = load(path, {"core.set_fill": 0.65}).settings
     assert named.setting.core.set_fill == 0.65
+    assert named.label == "set_fill 0.65"
+    first, second = load(path, {"print.walls": 3}).settings
+    assert (first.label, second.label) == ("walls 3, set_fill 0.2", "walls 3, set_fill 0.4")
+    assert first.keys == {"core.set_fill": 0.2}
 
 
 def test_geometric_fill_is_turned_into_set_fill(tmp_path):
