@@ -10,8 +10,9 @@ from fem.cell_store import CellStore
 from fem.core import CoreCell, core_cell
 from fem.criteria import Beam, axial_modulus, criteria, modulus
 from fem.failure import Criterion
+from fem.joint import Joint, open_joint
 from fem.material import rotate
-from fem.remarks import bends_far, coarse, is_loose, loose, overfull, unevaluated
+from fem.remarks import bends_far, coarse, is_loose, loose, opened, overfull, unevaluated
 from fem.resolved import can_resolve, model_error, model_limits
 from fem.response import ELASTIC_NAMES, ROOT_RANGE, Response
 from fem.section_model import SectionModel, beads_of, element_stiffness, mesh_layout, solve_layout
@@ -55,6 +56,8 @@ class Estimate:
         Closed-form models by name.
     theory_force, theory_stiffness : float
         Solid-bar beam theory: breaking force (N, best strength on the gross section) and stiffness (N/mm).
+    joint : Joint or None
+        Best results with core and walls not bonded; None where that changes EI by less than 2 %.
     section_elements : int
         Triangles of the meshed section.
     response : Response
@@ -83,6 +86,7 @@ class Estimate:
     theory: dict[str, TheoryBeam]
     theory_force: float | None
     theory_stiffness: float
+    joint: Joint | None
     section_elements: int
     response: Response = field(repr=False)
     draws: dict[str, np.ndarray] = field(repr=False)
@@ -144,8 +148,11 @@ def estimate(
     mode, breaking, force_draws = _governing(response, modes, draws)
     time = print_time(laid, machine)
     mass = laid.mass(values["density_g_cm3"])
-    theory, theory_stiffness, theory_force = _theory(beam, values)
+    moduli = _moduli(beam)
+    theory, theory_stiffness, theory_force = _theory(beam, moduli, values)
+    joint = open_joint(beam, model.zones, model.mesh, response, moduli)
     warnings += [*layout.notes, *overfull(layout, laid), *model.section.notes]
+    warnings += opened(joint, response, breaking)
     warnings += [*unevaluated(setting, response), *coarse(beam), *bends_far(setting, response, breaking)]
     return Estimate(
         setting=setting,
@@ -169,6 +176,7 @@ def estimate(
         theory=theory,
         theory_force=theory_force,
         theory_stiffness=theory_stiffness,
+        joint=joint,
         section_elements=model.mesh.mesh.nelements,
         response=response,
         draws={"breaking_force": force_draws, "stiffness": stiffness_draws},
@@ -264,15 +272,23 @@ def _mass_shares(laid: Deposit) -> dict[str, float]:
     return {role: length / total for role, length in laid.length.items() if length > 0}
 
 
-def _theory(beam: Beam, values: dict[str, float]) -> tuple[dict[str, TheoryBeam], float, float | None]:
-    """Return the closed-form models; stiffness and force of the solid bar with a rigid root and no shear."""
-    layout, test, upright = beam.layout, beam.test, beam.layout.printing.orientation == "upright"
+def _moduli(beam: Beam) -> dict[str, float]:
+    """Return Young's modulus along the beam of each role, MPa."""
+    layout = beam.layout
     moduli: dict[str, float] = {
         zone.role: axial_modulus(beam, zone) for zone in layout.zones if zone.role in ("wall", "face")
     }
     if beam.core is not None:
         R = beam_from_print(layout.printing.orientation)
         moduli["core"] = modulus(rotate(beam.core.stiffness, R) * beam.young, 0)
+    return moduli
+
+
+def _theory(
+    beam: Beam, moduli: dict[str, float], values: dict[str, float]
+) -> tuple[dict[str, TheoryBeam], float, float | None]:
+    """Return the closed-form models; stiffness and force of the solid bar with a rigid root and no shear."""
+    layout, test, upright = beam.layout, beam.test, beam.layout.printing.orientation == "upright"
     solid = beam.young * (beam.weld.modulus_ratio if upright else 1.0)
     fill = beam.core.geometric_fill if beam.core else 0.0
     found = theory_beams(layout, moduli, solid, fill, test.load_angle_deg)

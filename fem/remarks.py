@@ -5,6 +5,7 @@ import numpy as np
 from fem.bands import Band
 from fem.bending import large_deflection_error
 from fem.criteria import Beam
+from fem.joint import Joint
 from fem.response import Response
 from fem.setting import Setting
 from patterns.deposit import Deposit
@@ -45,6 +46,17 @@ def bends_far(setting: Setting, response: Response, breaking: Band | None) -> li
     if error <= 0.02:
         return []
     return [f"large deflection: linear theory overestimates the travel at break by {100 * error:.0f} %"]
+
+
+def opened(joint: Joint | None, response: Response, breaking: Band | None) -> list[str]:
+    """Say what is left where the joint of core and walls opens."""
+    if joint is None:
+        return []
+    at_best = float(response.stiffness(response.at({}))[0])
+    told = f"bonded as estimated; open, the stiffness is {joint.stiffness / at_best:.2g} times that"
+    if breaking and joint.breaking_force:
+        told += f" and the breaking force {joint.breaking_force / breaking.best:.2g} times"
+    return [f"the joint of core and walls carries shear: {told}"]
 
 
 def overfull(layout: Layout, laid: Deposit) -> list[str]:

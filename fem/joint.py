@@ -1,0 +1,121 @@
+"""The joint of core and walls: bonded as modelled, or open, so that core and skin only bend side by side.
+
+What a print's joint really carries lies in between. Where skin and core bend about one common axis anyway, as in a
+core that walls surround evenly, an open joint takes nothing off EI.
+"""
+
+import math
+from dataclasses import dataclass, replace
+
+import numpy as np
+import shapely
+from skfem import MeshTri, MeshTri2
+
+from fem.beam_theory import plane_moments
+from fem.criteria import Beam, criteria
+from fem.response import Response
+from fem.section import solve_section
+from fem.section_mesh import SectionMesh
+from fem.section_model import SectionModel, element_stiffness
+from patterns.areas import polygons
+from patterns.errors import InputError, SolverError
+from patterns.layout import Layout, Zone
+
+# Open over bonded EI above which the joint is not looked at further.
+_ALIKE = 0.98
+
+
+@dataclass(frozen=True)
+class Joint:
+    """Results with an open joint; N mm2, N/mm and N.
+
+    Attributes
+    ----------
+    EI, stiffness : float
+    breaking_force : float or None
+    """
+
+    EI: float
+    stiffness: float
+    breaking_force: float | None
+
+
+def open_joint(
+    beam: Beam, zones: tuple[Zone, ...], mesh: SectionMesh, response: Response, moduli: dict[str, float]
+) -> Joint | None:
+    """Return the best estimate with an open joint; None where it changes EI by less than 2 % in beam theory.
+
+    ``moduli`` are the zones' Young's moduli along the beam by role, MPa. Core and skin share neither nodes nor shear:
+    pieces bend together, each about its own axis (`fem.section_parts`).
+    """
+    angle = beam.test.load_angle_deg
+    if open_over_bonded(beam.layout, moduli, angle) > _ALIKE:
+        return None
+    core = np.array([zone.role == "core" for zone in zones])[mesh.zone]
+    parted = SectionMesh(separated(mesh.mesh, core), mesh.zone)
+    C = element_stiffness(beam, zones, parted)
+    try:
+        section = solve_section(parted.mesh, C)
+    except (InputError, SolverError):  # a core that cannot stand alone carries nothing without its walls
+        section = solve_section(parted.mesh, np.where(core[:, None, None], 0.0, C))
+    model = SectionModel(zones, parted, section)
+    skin = 1 - model.shares(angle)["EI"].get("core", 0.0)
+    parts = replace(
+        response,
+        best=model.elastic(angle),
+        criteria=tuple(criteria(beam, zones, model.stressed(beam.test), skin)),
+        model={},
+    )
+    at_best = parts.at({})
+    force = parts.force(at_best)
+    return Joint(
+        EI=parts.best["EI"],
+        stiffness=float(parts.stiffness(at_best)[0]),
+        breaking_force=None if force is None else float(force[0]),
+    )
+
+
+def open_over_bonded(layout: Layout, moduli: dict[str, float], angle_deg: float) -> float:
+    """Return EI of core and pieces of skin bending side by side over that of the whole, by beam theory; 1 without core.
+
+    Plane sections: every piece about its own axis, against all about the common one.
+    """
+    skin = [zone for zone in layout.zones if zone.role in ("wall", "face")]
+    core = layout.area("core")
+    if core.is_empty or not skin or moduli.get("core", 0.0) == 0:
+        return 1.0
+    pieces = [
+        [(zone.area.intersection(piece), moduli[zone.role]) for zone in skin]
+        for piece in polygons(shapely.union_all([zone.area for zone in skin], grid_size=1e-6))
+    ]
+    pieces += [[(piece, moduli["core"])] for piece in polygons(core)]
+    apart = np.sum([_stiffness(piece) for piece in pieces], axis=0)
+    whole = _stiffness([part for piece in pieces for part in piece])
+    return _along(apart, angle_deg) / _along(whole, angle_deg)
+
+
+def _stiffness(parts: list[tuple[shapely.Geometry, float]]) -> np.ndarray:
+    """Return EI (2, 2) of joined areas with their moduli about their common axis."""
+    EA, first, second = 0.0, np.zeros(2), np.zeros((2, 2))
+    for area, E in parts:
+        A, S, K = plane_moments(area)
+        EA, first, second = EA + E * A, first + E * S, second + E * K
+    return second - np.outer(first, first) / EA
+
+
+def _along(K: np.ndarray, angle_deg: float) -> float:
+    turn = math.radians(angle_deg)
+    load = np.array([-math.sin(turn), math.cos(turn)])
+    return float(1 / (load @ np.linalg.solve(K, load)))
+
+
+def separated(mesh: MeshTri, apart: np.ndarray) -> MeshTri:
+    """Return the mesh with the elements ``apart`` (bool, one per element) on nodes of their own, numbered as before."""
+    rows = mesh.dofs.element_dofs if isinstance(mesh, MeshTri2) else mesh.t
+    own = rows + mesh.doflocs.shape[1] * apart
+    # corners first, as the mesh class wants them
+    corners, middles = np.unique(own[:3]), np.unique(own[3:])
+    order = np.concatenate([corners, middles])
+    numbers = np.argsort(order)
+    t = numbers[np.searchsorted(order, own, sorter=numbers)]
+    return type(mesh)(mesh.doflocs[:, order % mesh.doflocs.shape[1]], t)
