@@ -79,6 +79,7 @@ def estimate_dict(named: NamedSetting, found: Estimate) -> dict[str, Any]:
         "mode": found.mode or None,
         "modes_N": {mode: band.as_dict() if band else None for mode, band in found.modes.items()},
         "weld_bracket_N": weld_bracket(found),
+        "open_joint": open_joint_dict(found),
         "mass_g": found.mass.as_dict(),
         "print_time_min": found.print_time.as_dict(),
         "fill": {"set": found.set_fill, "geometric": found.geometric_fill},
@@ -105,6 +106,17 @@ def weld_bracket(found: Estimate) -> dict[str, float] | None:
     return {
         "notch_limited": min(low for low, _ in brackets),
         "notch_insensitive": min(high for _, high in brackets),
+    }
+
+
+def open_joint_dict(found: Estimate) -> dict[str, float | None] | None:
+    """Return the end of the bracket where core and walls are not bonded; None where that changes little."""
+    if found.joint is None:
+        return None
+    return {
+        "EI_N_mm2": found.joint.EI,
+        "stiffness_N_per_mm": found.joint.stiffness,
+        "breaking_force_N": found.joint.breaking_force,
     }
 
 
