@@ -88,7 +88,7 @@ class PlanSystem:
         """Displacement (elements, components, functions, loads), work of the loads, and number of unknowns."""
         n, nc, nb, n_loads = F.shape
         m = 3 * order
-        outer, inner, bubble = _condense(K, F, m)
+        outer, inner, bubble = condense(K, F, m)
         rows, free = self._places(order, nc)
         count = rows.max() + 1
         load = np.zeros((count, n_loads))
@@ -122,7 +122,7 @@ class PlanSystem:
         return rows.reshape(len(functions), -1), nc * (len(key) - len(period.anchors))
 
 
-def _condense(K: np.ndarray, F: np.ndarray, m: int) -> tuple[tuple, tuple, np.ndarray]:
+def condense(K: np.ndarray, F: np.ndarray, m: int) -> tuple[tuple, tuple, np.ndarray]:
     """Eliminate all functions from the m-th on: outer system, inner system solved for the outer, inner loads."""
     n, nc, nb, n_loads = F.shape
     K_outer = K[:, :, :m, :, :m].reshape(n, nc * m, nc * m)

@@ -8,6 +8,7 @@ from typing import Any
 
 import numpy as np
 
+from fem.antiplane_bound import antiplane_lower_bound
 from fem.bounds import hashin_shtrikman_E1
 from fem.concentration import CASES, Concentration, concentration
 from fem.direction import anisotropy, by_direction
@@ -187,11 +188,24 @@ def cell_dict(solved: SolvedCell) -> dict[str, Any]:
             "hashin_shtrikman_E1_mpa": hashin_shtrikman_E1(phi, given["young_mpa"], given["poisson"])
             if in_plane_isotropic
             else None,
+            **_antiplane_bounds(solved),
         },
         "concentration": _factors_dict(solved),
         "by_direction": _direction_dict(result),
         "seconds": solved.seconds,
     }
+
+
+def _antiplane_bounds(solved: SolvedCell) -> dict[str, tuple[float, float] | None]:
+    """Return guaranteed limits of G13 and G23 of prismatic cells; None where there are none."""
+    constants = solved.result.engineering
+    names = ("G13", "G23")
+    if solved.pattern.kind != "prismatic" or constants.G13 is None or constants.G23 is None:
+        return {f"{name}_mpa": None for name in names}
+    given, result = solved.given, solved.result
+    low = antiplane_lower_bound(result.fields.period, given["young_mpa"] / (2 * (1 + given["poisson"])))
+    lowest = 1 / np.diag(np.linalg.inv(low))
+    return {f"{name}_mpa": (float(lowest[k]), getattr(constants, name)) for k, name in enumerate(names)}
 
 
 def _lattice(cell: Any) -> np.ndarray:

@@ -133,6 +133,14 @@ def test_a_tolerance_out_of_reach_is_remarked_on(capsys, monkeypatch):
     assert "above the tolerance 1e-09" in err
 
 
+def test_shear_moduli_out_of_the_plane_have_guaranteed_limits(capsys):
+    found = solved(capsys, "square", "--set-fill", "0.3", *BEAD)
+    low, high = found["bounds"]["G13_mpa"]
+    assert low < high == found["engineering"]["G13_mpa"]
+    assert low == pytest.approx(high, rel=1e-4)
+    assert solved(capsys, "sinusoidal", "--set-fill", "0.3", *BEAD)["bounds"]["G23_mpa"] is None
+
+
 def test_fields_for_a_viewer(capsys, tmp_path):
     path = tmp_path / "cell.vtu"
     status, _, err = run(capsys, "parallel", "--set-fill", "0.3", *BEAD, "--vtu", str(path))
@@ -192,7 +200,7 @@ def test_picture_of_the_stress(capsys, tmp_path, ending):
     ("words", "part"),
     [
         (("concentric", "--set-fill", "0.3"), "has no cell"),
-        (("hexagonal", "--set-fill", "30"), "write 0.30"),
+        (("hexagonal", "--set-fill", "30"), "write 0.3"),
         (("hexagonal",), "exactly one of set fill, geometric fill and pitch"),
         (("hexagonl", "--set-fill", "0.3"), "did you mean 'hexagonal'"),
         (("hexagonal", "--set-fill", "0.3", "--opening-angle", "3"), "no option --opening-angle"),
