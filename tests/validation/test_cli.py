@@ -96,7 +96,11 @@ def test_init_writes_a_study_that_loads_and_never_overwrites(tmp_path, capsys):
 
     path = tmp_path / "mine.toml"
     assert cli.main(["init", str(path)]) == 0
-    assert len(load(path).settings) == 4
+    study = load(path)
+    assert len(study.settings) == 4
+    # an invented 16 x 10 mm beam over 160 mm: nothing to remark on a study that nobody has changed
+    assert [text for named in study.settings for text in named.setting.test.check(10.0)] == []
+    assert study.table.specimen.depth_mm == 10.0
     path.write_text("mine", encoding="utf-8")
     assert cli.main(["init", str(path)]) == 2
     assert path.read_text(encoding="utf-8") == "mine"

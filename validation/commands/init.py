@@ -12,8 +12,8 @@ title = "My beams"
 [specimen]
 shape = "rectangle"        # rectangle | round | tube | polygon
 width_mm = 16.0            # y, across the load
-depth_mm = 12.0            # z, along the load
-length_mm = 120.0
+depth_mm = 10.0            # z, along the load
+length_mm = 180.0
 
 [print]
 orientation = "flat"       # flat | on_edge | upright, or a code such as XYZ, XZY, ZXY
@@ -29,10 +29,10 @@ angles_deg = [45.0, -45.0]
 
 [test]
 kind = "three_point"       # cantilever (lever_mm) | three_point (span_mm) | four_point (span_mm, load_span_mm)
-span_mm = 100.0
+span_mm = 160.0
 
 [material]
-card = "PLA"               # PLA | PETG | ABS; own values on top, as in young_mpa = 3300.0
+card = "PLA"               # PLA | PETG | ABS; own values on top, as in young_mpa = 3300.0; name = "my spool"
 
 [vary]                     # every combination of these lists is a setting
 "core.set_fill" = [0.15, 0.30, 0.50, 0.70]
