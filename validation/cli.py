@@ -9,6 +9,7 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from patterns.errors import FillbendError, SolverError
+from validation.usage import Parser
 
 VERSION = "0.1.0"
 
@@ -34,9 +35,9 @@ EPILOG = """exit status: 0 fine; 1 ran, but a threshold given with --check faile
 geometry; 3 measured data missing or refused; 4 mesh or solver failed, or an unexpected error; 130 interrupted"""
 
 
-def common_options() -> argparse.ArgumentParser:
+def common_options() -> Parser:
     """Return the options that every command takes."""
-    common = argparse.ArgumentParser(add_help=False)
+    common = Parser(add_help=False)
     group = common.add_argument_group("output")
     group.add_argument("--quiet", action="store_true", help="no progress and no remarks on standard error")
     group.add_argument("--no-color", action="store_true", help="plain text (as NO_COLOR=1)")
@@ -44,9 +45,9 @@ def common_options() -> argparse.ArgumentParser:
     return common
 
 
-def build_parser(chosen: str | None) -> argparse.ArgumentParser:
+def build_parser(chosen: str | None) -> Parser:
     """Return the parser; only the chosen command is imported, so that help appears at once."""
-    parser = argparse.ArgumentParser(
+    parser = Parser(
         prog="fillbend",
         description="Estimate how stiff, strong, heavy and slow a printed beam will be; compare with broken ones.",
         epilog=EPILOG,
@@ -96,7 +97,7 @@ def main(argv: Sequence[str] | None = None) -> int:
         return 2
     chosen = next((word for word in words if not word.startswith("-")), None)
     try:
-        args = build_parser(chosen).parse_args(words)
+        args = build_parser(chosen).parse_command(words, chosen)
     except SystemExit as stop:
         return int(stop.code or 0)
     if args.no_color:

@@ -39,6 +39,38 @@ def test_wrong_usage_is_status_2_without_traceback(words, capsys):
     assert "Traceback" not in capsys.readouterr().err
 
 
+@pytest.mark.parametrize(
+    ("words", "told"),
+    [
+        ([], "fillbend: the following arguments are required: COMMAND (see fillbend --help)"),
+        (
+            ["estimte", "s.toml"],
+            "fillbend: 'estimte' is no command; did you mean estimate? (see fillbend --help)",
+        ),
+        (["estimate"], "the following arguments are required: STUDY.toml (see fillbend estimate --help)"),
+        (["estimate", "s.toml", "--jsn"], "fillbend estimate: --jsn is not known here; did you mean --json?"),
+        (
+            ["estimate", "s.toml", "--jsn=1"],
+            "fillbend estimate: --jsn is not known here; did you mean --json?",
+        ),
+        (
+            ["estimate", "s.toml", "t.toml"],
+            "fillbend estimate: t.toml is not known here (see fillbend estimate --help)",
+        ),
+        (["draw", "cels", "s.toml", "-o", "a.svg"], "fillbend draw: 'cels' is no what; did you mean cell?"),
+        (["reduce", "a.csv", "--test", "bending"], "known are three_point, cantilever, four_point"),
+        (
+            ["sweep", "s.toml", "-o", "s.csv", "--workers", "two"],
+            "invalid int value: 'two' (see fillbend sweep --help)",
+        ),
+    ],
+)
+def test_a_slip_of_usage_is_one_line_with_the_nearest_word_and_the_help(words, told, capsys):
+    assert cli.main(words) == 2
+    (line,) = capsys.readouterr().err.splitlines()
+    assert told in line
+
+
 def test_a_shadowing_package_is_told_in_one_line(tmp_path):
     (tmp_path / "patterns").mkdir()
     (tmp_path / "patterns" / "__init__.py").write_text("", encoding="utf-8")
