@@ -182,6 +182,31 @@ def test_crossing_beads_have_stress_factors(capsys):
     assert "beam theory" in found["basis"]
 
 
+def test_first_failure_of_a_bar_is_its_strength_on_its_area(capsys):
+    found = solved(capsys, "parallel", "--set-fill", "0.3", *BEAD, "--strengths", "30", "20", "10")
+    assert found["first_failure"]["tension_1_mpa"] == pytest.approx(0.3 * 30)
+    assert found["first_failure"]["tension_2_mpa"] is None  # no load path
+    assert found["first_failure"]["shear_12_mpa"] is None
+
+
+def test_first_failure_comes_no_earlier_than_the_largest_principal_stress(capsys, tmp_path):
+    path = tmp_path / "failure.svg"
+    args = ("square", "--set-fill", "0.5", *BEAD, "--strengths", "30", "30", "inf", "--quiet")
+    found = solved(capsys, *args, "--failure-picture", str(path))
+    for case in ("tension_1", "tension_2", "shear_12"):
+        least = 30 / found["concentration"][case]
+        assert 0.99 * least < found["first_failure"][f"{case}_mpa"] < 1.2 * least
+    assert "First failure of a square cell" in path.read_text()
+
+
+def test_first_failure_needs_strengths_and_rounded_prismatic_cells(capsys):
+    shared = ("--set-fill", "0.5", *BEAD)
+    assert run(capsys, "square", *shared, "--failure-picture", "x.svg")[0] == 2
+    for words in (("square", *shared, "--corner-radius", "0"), ("alternating", *shared)):
+        status, _, err = run(capsys, *words, "--strengths", "30", "20", "10")
+        assert (status, err.count("first failure:")) == (2, 1)
+
+
 @pytest.mark.parametrize("ending", ["png", "svg"])
 def test_picture_of_the_stress(capsys, tmp_path, ending):
     path = tmp_path / f"peak.{ending}"

@@ -2,7 +2,7 @@
 
 import argparse
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from patterns.errors import InputError
 
@@ -16,6 +16,7 @@ EPILOG = """examples:
   fillbend cell hexagonal --set-fill 0.3 --bead-width 0.45
   fillbend cell rhombic --opening-angle 40 --pitch 3 --bead-width 0.45 --young 2300 --json
   fillbend cell square --set-fill 0.3 --bead-width 0.45 --picture peak.png --load shear_12
+  fillbend cell kagome --set-fill 0.3 --bead-width 0.45 --strengths 50 30 25 --failure-picture failure.svg
 
 Stress factors are the largest principal stress in the beads over the mean stress of the cell. They hold for the corner
 radius given and have no limit at radius 0, so none are given there."""
@@ -49,6 +50,19 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "--picture", type=Path, metavar="FILE", help="draw the stress and its peak; ends in .svg or .png"
     )
     result.add_argument(
+        "--strengths",
+        nargs=3,
+        type=float,
+        metavar=("ALONG", "ACROSS", "SHEAR"),
+        help="of the bead, MPa: also tell at what mean stress its first point fails",
+    )
+    result.add_argument(
+        "--failure-picture",
+        type=Path,
+        metavar="FILE",
+        help="with --strengths: draw first failure under tension with shear; ends in .svg or .png",
+    )
+    result.add_argument(
         "--load",
         choices=CASES,
         default="tension_1",
@@ -64,16 +78,23 @@ def run(args: argparse.Namespace) -> int:
 
     for path in filter(None, (args.picture, args.vtu)):
         require_place(path)
-    if args.picture and args.picture.suffix.lower() not in (".svg", ".png"):
-        raise InputError(f"{args.picture}: pictures are written as .svg or .png")
+    for picture in (args.picture, args.failure_picture):
+        if picture and picture.suffix.lower() not in (".svg", ".png"):
+            raise InputError(f"{picture}: pictures are written as .svg or .png")
+    if args.failure_picture and not args.strengths:
+        raise InputError(
+            "--failure-picture needs the bead's strengths: give --strengths ALONG ACROSS SHEAR in MPa"
+        )
     solved = _solve(args)
     if not solved.result.met:
         error, wanted = solved.result.relative_error, solved.given["tolerance"]
         remark(f"warning: estimated error {error:.1e}, above the tolerance {wanted:g}", args.quiet)
+    failure = _first_failure(solved, args) if args.strengths else {}
     if args.json:
-        print_json(cell_dict(solved))
+        print_json({**cell_dict(solved), **({"first_failure": failure} if failure else {})})
     else:
         _print(solved)
+        _print_failure(failure)
     if args.vtu:
         _write_vtu(solved, args.vtu)
         remark(f"wrote {args.vtu}", args.quiet)
@@ -150,6 +171,43 @@ def _write_picture(solved: "SolvedCell", case: str, path: Path) -> None:
     peak = None if solved.concentration is None else solved.concentration.peaks[case]
     with stress_picture(solved.cell, field, case, peak) as picture:
         picture.save(path)
+
+
+def _first_failure(solved: "SolvedCell", args: argparse.Namespace) -> dict[str, Any]:
+    """Find the first-failure surface, draw it if asked, and return it as plain data."""
+    from fem.failure_surface import Strengths
+    from validation.first_failure import failure_dict, first_failures
+    from validation.output import remark
+
+    strengths = Strengths(*args.strengths)
+    found = first_failures(solved, strengths)
+    if args.failure_picture:
+        from validation.report.failure_picture import failure_picture
+
+        failure_picture(solved.pattern.slug, found, strengths).save(args.failure_picture)
+        remark(f"wrote {args.failure_picture}", args.quiet)
+    return failure_dict(found, strengths)
+
+
+def _print_failure(found: dict[str, Any]) -> None:
+    from validation.output import print_table, significant
+
+    if not found:
+        return
+    print()
+    cases = ("tension_1", "tension_2", "shear_12")
+    print_table(
+        "First failure",
+        ["mean stress alone", "MPa"],
+        [
+            [case, "-" if found[f"{case}_mpa"] is None else significant(found[f"{case}_mpa"], 4)]
+            for case in cases
+        ],
+        [
+            "Elastic: the largest stress along the bead, across it or in shear reaches its strength.",
+            "Compression is not judged.",
+        ],
+    )
 
 
 def _print(solved: "SolvedCell") -> None:
