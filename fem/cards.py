@@ -113,7 +113,8 @@ def card_from(table: Mapping[str, Any], where: str, base: Card | None = None) ->
             continue
         if key not in VALUE_NAMES:
             near = difflib.get_close_matches(key, VALUE_NAMES, 1)
-            problems.append(f"{key}: unknown value{f'; did you mean {near[0]}?' if near else ''}")
+            hint = f"did you mean {near[0]}?" if near else f"known are {', '.join(VALUE_NAMES)}"
+            problems.append(f"{key}: unknown value; {hint}")
             continue
         try:
             found[key] = _value(key, raw)
