@@ -1,6 +1,7 @@
 """The study file: TOML in, checked settings out, every problem told at once."""
 
 import itertools
+import re
 import tomllib
 from dataclasses import dataclass, field, replace
 from pathlib import Path
@@ -98,6 +99,16 @@ class CoreTable(_Table):
     wall_overlap_mm: NotNegative = 0.1
     corner_radius_mm: NotNegative | None = Field(None, description="a quarter of the bead width if left out")
     options: dict[str, float] = Field({}, description="the pattern's own options, see `fillbend patterns`")
+
+    @field_validator("set_fill", "geometric_fill", mode="before")
+    @classmethod
+    def _no_percent(cls, value: Any) -> Any:
+        percent = re.fullmatch(r"\s*([\d.]+)\s*%\s*", value) if isinstance(value, str) else None
+        if percent:
+            raise ValueError(
+                f"a fill is a fraction from 0 to 1; for {value} write {float(percent[1]) / 100:g}"
+            )
+        return value
 
     @field_validator("set_fill", "geometric_fill")
     @classmethod
@@ -247,21 +258,35 @@ def load(path: str | Path, changes: dict[str, Any] | None = None) -> Study:
         With every problem of the file: file, key, what is wrong and how to mend it.
     """
     path = Path(path)
-    try:
-        raw = tomllib.loads(path.read_text(encoding="utf-8"))
-    except FileNotFoundError:
-        raise InputError(
-            f"{path}: no such study file; `fillbend init {path}` writes one to start from"
-        ) from None
-    except UnicodeDecodeError as error:
-        raise InputError(f"{path}: not UTF-8 text (byte {error.start}); save it as UTF-8") from None
-    except tomllib.TOMLDecodeError as error:
-        raise InputError(f"{path}: not TOML: {error}") from None
+    raw = _read(path)
     for key, value in (changes or {}).items():
         _set(raw, key, value)
         raw.get("vary", {}).pop(key, None)
     study = build(raw, path)
     return replace(study, settings=tuple(replace(one, changed=changes or {}) for one in study.settings))
+
+
+def _read(path: Path) -> dict[str, Any]:
+    """Return the tables of a file, or say what it is instead of a study."""
+    try:
+        text = path.read_text(encoding="utf-8")
+        raw = tomllib.loads(text)
+    except FileNotFoundError:
+        raise InputError(
+            f"{path}: no such study file; `fillbend init {path}` writes one to start from"
+        ) from None
+    except IsADirectoryError:
+        raise InputError(
+            f"{path}: is a folder; name the study file in it, such as {path / 'study.toml'}"
+        ) from None
+    except UnicodeDecodeError as error:
+        raise InputError(f"{path}: not UTF-8 text (byte {error.start}); save it as UTF-8") from None
+    except tomllib.TOMLDecodeError as error:
+        wanted = "; the study file (.toml) is wanted here" if path.suffix.lower() != ".toml" else ""
+        raise InputError(f"{path}: not TOML: {error}{wanted}") from None
+    if not text.strip():
+        raise InputError(f"{path}: is empty; `fillbend init NEW.toml` writes a study to start from")
+    return raw
 
 
 def build(raw: dict[str, Any], path: Path) -> Study:

@@ -29,8 +29,16 @@ class Problems:
 
     def unknown(self, key: str, prefix: str = "", more: Sequence[str] = ()) -> None:
         """Record a key that nobody knows, with the nearest known one."""
-        near = difflib.get_close_matches(key, [*self._keys, *more], 1)
-        self.add(f"{prefix}{key}: unknown key{f'; did you mean {prefix}{near[0]}?' if near else ''}")
+        known = [*self._keys, *more]
+        table, _, name = key.rpartition(".")
+        beside = {one.rpartition(".")[2]: one for one in known if one.rpartition(".")[0] == table}
+        near = [beside[one] for one in difflib.get_close_matches(name, beside, 1)]
+        near = near or ([] if table and beside else difflib.get_close_matches(key, known, 1))
+        if near:
+            hint = f"did you mean {prefix}{near[0]}?"
+        else:
+            hint = f"known are {', '.join(beside or dict.fromkeys(one.partition('.')[0] for one in known))}"
+        self.add(f"{prefix}{key}: unknown key; {hint}")
 
     def add_invalid(self, error: ValidationError, varied: Mapping[str, Any]) -> None:
         """Record what the check of the tables has found."""

@@ -90,7 +90,7 @@ def test_a_refused_file_is_one_line_and_the_others_go_on(capsys):
     assert [one["file"] for one in data["refused"]] == [UNCLEAR, str(FOLDER / "missing.csv"), str(FOLDER)]
     assert len(err.splitlines()) == 3
     assert "more than one way" in err
-    assert "No such file" in err
+    assert "missing.csv: no such file; " in err
     assert "is a folder" in err
 
 
@@ -258,3 +258,11 @@ def test_help_imports_no_numbers():
     code = "import sys; from validation.cli import main; main(['reduce', '--help']); print('numpy' in sys.modules)"
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert done.stdout.splitlines()[-1] == "False"
+
+
+def test_a_missing_file_is_told_with_the_nearest_name(tmp_path, capsys):
+    (tmp_path / "run_1.csv").write_text("", encoding="utf-8")
+    assert cli.main(["reduce", str(tmp_path / "run1.csv"), str(tmp_path / "run_1.csv")]) == 3
+    missing, empty = capsys.readouterr().err.splitlines()
+    assert missing.endswith(f"no such file; did you mean {tmp_path / 'run_1.csv'}?")
+    assert empty.endswith("is empty; export the record from the rig again")

@@ -79,6 +79,21 @@ def test_own_material_values_stand_on_the_card(tmp_path):
     ("old", "new", "told"),
     [
         ("set_fill = 0.3", "set_fill = 30", "for 30 percent write 0.3"),
+        (
+            "set_fill = 0.3",
+            "set_fill = '30%'",
+            "core.set_fill: a fill is a fraction from 0 to 1; for 30% write 0.3",
+        ),
+        (
+            "[core]",
+            "[material]\ncard = 'PLA'\ncolour = 1\n[core]",
+            "unknown value; known are young_mpa, poisson",
+        ),
+        (
+            "[core]",
+            "heft = 1\n[core]",
+            "specimen.heft: unknown key; known are shape, width_mm, depth_mm",
+        ),
         ("set_fill = 0.3", "set_fill = -1", "fraction from 0 to 1"),
         ("set_fill = 0.3", "", "set_fill is missing"),
         ("set_fill = 0.3", "set_fil = 0.3", "did you mean core.set_fill?"),
@@ -160,6 +175,23 @@ def test_a_mistake_at_settings_that_share_nothing_names_the_first_and_their_numb
     text = refused(tmp_path, GOOD.replace("set_fill = 0.3", "") + varied)
     line = next(line for line in text.splitlines() if "set_fill is missing" in line)
     assert line.endswith("(at core.pattern = square, test.span_mm = 100.0 and 5 more settings)")
+
+
+@pytest.mark.parametrize(
+    ("name", "text", "told"),
+    [
+        ("", "", "is a folder; name the study file in it, such as"),
+        ("empty.toml", " \n", "is empty; `fillbend init NEW.toml` writes a study"),
+        ("beams.csv", "set_fill,mass_g\n0.2,3\n", "the study file (.toml) is wanted here"),
+    ],
+)
+def test_what_is_no_study_is_told_with_a_remedy(tmp_path, name, text, told):
+    if name:
+        (tmp_path / name).write_text(text, encoding="utf-8")
+    with pytest.raises(InputError) as caught:
+        load(tmp_path / name)
+    assert told in str(caught.value)
+    assert "\n" not in str(caught.value)
 
 
 def test_missing_file_and_missing_measurements(tmp_path):

@@ -1,6 +1,7 @@
 """From bytes to lines of text: encoding, byte-order marks, NUL bytes, line ends; nothing is ever written."""
 
 import codecs
+import difflib
 import hashlib
 import re
 from collections.abc import Iterator
@@ -54,6 +55,11 @@ def sha256_of(path: Path) -> str:
         with open(path, "rb") as stream:
             while block := stream.read(CHUNK):
                 digest.update(block)
+    except FileNotFoundError:
+        beside = [item.name for item in path.parent.iterdir()] if path.parent.is_dir() else []
+        near = difflib.get_close_matches(path.name, beside, 1)
+        hint = f"did you mean {path.parent / near[0]}?" if near else "check its name and folder"
+        raise DataError(f"{path}: no such file; {hint}") from None
     except IsADirectoryError:
         raise DataError(f"{path}: is a folder; name the files in it, such as {path}/*.csv") from None
     except OSError as error:

@@ -56,7 +56,7 @@ def _read(path: Path, profile: Profile, strict: bool, digest: str) -> Reading:
     with open(path, "rb") as stream:
         head = stream.read(_HEAD)
     if not head.strip(b"\x00 \t\r\n"):
-        raise DataError("is empty")
+        raise DataError("is empty; export the record from the rig again")
     encoded = detect_encoding(head, profile.encoding)
     sample = _sample(path, encoded)[profile.skip :]
     declared = declared_delimiter(sample[0]) if sample and not profile.skip else None
