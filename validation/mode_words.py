@@ -70,9 +70,9 @@ def failure_words(noted: str) -> str:
     return ", then ".join(FAILURE_CODES[code] for code in codes) if codes else noted
 
 
-def codes_told() -> str:
+def codes_told(between: str = ", ") -> str:
     """Return all codes with their meanings in a line."""
-    return ", ".join(f"{code} {meaning}" for code, meaning in FAILURE_CODES.items())
+    return between.join(f"{code} {meaning}" for code, meaning in FAILURE_CODES.items())
 
 
 def parse_failure(text: str) -> tuple[str, ...] | None:

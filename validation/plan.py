@@ -14,6 +14,7 @@ from validation.study import RigTable, Study
 USUAL_SCATTER = 0.05
 # Fewer steps of the load cell than this between zero and break spoil slope and peak.
 _STEPS = 100
+_LEAST_TO_HOLD = 5  # settings, so that predicting an inner one still interpolates between tested neighbours
 
 
 @dataclass(frozen=True)
@@ -121,13 +122,23 @@ def plan_series(
         detectable={n: detectable_difference(n) * scatter for n in sorted({2, 3, 4, 5, 6, repeats})},
         mass=sum(estimates[beam.setting].mass.best for beam in beams),
         time=sum(estimates[beam.setting].print_time.best for beam in beams),
-        advice=tuple(advise(study, estimates, repeats)),
+        advice=(*_on_holding_back(count, hold_back), *advise(study, estimates, repeats)),
     )
 
 
 def held_back(count: int) -> int | None:
     """Return the setting to hold back: an inner one, so that predicting it interpolates; None below five settings."""
-    return 1 + (count - 2) // 2 if count >= 5 else None
+    return 1 + (count - 2) // 2 if count >= _LEAST_TO_HOLD else None
+
+
+def _on_holding_back(count: int, wanted: bool) -> list[str]:
+    """Return why no setting is held back where one was wanted."""
+    if not wanted or held_back(count) is not None:
+        return []
+    return [
+        f"No setting is held back to judge the prediction by: that needs {_LEAST_TO_HOLD} settings, "
+        f"the study has {count}."
+    ]
 
 
 def letters(number: int) -> str:

@@ -27,7 +27,12 @@ def table_to_fill_in(study: Study, plan: Plan) -> str:
             "build": beam.build, "role": beam.role, "valid": 1,
         }  # fmt: skip
         rows.append(row)
-    return write_manifest(rows, columns)
+    return _told() + write_manifest(rows, columns)
+
+
+def _told() -> str:
+    """Return a comment on the codes; without commas and semicolons, at which spreadsheets would split it."""
+    return f"# mode: {codes_told(' | ')} | several with + between them and the first event first\n"
 
 
 def sheet(study: Study, plan: Plan, estimates: Sequence[Estimate]) -> str:

@@ -10,6 +10,7 @@ import pytest
 
 from validation import cli
 from validation.measured import read_specimens
+from validation.mode_words import FAILURE_CODES
 from validation.plan import held_back, letters
 from validation.study import load
 
@@ -84,11 +85,16 @@ def test_sheet_and_table_are_written_and_read_back(study, capsys):
     page = (folder / "sheet.html").read_text(encoding="utf-8")
     assert page.index("eye protection") < page.index("Order of testing")
     assert "safe" not in page.lower()
-    rows = list(csv.DictReader(io.StringIO((folder / "specimens.csv").read_text(encoding="utf-8"))))
+    comment, _, table = (folder / "specimens.csv").read_text(encoding="utf-8").partition("\n")
+    assert comment.startswith("# mode: T face tension | ")
+    assert all(f"{code} {meaning}" in comment for code, meaning in FAILURE_CODES.items())
+    assert not set(",;\t") & set(comment)
+    rows = list(csv.DictReader(io.StringIO(table)))
     assert len(rows) == 18
     for row in rows[:4]:
         row["breaking_force_N"] = "250"
     text = io.StringIO()
+    text.write(comment + "\n")
     writer = csv.DictWriter(text, rows[0], lineterminator="\n")
     writer.writeheader()
     writer.writerows(rows)
@@ -114,6 +120,16 @@ def test_a_table_that_may_hold_measurements_is_never_overwritten(study, capsys):
 def test_impossible_numbers_are_refused(study, capsys, words, told):
     assert cli.main(["plan", str(study), *words]) == 2
     assert told in capsys.readouterr().err
+
+
+def test_why_no_setting_is_held_back_is_told(study, capsys):
+    assert not any("held back" in line for line in planned(study, capsys)["advice"])
+    few = study.read_text(encoding="utf-8").replace("[0.2, 0.3, 0.4, 0.5, 0.6]", "[0.2, 0.4, 0.6]")
+    study.write_text(few, encoding="utf-8")
+    assert planned(study, capsys)["advice"][0] == (
+        "No setting is held back to judge the prediction by: that needs 5 settings, the study has 3."
+    )
+    assert not any("held back" in line for line in planned(study, capsys, "--no-hold-back")["advice"])
 
 
 def test_names_and_held_back_settings():
