@@ -5,7 +5,7 @@ import math
 import os
 import sys
 import tempfile
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -42,9 +42,13 @@ def print_json(data: dict[str, Any]) -> None:
 
 
 def print_table(
-    title: str, columns: Sequence[str], rows: Iterable[Sequence[str]], notes: Sequence[str] = ()
+    title: str,
+    columns: Sequence[str],
+    rows: Iterable[Sequence[str]],
+    notes: Sequence[str] = (),
+    words: Collection[str] = (),
 ) -> None:
-    """Print a table on standard output; the first column is text, the others are numbers set to the right."""
+    """Print a table on standard output; the first column and those in ``words`` are text, the others numbers."""
     from rich.console import Console
     from rich.table import Table
     from rich.text import Text
@@ -53,7 +57,7 @@ def print_table(
     console = Console(width=None if sys.stdout.isatty() else 160, highlight=False)
     table = Table(title=title, title_justify="left", box=None, pad_edge=False, header_style="bold")
     for i, name in enumerate(columns):
-        table.add_column(name, justify="left" if i == 0 else "right", overflow="fold")
+        table.add_column(name, justify="left" if i == 0 or name in words else "right", overflow="fold")
     for row in rows:
         table.add_row(*(Text(str(cell)) for cell in row))
     console.print(table)

@@ -9,7 +9,7 @@ import pytest
 
 from patterns.errors import InputError
 from validation import cli
-from validation.output import significant, to_json, write_atomically
+from validation.output import print_table, significant, to_json, write_atomically
 
 ROOT = Path(__file__).parent.parent.parent
 PRESENT = [name for name in cli.COMMANDS if (ROOT / "validation" / "commands" / f"{name}.py").exists()]
@@ -178,6 +178,14 @@ def test_undefined_numbers_become_null():
         "a": None,
         "b": [1.5, None],
     }
+
+
+def test_columns_of_words_stand_to_the_left(capsys):
+    print_table(
+        "", ["value", "best", "evidence"], [["a", "1", "x"], ["b", "10", "a long reason"]], words=["evidence"]
+    )
+    rows = [line.rstrip() for line in capsys.readouterr().out.splitlines()][-2:]
+    assert rows == ["a         1  x", "b        10  a long reason"]
 
 
 @pytest.mark.parametrize(

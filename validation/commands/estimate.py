@@ -56,7 +56,7 @@ def run(args: argparse.Namespace) -> int:
             "mode",
             "mass g",
             "print time min",
-            "fill set / real",
+            "fill set / geometric",
         ],
         [
             [
@@ -76,5 +76,6 @@ def run(args: argparse.Namespace) -> int:
         ],
     )
     if args.material:
-        print_table("Material", ["value", "best", "range", "basis", "evidence"], material_rows(study))
+        columns = ["value", "best", "range", "basis", "evidence"]
+        print_table("Material", columns, material_rows(study), words=columns[3:])
     return 0

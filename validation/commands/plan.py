@@ -75,6 +75,7 @@ def run(args: argparse.Namespace) -> int:
         ["setting", "role", "force N (5 % to 95 %)", "travel up to mm", "order of testing", "rig"],
         [_row(study, plan, number) for number in range(len(study.settings))],
         notes,
+        words=("role", "order of testing", "rig"),
     )
     return 0
 

@@ -62,7 +62,9 @@ def section_picture(layout: Layout, load_angle_deg: float = 0.0) -> Iterator[Pic
             "handleheight": 1.3,
             "alignment": "left",
         }
-        fig.legend(handles=_legend(layout, below), title="part, and its share of the section", **legend)
+        fig.legend(
+            handles=_legend(layout, below), title="part, and its share of the section's area", **legend
+        )
         yield Picture(fig, title, _told(layout))
 
 
@@ -179,7 +181,7 @@ def scale_bar(ax: Any, left: float, low: float, size: float) -> None:
 
 
 def _legend(layout: Layout, below: bool) -> list[Any]:
-    """Return one handle per role with its make and its share of the section."""
+    """Return one handle per role with its make and its share of the section's area."""
     from matplotlib.patches import Patch
 
     printing, core = layout.printing, layout.core
