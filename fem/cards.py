@@ -32,6 +32,7 @@ NEEDED_BASIS: dict[str, tuple[Basis, ...]] = {
     "notch_radius_mm": ("bead",),
     "notch_sensitivity": ("bead",),
     "squeeze_mm": ("bead",),
+    "weibull_modulus": ("bead", "gross_print"),
 }
 
 
@@ -74,6 +75,7 @@ class Card:
     notch_radius_mm: Value | None = None
     notch_sensitivity: Value | None = None
     squeeze_mm: Value | None = None
+    weibull_modulus: Value | None = None
 
     def values(self) -> dict[str, Value]:
         """Return the known values by name."""
@@ -153,7 +155,12 @@ def _value(key: str, raw: Any) -> Value:
         )
     if not low <= best <= high:
         raise ValueError(f"low {low:g}, best {best:g}, high {high:g} are not in rising order")
-    limits = {"poisson": (-1.0, 0.5), "notch_sensitivity": (0.0, 1.0), "squeeze_mm": (0.0, np.inf)}
+    limits = {
+        "poisson": (-1.0, 0.5),
+        "notch_sensitivity": (0.0, 1.0),
+        "squeeze_mm": (0.0, np.inf),
+        "weibull_modulus": (1.0, np.inf),
+    }
     floor, ceiling = limits.get(key, (0.0, np.inf))
     closed = key in ("notch_sensitivity", "squeeze_mm")
     inside = floor <= low and high <= ceiling if closed else floor < low and high < ceiling

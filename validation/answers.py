@@ -5,6 +5,7 @@ A calibration asks some ten thousand times for single numbers. Everything here i
 """
 
 from collections.abc import Mapping
+from dataclasses import replace
 
 import numpy as np
 
@@ -12,8 +13,11 @@ from fem.estimate import Estimate, draw_values
 from fem.failure import Criterion, forces_by_mode
 from fem.response import NOMINAL, ROOT_RANGE, Response, Size
 from fem.squeeze import Welded
+from fem.volume_effect import strength_ratio, stressed_length
 
 _SKIN = ("face_tension", "wall_tension", "weld_tension")
+# Modes that a larger stressed volume weakens, but for their strengths in shear.
+_BRITTLE = (*_SKIN, "strut_tension")
 # Material values are looked for within twice the card's range about the best value, on the log scale.
 _REACH = 2.0
 # Strength, factor at no and its growth with notch sensitivity, power, squeeze.
@@ -21,11 +25,23 @@ Member = tuple[str, float, float, float, Welded | None]
 
 
 class Answers:
-    """Breaking force, stiffness and mass of one setting for any material values."""
+    """Breaking force, stiffness and mass of one setting for any material values.
 
-    def __init__(self, found: Estimate) -> None:
+    Parameters
+    ----------
+    found : Estimate
+    tested : float, optional
+        Stressed length in mm (`fem.volume_effect`) of the tests that the strengths come from; the setting's own if left
+        out. At another one the tensile strengths are ``volume_ratio`` times as large.
+    """
+
+    def __init__(self, found: Estimate, tested: float | None = None) -> None:
         self.estimate = found
-        self.response = found.response
+        modulus = found.setting.card.weibull_modulus
+        self._modulus = modulus.best if modulus else np.inf
+        own = stressed_length(found.setting.test, self._modulus)
+        self.volume_ratio = strength_ratio(tested, own, self._modulus) if tested and modulus else 1.0
+        self.response = _at_volume(found.response, self.volume_ratio)
         self._best = {**self.response.values, "root": ROOT_RANGE[1]}
         self._weakest = Weakest(self.response, draw_values(found.setting))
         self._factor: dict[Size, float] = {}
@@ -72,8 +88,30 @@ class Answers:
             own, nominal = self.response.force(at_best, size), self.response.force(at_best)
             assert own is not None
             assert nominal is not None
-            self._factor[size] = float(own[0] / nominal[0])
+            self._factor[size] = float(own[0] / nominal[0]) * self._volume_factor(size)
         return self._factor[size]
+
+    def _volume_factor(self, size: Size) -> float:
+        """Return what the stressed volume of a beam's own free length does to the force of the governing mode."""
+        if size.free_length is None or self.mode({}) not in _BRITTLE or np.isinf(self._modulus):
+            return 1.0
+        test = self.response.test
+        nominal, own = (
+            stressed_length(one, self._modulus) for one in (test, test.with_free_length(size.free_length))
+        )
+        return strength_ratio(nominal, own, self._modulus)
+
+
+def _at_volume(response: Response, ratio: float) -> Response:
+    """Return the response with its tensile strengths ``ratio`` times as large."""
+    if np.isclose(ratio, 1.0, rtol=1e-12):
+        return response
+
+    def rated(one: Criterion) -> Criterion:
+        brittle = one.mode in _BRITTLE and one.strength != "shear_mpa"
+        return replace(one, stress=one.stress / ratio) if brittle else one
+
+    return replace(response, criteria=tuple(rated(one) for one in response.criteria))
 
 
 class Weakest:

@@ -13,6 +13,8 @@ from fem.bending import ELASTIC_ROOT
 from fem.cards import Card
 from fem.estimate import Estimate
 from fem.response import NOMINAL, ROOT_RANGE, Size
+from fem.setting import Setting
+from fem.volume_effect import strength_ratio, stressed_length
 from patterns.errors import DataError
 from validation.answers import Answers
 from validation.calibration import (
@@ -39,9 +41,11 @@ MODEL_ERROR = {
     "mass": Scatter(0.02, PRIOR_MODEL_ERROR.df),
 }
 # Values that are never fitted to the breaks they are compared with: the notch radius is fixed before any comparison
-# (its effect is that of the notch sensitivity), Poisson's ratio hardly acts.
-NOT_FITTED = ("poisson", "notch_radius_mm")
+# (its effect is that of the notch sensitivity), Poisson's ratio hardly acts, and few levers tell no Weibull modulus.
+NOT_FITTED = ("poisson", "notch_radius_mm", "weibull_modulus")
 BOUNDS = {"notch_sensitivity": (0.0, 1.0), "root": (0.0, 2 * ELASTIC_ROOT)}
+# Change of strength by the stressed volume from which on it is told.
+_TOLD = 0.005
 PARAMETER_UNITS = {"density_g_cm3": "g/cm3", "squeeze_mm": "mm"}
 
 
@@ -95,9 +99,33 @@ class Calibrated:
         """Governing modes of the settings calibrated on, at the calibrated values."""
         return frozenset(one.mode(self.calibration.values) for one in self.answers)
 
+    @property
+    def tested(self) -> float | None:
+        """Stressed length that the strengths hold for, mm; see `reference_length`."""
+        return reference_length([row.estimate.setting for row in self.rows])
+
     def answers_of(self, found: Estimate) -> Answers:
         """Return the answers of another setting to the same parameters."""
-        return Answers(found)
+        return Answers(found, self.tested)
+
+    def volume_note(self, setting: Setting) -> str | None:
+        """Say by how much another stressed volume changes the strengths of a setting; None below 0.5 %."""
+        modulus = self.card.weibull_modulus
+        if modulus is None:
+            return None
+        low, best, high = (
+            strength_ratio(
+                _length([row.estimate.setting for row in self.rows], m), stressed_length(setting.test, m), m
+            )
+            for m in (modulus.low, modulus.best, modulus.high)
+        )
+        if abs(best - 1) < _TOLD:
+            return None
+        return (
+            f"another stressed volume than in the calibration's tests: tensile strengths are taken {best:.3g} times "
+            f"(Weibull modulus {modulus.best:g}, assumed; {low:.3g} at {modulus.low:g}, {high:.3g} at "
+            f"{modulus.high:g}), which the bands do not hold"
+        )
 
 
 @dataclass(frozen=True)
@@ -127,6 +155,19 @@ def calibrate_study(study: Study, quiet: bool = False) -> CalibratedStudy:
     return CalibratedStudy(study, tuple(rows), tuple(calibrate_rows(rows)), measured.remarks)
 
 
+def reference_length(settings: Sequence[Setting]) -> float | None:
+    """Return the stressed length in mm that strengths from these tests hold for, None without a Weibull modulus.
+
+    The geometric mean over the settings: with one test it is that test's own.
+    """
+    modulus = settings[0].card.weibull_modulus
+    return _length(settings, modulus.best) if modulus else None
+
+
+def _length(settings: Sequence[Setting], modulus: float) -> float:
+    return float(np.exp(np.mean([np.log(stressed_length(one.test, modulus)) for one in settings])))
+
+
 def calibrate_rows(rows: Sequence[Row]) -> list[Calibrated]:
     """Calibrate on the measured rows of a study, each material by itself, the one with the most settings first.
 
@@ -143,7 +184,8 @@ def calibrate_rows(rows: Sequence[Row]) -> list[Calibrated]:
 
 
 def _calibrate(rows: list[Row], card: Card) -> Calibrated:
-    answers = [Answers(row.estimate) for row in rows]
+    tested = reference_length([row.estimate.setting for row in rows])
+    answers = [Answers(row.estimate, tested) for row in rows]
     observations, builds, notes = _observe(rows, answers)
     candidates, aside = priors(card, answers, {one.quantity for one in observations})
     calibration = calibrate(model, candidates, observations, model_error=MODEL_ERROR)

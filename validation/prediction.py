@@ -123,6 +123,8 @@ def _notes(calibrated: Calibrated, named: NamedSetting) -> list[str]:
         "the calibration holds for the printer, spool and dates of its beams; when one of them changes it is stale: "
         "break two or three beams anew"
     ]
+    if told := calibrated.volume_note(named.setting):
+        found.append(f"at {named.label}: {told}")
     if named.setting.card != calibrated.card:
         found.append(
             f"stale at {named.label}: calibrated on {calibrated.card.name}, asked of {named.setting.card.name}, "

@@ -15,6 +15,7 @@ import numpy as np
 from fem.estimate import Estimate, estimate
 from fem.response import Size
 from validation.answers import Answers
+from validation.calibrated import reference_length
 from validation.measured import Beam, Measured
 from validation.reconcile import Row, reconcile
 from validation.study import Study, build
@@ -99,9 +100,9 @@ def measure(
 ) -> list[Row]:
     """Return measured rows of beams whose material is ``truth`` and whose own sizes are measured exactly."""
     study, estimates = laboratory(text)
-    beams = []
+    beams, tested = [], reference_length([named.setting for named in study.settings])
     for place, found in enumerate(estimates):
-        answers = Answers(found)
+        answers = Answers(found, tested)
         off = dict.fromkeys(quantities, 0.0) | {
             q: model_error * rng.standard_normal() for q in quantities if q != "mass"
         }

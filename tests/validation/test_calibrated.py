@@ -10,7 +10,7 @@ from fem.response import Size
 from patterns.errors import DataError
 from tests.validation.laboratory import FLAT, UPRIGHT, laboratory, measure
 from validation.answers import Answers
-from validation.calibrated import calibrate_rows, priors, size_of
+from validation.calibrated import calibrate_rows, priors, reference_length, size_of
 from validation.measured import Beam
 from validation.prediction import median_error
 
@@ -57,6 +57,39 @@ def test_a_beam_brings_its_own_width_depth_and_span():
     size = size_of(beam, estimates[0])
     assert (size.width, size.depth, size.free_length) == pytest.approx((1.01, 0.98, 51.0))
     assert size_of(Beam(2, "A", 0, 100.0), estimates[0]) == Size()
+
+
+def test_a_strength_from_a_short_lever_is_lower_at_a_long_one():
+    # Weibull: cantilevers of 20 and 45 mm, (20/45)^(1/15) = 0.947 for the welds that govern upright beams.
+    _, estimates = laboratory(UPRIGHT)
+    short, long = estimates[0], estimates[1]
+    assert (short.setting.test.lever, long.setting.test.lever) == (20.0, 45.0)
+    tested = reference_length([short.setting])
+    plain, carried = Answers(long), Answers(long, tested)
+    assert carried({})["breaking_force"] / plain({})["breaking_force"] == pytest.approx((20 / 45) ** (1 / 15))
+    assert carried({})["stiffness"] == plain({})["stiffness"]
+    assert carried.modes({})["core_shear"] == plain.modes({})["core_shear"]
+    assert carried.modes({})["weld_tension"] == pytest.approx(carried({})["breaking_force"])
+    # nothing moves at the lever that was tested
+    assert Answers(short, tested)({}) == Answers(short)({})
+
+
+def test_a_beam_of_its_own_lever_brings_its_stressed_volume():
+    _, estimates = laboratory(UPRIGHT)
+    answers = Answers(estimates[1])
+    longer = answers({}, Size(free_length=90.0))["breaking_force"] / answers({})["breaking_force"]
+    assert longer == pytest.approx(0.5 * 0.5 ** (1 / 15))
+
+
+def test_another_stressed_volume_is_told(upright):
+    study, _ = laboratory(UPRIGHT)
+    setting = study.settings[0].setting
+    # calibrated at 20 and 45 mm: the geometric mean is 30 mm; 60 mm is twice that, 0.5^(1/15) = 0.955
+    assert upright.volume_note(replace(setting, test=replace(setting.test, lever=30.0))) is None
+    told = upright.volume_note(replace(setting, test=replace(setting.test, lever=60.0)))
+    assert "0.955 times (Weibull modulus 15, assumed; 0.917 at 8, 0.973 at 25)" in told
+    without = replace(upright.card, weibull_modulus=None)
+    assert replace(upright, card=without).volume_note(setting) is None
 
 
 def test_priors_follow_the_cards_ranges_and_only_what_responds_is_offered():

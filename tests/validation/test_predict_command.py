@@ -11,6 +11,7 @@ from fem.estimate import estimate
 from tests.validation.laboratory import UPRIGHT, laboratory, write_laboratory
 from validation import cli
 from validation.answers import Answers
+from validation.calibrated import reference_length
 from validation.interpolation import position
 
 TRUTH = {"young_mpa": 3700.0, "weld_bending_mpa": 38.0, "root": 3.4, "density_g_cm3": 1.26}
@@ -87,7 +88,7 @@ def test_an_untested_setting_is_met_by_the_truth(told):
     study, _ = laboratory(UPRIGHT)
     setting = next(one.setting for one in study.settings if one.setting.printing.walls == 2)
     setting = replace(setting, test=replace(setting.test, lever=35.0))
-    true = Answers(estimate(setting))(TRUTH)
+    true = Answers(estimate(setting), reference_length([one.setting for one in study.settings]))(TRUTH)
     asked = told["predictions"][-1]
     assert asked["position"]["kind"] == "interpolation"
     for quantity, unit in (("breaking_force", "N"), ("stiffness", "N_per_mm"), ("mass", "g")):
