@@ -106,6 +106,21 @@ def test_table_shows_results_and_what_was_understood(capsys):
     assert "crosshead_without_compliance" in err
 
 
+def test_steps_are_shown_in_full_for_one_run_and_in_short_for_several(capsys):
+    def steps(*files):
+        assert cli.main(["reduce", *files, "--quiet"]) == 0
+        out = capsys.readouterr().out
+        return [line.split(":")[0].strip() for line in out.splitlines() if line.startswith("    ")], out
+
+    one, text = steps(PLAIN)
+    assert {"units", "contact", "toe", "slope", "peak"} <= set(one)
+    assert "--json" not in text
+    several, text = steps(PLAIN, PLAIN)
+    assert several == 2 * ["sign", "end", "compliance", "slope"]
+    assert text.rstrip().endswith("All steps of each run: --json, or one file at a time.")
+    assert not set(steps(*5 * [PLAIN])[0]) & set(one)
+
+
 def test_strict_refuses_guesses(capsys):
     status, data, err = told(capsys, SERVO, "--strict")
     assert status == 3

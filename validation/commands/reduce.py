@@ -24,7 +24,9 @@ Files are only read. A file that is unclear is refused with the candidates shown
   travel = -1
 Other keys: encoding, delimiter, decimal, skip, [scale], travel_source = "rig" | "beam", compliance_mm_per_N."""
 
-_IN_FULL = 4
+# Steps shown of each run by the number of runs: all of a single one, those that change numbers most of a few.
+_A_FEW = 4
+_MAIN_STEPS = ("sign", "end", "compliance", "slope")
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -226,10 +228,10 @@ def _print(runs: "list[Run]", split: "Split | None") -> None:
         notes += [f"    dropped line {item.line}: {item.reason}" for item in one.dropped[:5]]
         if len(one.dropped) > 5:
             notes.append(f"    and {len(one.dropped) - 5} more dropped lines (--json lists all)")
-        if len(runs) <= _IN_FULL:
-            notes += [f"    {step.name + ':':<12}{step.found}" for step in one.steps]
-    if len(runs) > _IN_FULL:
-        notes.append("Steps of each run: --json, or fewer files at a time.")
+        shown = [step for step in one.steps if len(runs) == 1 or step.name in _MAIN_STEPS]
+        notes += [f"    {step.name + ':':<12}{step.found}" for step in shown if len(runs) <= _A_FEW]
+    if len(runs) > 1:
+        notes.append("All steps of each run: --json, or one file at a time.")
     print_table("Reduced runs", columns, rows, notes)
 
 
