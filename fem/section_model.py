@@ -1,6 +1,7 @@
 """The homogenised section of a layout: mesh, material, Saint-Venant solution, stresses and shares."""
 
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 import numpy as np
 
@@ -9,7 +10,7 @@ from fem.criteria import Beam, StressedSection
 from fem.printed import bonded_beads, zone_stiffness
 from fem.section import Section, solve_section
 from fem.section_mesh import SectionMesh, section_mesh
-from patterns.layout import Layout, Zone
+from patterns.layout import Area, Layout, Zone
 
 # Elements across the smaller side of a section; zones thinner than that are refined by the mesher.
 _ACROSS = 12
@@ -90,7 +91,13 @@ def mesh_layout(layout: Layout) -> tuple[tuple[Zone, ...], SectionMesh]:
     """Return the zones that carry and their mesh."""
     zones = tuple(zone for zone in layout.zones if zone.role != "remnant")
     size = min(layout.specimen.width, layout.specimen.depth) / _ACROSS
-    return zones, section_mesh([zone.area for zone in zones], size)
+    return zones, _mesh(tuple(zone.area for zone in zones), size)
+
+
+@lru_cache(maxsize=8)
+def _mesh(areas: tuple[Area, ...], size: float) -> SectionMesh:
+    """Mesh areas; settings that differ in fill or material share their mesh."""
+    return section_mesh(list(areas), size)
 
 
 def solve_layout(beam: Beam, zones: tuple[Zone, ...], mesh: SectionMesh) -> SectionModel:
