@@ -22,7 +22,8 @@ class BendTest:
     """How the beam is bent; lengths in mm, compliance of the rig in mm/N.
 
     ``lever`` is the distance from the clamp to the load, ``span`` that of the supports and ``load_span`` that of the
-    two noses of a four-point test. ``load_angle_deg`` turns the load from z about the beam's axis.
+    two noses of a four-point test. ``load_angle_deg`` turns the load from z about the beam's axis. ``plastic`` asks for
+    the plastic reserve of a ductile beam.
     """
 
     kind: TestKind
@@ -31,6 +32,7 @@ class BendTest:
     load_span: float = 0.0
     load_angle_deg: float = 0.0
     compliance: float = 0.0
+    plastic: bool = False
 
     @property
     def reach(self) -> float:

@@ -12,7 +12,8 @@ from fem.criteria import Beam, axial_modulus, criteria, modulus
 from fem.failure import Criterion
 from fem.joint import Joint, open_joint
 from fem.material import rotate
-from fem.remarks import bends_far, coarse, is_loose, loose, opened, overfull, unevaluated
+from fem.plastic import Reserve, reserve
+from fem.remarks import bends_far, coarse, is_loose, loose, opened, overfull, unevaluated, yields
 from fem.resolved import with_model_error
 from fem.response import ELASTIC_NAMES, ROOT_RANGE, Response
 from fem.section_model import SectionModel, beads_of, element_stiffness, mesh_layout, solve_layout
@@ -58,6 +59,8 @@ class Estimate:
         Solid-bar beam theory: breaking force (N, best strength on the gross section) and stiffness (N/mm).
     joint : Joint or None
         Best results with core and walls not bonded; None where that changes EI by less than 2 %.
+    plastic : Reserve or None
+        Forces at first and full yield of a ductile beam, where the test asks for them.
     section_elements : int
         Triangles of the meshed section.
     response : Response
@@ -87,6 +90,7 @@ class Estimate:
     theory_force: float | None
     theory_stiffness: float
     joint: Joint | None
+    plastic: Reserve | None
     section_elements: int
     response: Response = field(repr=False)
     draws: dict[str, np.ndarray] = field(repr=False)
@@ -153,7 +157,10 @@ def estimate(
     theory, theory_stiffness, theory_force = _theory(beam, moduli, values)
     joint = open_joint(beam, model.zones, model.mesh, response, moduli)
     warnings += [*layout.notes, *overfull(layout, laid), *model.section.notes]
-    warnings += opened(joint, response, breaking)
+    plastic = (
+        reserve(beam, model.zones, model.stressed(setting.test), values) if setting.test.plastic else None
+    )
+    warnings += [*opened(joint, response, breaking), *yields(setting, plastic)]
     warnings += [*unevaluated(setting, response), *coarse(beam), *bends_far(setting, response, breaking)]
     return Estimate(
         setting=setting,
@@ -178,6 +185,7 @@ def estimate(
         theory_force=theory_force,
         theory_stiffness=theory_stiffness,
         joint=joint,
+        plastic=plastic,
         section_elements=model.mesh.mesh.nelements,
         response=response,
         draws={"breaking_force": force_draws, "stiffness": stiffness_draws},

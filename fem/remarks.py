@@ -6,6 +6,7 @@ from fem.bands import Band
 from fem.bending import large_deflection_error
 from fem.criteria import Beam
 from fem.joint import Joint
+from fem.plastic import Reserve
 from fem.response import Response
 from fem.setting import Setting
 from patterns.deposit import Deposit
@@ -59,6 +60,21 @@ def opened(joint: Joint | None, response: Response, breaking: Band | None) -> li
     return [f"the joint of core and walls carries shear: {told}"]
 
 
+def yields(setting: Setting, plastic: Reserve | None) -> list[str]:
+    """Say what a ductile beam has beyond first yield, where the test asks for it."""
+    if not setting.test.plastic:
+        return []
+    if plastic is None:
+        reason = "tension_along_mpa is unknown"
+        if setting.printing.orientation == "upright":
+            reason = "the welds between layers are brittle"
+        return [f"no plastic reserve is given: {reason}"]
+    return [
+        f"if ductile, bending yields first at {plastic.first_yield:.3g} N and fully at {plastic.fully_plastic:.3g} N "
+        "(tensile strength in every fibre); the breaking force and its band do not count on it"
+    ]
+
+
 def overfull(layout: Layout, laid: Deposit) -> list[str]:
     """Say where more is laid than the outline holds: at crossings and laps twice, or in a layer too many."""
     excess = sum(laid.volume.values()) / (layout.outline.area * layout.specimen.length) - 1
@@ -97,5 +113,5 @@ def coarse(beam: Beam) -> list[str]:
         return []
     return [
         f"only {cells:.1f} line distances span the core: where lines fall matters, and the band does not hold it "
-        "(--resolved does for upright beams with layers alike)"
+        "(--resolved does, save for upright beams whose layers differ)"
     ]
