@@ -2,6 +2,7 @@
 
 import sys
 from collections.abc import Sequence
+from dataclasses import asdict
 from typing import Any
 
 from fem.cell_store import CellStore, default_folder
@@ -80,6 +81,7 @@ def estimate_dict(named: NamedSetting, found: Estimate) -> dict[str, Any]:
         "modes_N": {mode: band.as_dict() if band else None for mode, band in found.modes.items()},
         "weld_bracket_N": weld_bracket(found),
         "open_joint": open_joint_dict(found),
+        "plastic_N": asdict(found.plastic) if found.plastic else None,
         "mass_g": found.mass.as_dict(),
         "print_time_min": found.print_time.as_dict(),
         "fill": {"set": found.set_fill, "geometric": found.geometric_fill},

@@ -137,6 +137,9 @@ class TestTable(_Table):
     load_span_mm: Positive | None = Field(None, description="distance of the two noses, four-point")
     load_angle_deg: float = Field(0.0, description="load turned from z about the beam's axis")
     compliance_mm_per_N: NotNegative = Field(0.0, description="travel of the rig itself per force")
+    plastic: bool = Field(
+        False, description="also give the forces at first and at full yield of a ductile beam"
+    )
 
     @model_validator(mode="after")
     def _lengths(self) -> "TestTable":
@@ -337,6 +340,7 @@ def _setting(table: StudyTable, path: Path) -> Setting:
         load_span=table.test.load_span_mm or 0.0,
         load_angle_deg=table.test.load_angle_deg,
         compliance=table.test.compliance_mm_per_N,
+        plastic=table.test.plastic,
     )
     if specimen.length < test.free_length:
         name = "lever_mm" if test.kind == "cantilever" else "span_mm"
