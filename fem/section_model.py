@@ -10,7 +10,8 @@ from fem.criteria import Beam, StressedSection
 from fem.printed import bonded_beads, zone_stiffness
 from fem.section import Section, solve_section
 from fem.section_mesh import SectionMesh, section_mesh
-from patterns.layout import Area, Layout, Zone
+from patterns.areas import Area
+from patterns.layout import Layout, Zone
 
 # Elements across the smaller side of a section; zones thinner than that are refined by the mesher.
 _ACROSS = 12
