@@ -28,6 +28,7 @@ def run(args: argparse.Namespace) -> int:
     """Run the command."""
     from fem.bands import Band
     from validation.estimates import all_warnings, estimate_all, estimate_dict, material_rows
+    from validation.fill_notes import fill_notes
     from validation.mode_words import mode_words
     from validation.options import changes
     from validation.output import CAUTIONS, print_json, print_table, remark, significant
@@ -39,8 +40,8 @@ def run(args: argparse.Namespace) -> int:
         rows = [estimate_dict(named, found) for named, found in zip(study.settings, estimates, strict=True)]
         print_json({"study": study.table.title, "invented": study.table.invented, "estimates": rows})
         return 0
-    for warning in all_warnings(study, estimates):
-        remark(f"note: {warning}", args.quiet)
+    for note in (*all_warnings(study, estimates), *fill_notes(study.settings, estimates)):
+        remark(f"note: {note}", args.quiet)
 
     def spread(band: Band | None) -> str:
         return (

@@ -22,6 +22,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(args: argparse.Namespace) -> int:
     """Run the command."""
     from validation.estimates import all_warnings, estimate_all
+    from validation.fill_notes import fill_notes
     from validation.measured import read_specimens
     from validation.output import print_json, remark
     from validation.reconcile import mean_error, reconcile, row_dict
@@ -56,7 +57,11 @@ def run(args: argparse.Namespace) -> int:
             }
         )
     else:
-        notes = (*unit_doubts(rows), *all_warnings(study, estimates))
+        notes = (
+            *unit_doubts(rows),
+            *all_warnings(study, estimates),
+            *fill_notes(study.settings, estimates),
+        )
         for text in (*measured.remarks, *(f"note: {item}" for item in notes)):
             remark(text, args.quiet)
         _print(study.table.title, study.table.invented, rows, repeats, excluded)
