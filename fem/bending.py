@@ -23,7 +23,7 @@ class BendTest:
 
     ``lever`` is the distance from the clamp to the load, ``span`` that of the supports and ``load_span`` that of the
     two noses of a four-point test. ``load_angle_deg`` turns the load from z about the beam's axis. ``plastic`` asks for
-    the plastic reserve of a ductile beam.
+    the plastic reserve of a ductile beam, ``clamp_length`` is what the jaws of a cantilever hold, 0 where unknown.
     """
 
     kind: TestKind
@@ -33,6 +33,7 @@ class BendTest:
     load_angle_deg: float = 0.0
     compliance: float = 0.0
     plastic: bool = False
+    clamp_length: float = 0.0
 
     @property
     def reach(self) -> float:

@@ -8,7 +8,7 @@ import shapely
 
 from fem.bending import BendTest
 from fem.core import CoreCell
-from fem.failure import Criterion, crush_force, dimpling_stress, wrinkling_stress
+from fem.failure import Criterion, dimpling_stress, wrinkling_stress
 from fem.material import about_axis_3, rotate, stress_transformation
 from fem.printed import around, laminate, zone_stiffness
 from fem.weld_plane import WeldPlane
@@ -60,7 +60,10 @@ class Beam:
 def criteria(
     beam: Beam, zones: Sequence[Zone], stressed: StressedSection, skin_share: float
 ) -> list[Criterion]:
-    """Return every criterion that the section can be judged by; ``skin_share`` is EI of walls and faces over all EI."""
+    """Return every criterion of the section's stresses; ``skin_share`` is EI of walls and faces over all EI.
+
+    Crush at nose and jaws is the test's, see `fem.crush`.
+    """
     found: list[Criterion] = []
     for number, zone in enumerate(zones):
         here = stressed.zones == number
@@ -72,10 +75,9 @@ def criteria(
         else:
             found += _solid(beam, zone, points, bending)
             found += _buckling(beam, zone, points, bending)
-    found += _crush(beam, zones)
     # A stress far below the section's largest is round-off of one that is zero.
     least = _ROUND_OFF * float(np.abs(stressed.bending).max())
-    return [criterion for criterion in found if criterion.mode == "crush" or criterion.stress > least]
+    return [criterion for criterion in found if criterion.stress > least]
 
 
 def _worst(stress: np.ndarray, points: np.ndarray) -> tuple[float, tuple[float, float]]:
@@ -240,13 +242,13 @@ def _crossings(weld: WeldPlane, points: np.ndarray, sig: np.ndarray) -> Criterio
 
 
 def _buckling(beam: Beam, zone: Zone, points: np.ndarray, bending: np.ndarray) -> list[Criterion]:
-    """Wrinkling and dimpling of a wall or face on the compressed side, and crush of the core under a nose.
+    """Wrinkling and dimpling of a wall or face on the compressed side.
 
     However soft the core, a wall or face keeps the buckling stress of its own panel between its neighbours.
     """
     inside = beam.layout.area("core")
     stress, place = _worst(-bending[:, 0], points)
-    thickness = _thickness(beam.layout, zone.role, place)
+    thickness = thickness_at(beam.layout, zone.role, place)
     if inside.is_empty or stress <= 0 or thickness == 0:
         return []
     left, low, right, high = inside.bounds
@@ -278,42 +280,7 @@ def _buckling(beam: Beam, zone: Zone, points: np.ndarray, bending: np.ndarray) -
     return found
 
 
-def _crush(beam: Beam, zones: Sequence[Zone]) -> list[Criterion]:
-    """Crush of the core under the nose of a supported beam, for a load along y or z.
-
-    Jaws of a cantilever are not evaluated, their pressure is unknown; nor is a nose on a corner.
-    """
-    core, layout, test = beam.core, beam.layout, beam.test
-    quarter = round(test.load_angle_deg / 90)
-    if core is None or test.kind == "cantilever" or abs(test.load_angle_deg - 90 * quarter) > 1e-6:
-        return []
-    load = 1 if quarter % 2 else 2  # beam axis of the load
-    print_axis = int(np.argmax(np.abs(beam_from_print(layout.printing.orientation)[load])))
-    role = "face" if print_axis == 2 else "wall"
-    left, low, right, high = layout.outline.bounds
-    nose = (0.0, high) if load == 2 else (left if quarter % 4 == 1 else right, 0.0)
-    thickness = _thickness(layout, role, nose)
-    cover = [zone for zone in zones if zone.role == role]
-    if core.concentration is not None and core.concentration[print_axis] > 0:
-        share = 1 / float(core.concentration[print_axis])
-    elif beam.weld.core_contact and print_axis == 2:
-        share = beam.weld.core_contact
-    else:
-        return []
-    if thickness == 0 or not cover:
-        return []
-    width, depth = (right - left, high - low) if load == 2 else (high - low, right - left)
-    unit = crush_force(width, thickness, 1.0, axial_modulus(beam, cover[0]), depth - thickness, test.span)
-    noses = 1 if test.kind == "three_point" else 2
-    return [
-        Criterion(
-            "crush", "core under the nose", 1 / (unit * noses), nose, "compression_mpa",
-            "Steeves and Fleck 2004 (from memory, not verified)", share=share, power=2 / 3,
-        )
-    ]  # fmt: skip
-
-
-def _thickness(layout: Layout, role: str, place: tuple[float, float]) -> float:
+def thickness_at(layout: Layout, role: str, place: tuple[float, float]) -> float:
     """Return the thickness of walls, or of the faces on the side of a place, mm."""
     printing = layout.printing
     if role == "wall":

@@ -9,6 +9,7 @@ from fem.beam_theory import TheoryBeam, theory_beams
 from fem.cell_store import CellStore
 from fem.core import CoreCell, core_cell
 from fem.criteria import Beam, axial_modulus, criteria, modulus
+from fem.crush import crush
 from fem.failure import Criterion
 from fem.joint import Joint, open_joint
 from fem.material import rotate
@@ -161,7 +162,11 @@ def estimate(
         reserve(beam, model.zones, model.stressed(setting.test), values) if setting.test.plastic else None
     )
     warnings += [*opened(joint, response, breaking), *yields(setting, plastic)]
-    warnings += [*unevaluated(setting, response), *coarse(beam), *bends_far(setting, response, breaking)]
+    warnings += [
+        *unevaluated(beam, setting, response),
+        *coarse(beam),
+        *bends_far(setting, response, breaking),
+    ]
     return Estimate(
         setting=setting,
         layout=layout,
@@ -227,7 +232,7 @@ def _solve(beam: Beam, values: dict[str, float]) -> tuple[SectionModel, Response
         values=values,
         best=model.elastic(angle),
         slopes=model.slopes((stiffness_at(_STEP) - stiffness_at(-_STEP)) / (2 * _STEP), angle),
-        criteria=tuple(criteria(beam, zones, model.stressed(beam.test), skin_share)),
+        criteria=(*criteria(beam, zones, model.stressed(beam.test), skin_share), *crush(beam, zones)),
     )
     return model, response
 

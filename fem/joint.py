@@ -63,7 +63,10 @@ def open_joint(
     parts = replace(
         response,
         best=model.elastic(angle),
-        criteria=tuple(criteria(beam, zones, model.stressed(beam.test), skin)),
+        criteria=(
+            *criteria(beam, zones, model.stressed(beam.test), skin),
+            *(one for one in response.criteria if one.mode == "crush"),  # local, and as it was
+        ),
         model={},
     )
     at_best = parts.at({})

@@ -5,6 +5,7 @@ import numpy as np
 from fem.bands import Band
 from fem.bending import large_deflection_error
 from fem.criteria import Beam
+from fem.crush import jaws_unknown
 from fem.joint import Joint
 from fem.plastic import Reserve
 from fem.response import Response
@@ -86,7 +87,7 @@ def overfull(layout: Layout, laid: Deposit) -> list[str]:
     ]
 
 
-def unevaluated(setting: Setting, response: Response) -> list[str]:
+def unevaluated(beam: Beam, setting: Setting, response: Response) -> list[str]:
     """Say which modes lack a value, since each of them could break the beam earlier."""
     lacking: dict[str, list[str]] = {}
     for one in response.criteria:
@@ -97,6 +98,8 @@ def unevaluated(setting: Setting, response: Response) -> list[str]:
         "upper bound"
         for name, modes in lacking.items()
     ]
+    if jaws_unknown(beam, beam.layout.zones):
+        told.append("test.clamp_length_mm unknown: crush of the core in the jaws not evaluated")
     if setting.core.corner_radius == 0:
         told.append("corner radius 0: no stress concentration, so core lines and crush are not evaluated")
     return told

@@ -1,0 +1,101 @@
+"""Crush of the core where the load enters: under the nose of a supported beam, in the jaws of a cantilever."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from fem.criteria import Beam, axial_modulus, thickness_at
+from fem.failure import Criterion, crush_force
+from patterns.layout import Zone
+from patterns.orientation import beam_from_print
+
+
+@dataclass(frozen=True)
+class _Pressed:
+    """A core under load through a wall or face: sizes in mm, its crush stress over the bead's compressive strength."""
+
+    place: tuple[float, float]
+    width: float
+    depth: float
+    thickness: float
+    cover: Zone
+    share: float
+
+
+def crush(beam: Beam, zones: Sequence[Zone]) -> list[Criterion]:
+    """Return the criterion of crush under nose or jaws, none where it cannot be evaluated.
+
+    Needed are a load along y or z, a wall or face that spreads it, and for jaws the clamped length.
+    """
+    test = beam.test
+    pressed = _pressed(beam, zones)
+    if pressed is None or (test.kind == "cantilever" and test.clamp_length == 0):
+        return []
+    return [_in_jaws(beam, pressed) if test.kind == "cantilever" else _under_nose(beam, pressed)]
+
+
+def jaws_unknown(beam: Beam, zones: Sequence[Zone]) -> bool:
+    """Return whether crush in the jaws could be evaluated if the clamped length were known."""
+    return (
+        beam.test.kind == "cantilever" and beam.test.clamp_length == 0 and _pressed(beam, zones) is not None
+    )
+
+
+def jaw_load(lever: float, clamp: float) -> float:
+    """Return the largest line load in a jaw over the force on the beam, 1/mm.
+
+    The clamped length c is a rigid block under a pressure that varies in a straight line along it. The force F at the
+    lever L from the jaw's edge is F (L + c/2) about the block's middle, so q = F/c + 12 F (L + c/2) x/c^3 with x from
+    the middle, and at the edge, x = c/2, q = F/c + 6 F (L + c/2)/c^2.
+
+    Examples
+    --------
+    >>> jaw_load(lever=50.0, clamp=20.0)    # 1/20 + 6 x 60/400
+    0.95
+    """
+    return 1 / clamp + 6 * (lever + clamp / 2) / clamp**2
+
+
+def _under_nose(beam: Beam, pressed: _Pressed) -> Criterion:
+    E_face, arm = axial_modulus(beam, pressed.cover), pressed.depth - pressed.thickness
+    unit = crush_force(pressed.width, pressed.thickness, 1.0, E_face, arm, beam.test.span)
+    noses = 1 if beam.test.kind == "three_point" else 2
+    return Criterion(
+        "crush", "core under the nose", 1 / (unit * noses), pressed.place, "compression_mpa",
+        "Steeves and Fleck 2004 (from memory, not verified)", share=pressed.share, power=2 / 3,
+    )  # fmt: skip
+
+
+def _in_jaws(beam: Beam, pressed: _Pressed) -> Criterion:
+    """Walls or face spread the line load across the beam and no further, so its largest value presses on the core."""
+    stress = jaw_load(beam.test.lever, beam.test.clamp_length) / pressed.width
+    return Criterion(
+        "crush", "core at the jaw's edge", stress, pressed.place, "compression_mpa",
+        "equilibrium of a rigid block under linear pressure", share=pressed.share,
+    )  # fmt: skip
+
+
+def _pressed(beam: Beam, zones: Sequence[Zone]) -> _Pressed | None:
+    """Return what lies under the load; None without a core, a cover or a crush stress, or with a load on a corner."""
+    core, layout, test = beam.core, beam.layout, beam.test
+    quarter = round(test.load_angle_deg / 90)
+    if core is None or abs(test.load_angle_deg - 90 * quarter) > 1e-6:
+        return None
+    load = 1 if quarter % 2 else 2  # beam axis of the load
+    print_axis = int(np.argmax(np.abs(beam_from_print(layout.printing.orientation)[load])))
+    role = "face" if print_axis == 2 else "wall"
+    left, low, right, high = layout.outline.bounds
+    place = (0.0, high) if load == 2 else (left if quarter % 4 == 1 else right, 0.0)
+    thickness = thickness_at(layout, role, place)
+    cover = [zone for zone in zones if zone.role == role]
+    if core.concentration is not None and core.concentration[print_axis] > 0:
+        share = 1 / float(core.concentration[print_axis])
+    elif beam.weld.core_contact and print_axis == 2:
+        share = beam.weld.core_contact
+    else:
+        return None
+    if thickness == 0 or not cover:
+        return None
+    width, depth = (right - left, high - low) if load == 2 else (high - low, right - left)
+    return _Pressed(place, width, depth, thickness, cover[0], share)

@@ -1,0 +1,79 @@
+"""Crush in the jaws of a cantilever by statics, and where it is not evaluated."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from fem.bending import BendTest
+from fem.cards import shipped_card
+from fem.crush import jaw_load
+from fem.estimate import estimate
+from fem.setting import Setting
+from patterns.bead import Bead
+from patterns.setting import Core, Printing, Specimen
+
+ARM = Setting(
+    Specimen("rectangle", 12.0, 10.0, 120.0),
+    Printing("flat", Bead(0.5, 0.25), walls=2, bottom_layers=4, top_layers=4),
+    Core("square", 0.2),
+    BendTest("cantilever", lever=60.0, clamp_length=20.0),
+    shipped_card("PLA"),
+)
+
+
+def criterion(setting):
+    found = [one for one in estimate(setting).criteria if one.mode == "crush"]
+    assert len(found) <= 1
+    return found[0] if found else None
+
+
+@pytest.mark.parametrize(("lever", "clamp"), [(50.0, 20.0), (80.0, 35.0)])
+def test_jaw_pressure_holds_force_and_moment(lever, clamp):
+    # Pressure varies in a straight line from the jaw's edge: its sum is F and its moment about the edge -F L (Gauss
+    # points integrate it exactly).
+    edge, mean = jaw_load(lever, clamp), 1 / clamp
+    x, weights = np.polynomial.legendre.leggauss(3)
+    inwards, weights = clamp / 2 * (1 + x), clamp / 2 * weights
+    q = edge - 2 * (edge - mean) * inwards / clamp
+    assert weights @ q == pytest.approx(1.0)
+    assert weights @ (q * inwards) == pytest.approx(-lever)
+    assert edge == pytest.approx({50.0: 0.95, 80.0: 1 / 35 + 6 * 97.5 / 1225}[lever])
+
+
+def test_force_in_the_jaws_by_hand():
+    # 70 MPa on a core whose lines cover 1/concentration of the plan upwards, over 12 mm of width:
+    # q = (1/20 + 6 x 70/400) F = 1.1 F.
+    found = estimate(ARM)
+    one = next(c for c in found.criteria if c.mode == "crush")
+    share = 1 / found.core.concentration[2]
+    assert found.modes["crush"].best == pytest.approx(70.0 * share * 12.0 / 1.1)
+    assert one.place[1] == pytest.approx(5.0)
+    assert not any("jaws" in text for text in found.warnings)
+
+
+def test_a_longer_grip_and_a_shorter_lever_press_less():
+    force = [
+        criterion(replace(ARM, test=replace(ARM.test, clamp_length=c, lever=L))).stress
+        for c, L in ((20.0, 60.0), (40.0, 60.0), (20.0, 50.0))
+    ]
+    assert force[0] > force[1]
+    assert force[0] > force[2]
+
+
+def test_jaws_of_unknown_length_are_told():
+    unknown = estimate(replace(ARM, test=replace(ARM.test, clamp_length=0.0)))
+    assert unknown.modes["crush"] is None
+    assert sum("test.clamp_length_mm unknown" in text for text in unknown.warnings) == 1
+
+
+@pytest.mark.parametrize(
+    "changed",
+    [
+        {"printing": replace(ARM.printing, top_layers=0)},  # nothing spreads the load
+        {"core": Core("square", 0.0)},  # nothing to crush
+        {"test": replace(ARM.test, load_angle_deg=30.0)},  # on a corner
+    ],
+)
+def test_jaws_are_not_evaluated_without_cover_core_or_flat(changed):
+    assert criterion(replace(ARM, **changed)) is None
