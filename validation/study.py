@@ -137,6 +137,9 @@ class TestTable(_Table):
     load_span_mm: Positive | None = Field(None, description="distance of the two noses, four-point")
     load_angle_deg: float = Field(0.0, description="load turned from z about the beam's axis")
     compliance_mm_per_N: NotNegative = Field(0.0, description="travel of the rig itself per force")
+    clamp_length_mm: Positive | None = Field(
+        None, description="length in the jaws, cantilever; for crush of the core"
+    )
     plastic: bool = Field(
         False, description="also give the forces at first and at full yield of a ductile beam"
     )
@@ -150,6 +153,8 @@ class TestTable(_Table):
         }[self.kind]
         given = {key for key in ("lever_mm", "span_mm", "load_span_mm") if getattr(self, key) is not None}
         missing, spare = [key for key in needed if key not in given], sorted(given - set(needed))
+        if self.clamp_length_mm is not None and self.kind != "cantilever":
+            spare.append("clamp_length_mm")
         if missing or spare:
             parts = [f"{key} is missing" for key in missing] + [
                 f"{key} does not belong to it" for key in spare
@@ -341,7 +346,13 @@ def _setting(table: StudyTable, path: Path) -> Setting:
         load_angle_deg=table.test.load_angle_deg,
         compliance=table.test.compliance_mm_per_N,
         plastic=table.test.plastic,
+        clamp_length=table.test.clamp_length_mm or 0.0,
     )
+    if test.clamp_length and specimen.length < test.free_length + test.clamp_length:
+        raise InputError(
+            f"test.clamp_length_mm: {test.clamp_length:g} mm in the jaws and a lever of {test.lever:g} mm are longer "
+            f"than the beam, specimen.length_mm {specimen.length:g}"
+        )
     if specimen.length < test.free_length:
         name = "lever_mm" if test.kind == "cantilever" else "span_mm"
         raise InputError(

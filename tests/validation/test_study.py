@@ -107,6 +107,16 @@ def test_own_material_values_stand_on_the_card(tmp_path):
         ("width_mm = 16.0", "", "width_mm is missing"),
         ('kind = "three_point"', 'kind = "cantilever"', "lever_mm is missing, span_mm does not belong to it"),
         ("span_mm = 100.0", "span_mm = 200.0", "longer than the beam"),
+        (
+            "span_mm = 100.0",
+            "span_mm = 100.0\nclamp_length_mm = 20.0",
+            "clamp_length_mm does not belong to it",
+        ),
+        (
+            'kind = "three_point"\nspan_mm = 100.0',
+            'kind = "cantilever"\nlever_mm = 100.0\nclamp_length_mm = 30.0',
+            "30 mm in the jaws and a lever of 100 mm are longer than the beam",
+        ),
         ("span_mm = 100.0", "span_mm = 20.0", "beam theory does not hold"),
         ('title = "bars"', 'titel = "bars"', "did you mean title?"),
         ('title = "bars"', 'title = "bars', "not TOML"),
