@@ -130,6 +130,19 @@ def concentration(cell: PlanCell, solved: Homogenised, tolerance: float = 5e-3) 
     return found
 
 
+def radius_exponents(found: Concentration, other: Concentration) -> dict[str, float | None]:
+    """Return n for each unit mean stress so that its largest principal stress goes like (corner radius)^n.
+
+    From one cell at two radii, close to each other; None where there is no load path. A small radius at a corner
+    that would be sharp without it has the exponent of the sharp corner's stress field (Williams 1952).
+    """
+    step = np.log(other.corner_radius / found.corner_radius)
+    return {
+        case: None if peak is None or near is None else float(np.log(near.principal / peak.principal) / step)
+        for (case, peak), near in zip(found.peaks.items(), other.peaks.values(), strict=True)
+    }
+
+
 Measure = Callable[[np.ndarray], np.ndarray]
 _MEASURES: tuple[Measure, ...] = (largest_principal, von_mises)
 

@@ -10,7 +10,7 @@ import numpy as np
 
 from fem.antiplane_bound import antiplane_lower_bound
 from fem.bounds import hashin_shtrikman_E1
-from fem.concentration import CASES, Concentration, concentration
+from fem.concentration import CASES, Concentration, concentration, radius_exponents
 from fem.direction import anisotropy, by_direction
 from fem.homogenise import Homogenised, homogenise
 from fem.material import isotropic
@@ -22,6 +22,7 @@ from patterns.stack import StackedCell
 from patterns.strokes import rotation
 
 _STEP_DEG = 5
+_NEAR = 0.8  # of the corner radius, where its effect is seen
 _COARSEST = 0.2  # a tolerance above it is no estimate
 TOLERANCES = {"prismatic": 1e-3, "alternating": 5e-3, "varying": 2e-2}
 """Relative error that each kind of cell reaches in a second, in seconds and in a minute."""
@@ -47,6 +48,8 @@ class SolvedCell:
         Stress factors; None for layered cells and at corner radius 0.
     struts : ndarray, shape (6,), or None
         Fibre stress factors of crossing beads, see `fem.struts`; None for other cells.
+    exponents : dict or None
+        Stress factor ~ radius^n, see `fem.concentration.radius_exponents`; None where there are no factors.
     seconds : dict of str to float
         Time for geometry, mesh, solve and concentration.
     """
@@ -59,6 +62,7 @@ class SolvedCell:
     concentration: Concentration | None
     seconds: dict[str, float]
     struts: np.ndarray | None = None
+    exponents: dict[str, float | None] | None = None
 
 
 def solve_cell(
@@ -144,9 +148,13 @@ def solve_cell(
         return SolvedCell(pattern, given, fill, cell, layered, None, seconds, struts)
     solved = homogenise(cell, material, tolerance)
     start = time.perf_counter()
-    factors = concentration(cell, solved) if radius > 0 else None
+    factors = exponents = None
+    if radius > 0:
+        factors = concentration(cell, solved)
+        near = pattern.cell(bead, fill.pitch, _NEAR * radius, angle_deg, **options)
+        exponents = radius_exponents(factors, concentration(near, homogenise(near, material, tolerance)))
     seconds = {"geometry": geometry, **solved.seconds, "concentration": time.perf_counter() - start}
-    return SolvedCell(pattern, given, fill, cell, solved, factors, seconds)
+    return SolvedCell(pattern, given, fill, cell, solved, factors, seconds, exponents=exponents)
 
 
 def _turns(pattern: Pattern, angles_deg: Sequence[float] | None) -> dict[str, tuple[float, ...]]:
@@ -222,7 +230,7 @@ def _json_name(name: str) -> str:
 
 def _factors_dict(solved: SolvedCell) -> dict[str, Any] | None:
     if solved.concentration is not None:
-        return _concentration_dict(solved.concentration)
+        return {**_concentration_dict(solved.concentration), "radius_exponent": solved.exponents}
     if solved.struts is None:
         return None
     named = {case: float(factor) or None for case, factor in zip(CASES, solved.struts, strict=True)}

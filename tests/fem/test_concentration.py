@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from fem.concentration import CASES, concentration
+from fem.concentration import CASES, concentration, radius_exponents
 from fem.failure_surface import Strengths, first_failure
 from fem.homogenise import homogenise
 from fem.material import isotropic, transversely_isotropic
@@ -234,3 +234,14 @@ def test_a_load_without_path_has_no_first_failure():
     surface = first_failure(cell, peaks(cell), Strengths(30.0, 20.0, 15.0), np.eye(6)[[0, 1]])
     assert surface[0] == pytest.approx(30 * cell.geometric_fill, rel=1e-6)
     assert np.isnan(surface[1])
+
+
+def test_small_radii_have_the_exponents_of_the_sharp_corner():
+    # Williams 1952: at an inside corner of 90 degrees stress goes like r^(0.5445 - 1) in the plane (symmetric part),
+    # like r^(2/3 - 1) in antiplane shear.
+    pattern = find("square")
+    cells = [pattern.cell(Bead(0.45, 0.2, "square"), 1.5, radius, 0.0) for radius in (0.003, 0.0024)]
+    exponents = radius_exponents(*[peaks(cell) for cell in cells])
+    assert exponents["shear_12"] == pytest.approx(-0.4555, rel=0.02)
+    assert exponents["shear_13"] == pytest.approx(-1 / 3, rel=0.02)
+    assert exponents["tension_3"] == pytest.approx(0.0, abs=1e-3)  # the same in every bead

@@ -241,9 +241,16 @@ def _print(solved: "SolvedCell") -> None:
     print()
     print_table(
         "Stress factors",
-        ["unit mean stress", "largest principal", "von Mises", "at x, y mm", "numerical error"],
         [
-            [case, "-", "-", "-", "-"]
+            "unit mean stress",
+            "largest principal",
+            "von Mises",
+            "at x, y mm",
+            "numerical error",
+            "radius exponent",
+        ],
+        [
+            [case, *"-----"]
             if peak is None
             else [
                 case,
@@ -251,11 +258,13 @@ def _print(solved: "SolvedCell") -> None:
                 significant(peak.von_mises, 4),
                 f"{peak.place[0]:.3f}, {peak.place[1]:.3f}",
                 _percent(peak.error),
+                f"{round((solved.exponents or {})[case], 2) + 0.0:.2f}",  # no minus before 0
             ]
             for case, peak in solved.concentration.peaks.items()
         ],
         [
-            f"Elastic, at corner radius {solved.concentration.corner_radius:g} mm, without notches between layers."
+            f"Elastic, at corner radius {solved.concentration.corner_radius:g} mm, without notches between layers.",
+            "Near that radius the largest principal stress goes like radius^exponent.",
         ],
     )
 
