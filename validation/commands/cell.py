@@ -258,7 +258,7 @@ def _print(solved: "SolvedCell") -> None:
                 significant(peak.von_mises, 4),
                 f"{peak.place[0]:.3f}, {peak.place[1]:.3f}",
                 _percent(peak.error),
-                f"{round((solved.exponents or {})[case], 2) + 0.0:.2f}",  # no minus before 0
+                _exponent((solved.exponents or {})[case]),
             ]
             for case, peak in solved.concentration.peaks.items()
         ],
@@ -285,6 +285,10 @@ def _print_struts(factors: "np.ndarray") -> None:
             "Welds decide elsewhere. '-': carried by the welds alone.",
         ],
     )
+
+
+def _exponent(value: float | None) -> str:
+    return "-" if value is None else f"{round(value, 2) + 0.0:.2f}"  # no minus before zero
 
 
 def _percent(share: float | None) -> str:
