@@ -111,6 +111,21 @@ class BendTest:
         return []
 
 
+def jaw_load(lever: float, clamp: float) -> float:
+    """Return the largest line load in a jaw over the force on the beam, 1/mm.
+
+    The clamped length c is a rigid block under a pressure that varies in a straight line along it. The force F at the
+    lever L from the jaw's edge is F (L + c/2) about the block's middle, so q = F/c + 12 F (L + c/2) x/c^3 with x from
+    the middle, and at the edge, x = c/2, q = F/c + 6 F (L + c/2)/c^2.
+
+    Examples
+    --------
+    >>> jaw_load(lever=50.0, clamp=20.0)    # 1/20 + 6 x 60/400
+    0.95
+    """
+    return 1 / clamp + 6 * (lever + clamp / 2) / clamp**2
+
+
 @lru_cache(maxsize=256)
 def elastica_tip(alpha: float) -> float:
     """Return tip deflection over lever of a thin cantilever under a load of fixed direction, alpha = P L^2/EI.

@@ -1,11 +1,11 @@
 """How an estimate answers to its material: stiffness and breaking force in closed form once the section is solved."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
-from fem.bending import ELASTIC_ROOT, BendTest
+from fem.bending import ELASTIC_ROOT, BendTest, jaw_load
 from fem.failure import Criterion, forces_by_mode
 
 Draws = Mapping[str, np.ndarray]
@@ -96,12 +96,27 @@ class Response:
         return {mode: None if forces is None else forces * factor for mode, forces in found.items()}
 
     def force(self, draws: Draws, size: Size = NOMINAL) -> np.ndarray | None:
-        """Return the breaking force, N; a beam's own size scales it by width x depth^2 over its free length."""
-        known = [forces for forces in self.by_mode(draws).values() if forces is not None]
-        if not known:
-            return None
-        lever = 1.0 if size.free_length is None else self.test.free_length / size.free_length
-        return np.min(known, axis=0) * size.width * size.depth**2 * lever
+        """Return the breaking force, N; a beam's own width and depth scale it by width x depth^2."""
+        one = self if size.free_length is None else self.at_free_length(size.free_length)
+        known = [forces for forces in one.by_mode(draws).values() if forces is not None]
+        return np.min(known, axis=0) * size.width * size.depth**2 if known else None
+
+    def at_free_length(self, length: float) -> "Response":
+        """Return the response of the same beam with another lever or span, mm.
+
+        Exact, since the section stays: stresses of bending go with the moment, those of shear with the shear force.
+        Crush under a nose goes with the cube root of the span (`fem.failure.crush_force`), in jaws with the line load.
+        """
+        test = self.test.with_free_length(length)
+        bending = test.moment_per_force / self.test.moment_per_force
+        growth = {"core_shear": test.shear_per_force / self.test.shear_per_force}
+        if test.kind != "cantilever":
+            growth["crush"] = float(np.cbrt(test.span / self.test.span))
+        elif test.clamp_length:
+            jaws = (jaw_load(one.lever, one.clamp_length) for one in (test, self.test))
+            growth["crush"] = next(jaws) / next(jaws)
+        criteria = (replace(one, stress=one.stress * growth.get(one.mode, bending)) for one in self.criteria)
+        return replace(self, test=test, criteria=tuple(criteria))
 
     def at(self, changed: Mapping[str, float]) -> dict[str, np.ndarray]:
         """Return one draw of the best values, root included, with some changed."""

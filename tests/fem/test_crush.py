@@ -5,9 +5,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from fem.bending import BendTest
+from fem.bending import BendTest, jaw_load
 from fem.cards import shipped_card
-from fem.crush import jaw_load
 from fem.estimate import estimate
 from fem.setting import Setting
 from patterns.bead import Bead
