@@ -66,6 +66,7 @@ def invented_estimate(setting):
         breaking_force=forces[mode],
         mode=mode,
         modes=forces,
+        criteria=(),
         mass=band(mass, 0.02),
         print_time=band(4 * math.sqrt(mass), 0.3),
         set_fill=fill,

@@ -7,6 +7,7 @@ import io
 import json
 import re
 import time
+from dataclasses import replace
 from html.parser import HTMLParser
 
 import numpy as np
@@ -15,11 +16,12 @@ import pytest
 from patterns.bead import Bead
 from patterns.catalogue import CATALOGUE
 from patterns.setting import Core
+from validation.measured import Measured
 from validation.output import CAUTIONS
 from validation.report.content import Section, Text, band
 from validation.report.explorer import explorer_data, pattern_period, to_script
 from validation.report.page import build_page
-from validation.report.rows import to_csv
+from validation.report.rows import Results, to_csv
 
 from .invented import invented_estimate, invented_results, invented_study
 
@@ -240,6 +242,20 @@ def test_further_sections_stand_after_the_reconciliation_and_are_escaped(tmp_pat
     titles = [text for _, text in Page(html).all("h2")]
     assert titles[titles.index("Measured beside estimated") + 1] == "Explanation"
     assert "a step &lt;between&gt; 0.8 and 1" in html
+
+
+def test_a_slip_of_unit_is_doubted_on_the_page(tmp_path):
+    study = invented_study(tmp_path / "study.toml")
+    results, measured = invented_results(study, 2, tmp_path / "beams.csv")
+    slipped = Measured(
+        measured.path, tuple(replace(beam, stiffness=beam.stiffness / 1000) for beam in measured.beams), ()
+    )
+    page = build_page(study, Results.of(study, results.estimates, slipped), slipped, time.perf_counter())
+    assert (
+        "about 1/1000: are N/mm and N/m or kN/mm taken for each other in its column? Nothing was changed"
+        in page
+    )
+    assert "taken for each other" not in build_page(study, results, measured, time.perf_counter())
 
 
 def test_one_setting_without_measurements_makes_a_page_too(tmp_path):

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 
 from fem.failure import MODES
 from validation.estimates import all_warnings
+from validation.fill_notes import fill_notes
 from validation.mode_words import failure_words, mode_words
 from validation.output import significant
 from validation.reconcile import Row, Sample
@@ -24,6 +25,7 @@ from validation.report.content import (
 )
 from validation.report.rows import ROLES, Results, to_csv
 from validation.study import Study
+from validation.unit_doubts import unit_doubts
 
 
 def estimates(study: Study, results: Results, figures: Sequence[Figure]) -> Section:
@@ -54,7 +56,7 @@ def estimates(study: Study, results: Results, figures: Sequence[Figure]) -> Sect
         missing = [mode_words(mode) for mode in MODES if mode not in known]
         if missing:
             blocks.append(Text(f"Not evaluated in any setting: {', '.join(missing)}."))
-    notes = all_warnings(study, results.estimates)
+    notes = [*all_warnings(study, results.estimates), *fill_notes(study.settings, results.estimates)]
     if notes:
         blocks.append(Bullets(notes))
     blocks += figures
@@ -136,7 +138,9 @@ def reconciliation(results: Results, figures: Sequence[Figure]) -> Section | Non
         "Nothing was tuned to these beams: the estimate uses the material card alone. "
         "Ratios are measured over estimated."
     )
-    return Section("reconciliation", "Measured beside estimated", (table, Text(text), *figures))
+    doubts = unit_doubts(results.rows)
+    told = (Bullets(doubts),) if doubts else ()
+    return Section("reconciliation", "Measured beside estimated", (table, Text(text), *told, *figures))
 
 
 def _estimate_row(row: Row) -> list[Cell]:
