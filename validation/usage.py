@@ -32,7 +32,7 @@ class Parser(argparse.ArgumentParser):
             command = self._command(chosen)
             options = [text for action in command._actions for text in action.option_strings]
             first = unknown[0].partition("=")[0]
-            near = nearest(first, options, tell_all=False) if first.startswith("-") else ""
+            near = nearest(first, options, tell_all=False) if first.startswith("--") else ""
             command.error(f"{first} is not known here{near}")
         return args
 

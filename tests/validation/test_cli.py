@@ -54,6 +54,10 @@ def test_wrong_usage_is_status_2_without_traceback(words, capsys):
             "fillbend estimate: --jsn is not known here; did you mean --json?",
         ),
         (
+            ["estimate", "s.toml", "-o"],
+            "fillbend estimate: -o is not known here (see fillbend estimate --help)",
+        ),
+        (
             ["estimate", "s.toml", "t.toml"],
             "fillbend estimate: t.toml is not known here (see fillbend estimate --help)",
         ),
