@@ -1,6 +1,7 @@
-"""The second model of an upright section: every line drawn, nothing homogenised.
+"""The second model of a beam: every core line drawn, nothing homogenised.
 
-Its ratio to the homogenised section, over line phases, is the model error that an estimate's band carries.
+Upright beams whose layers are alike are drawn in their section, flat and on-edge beams in a slice one period long. The
+ratio to the homogenised section, over line phases, is the model error that an estimate's band carries.
 """
 
 from collections.abc import Sequence
@@ -11,9 +12,11 @@ import shapely
 
 from fem.criteria import Beam
 from fem.printed import zone_stiffness
+from fem.response import Response
 from fem.section import Section, solve_section
 from fem.section_mesh import section_mesh
 from fem.section_model import beads_of, mesh_layout, solve_layout
+from fem.slice_error import affordable_grid, slice_ratio
 from patterns.areas import polygons
 from patterns.catalogue import find
 from patterns.errors import InputError, SolverError
@@ -53,9 +56,10 @@ class ModelError:
     resolved : dict of str to tuple of float
         Ratio per phase.
     unbonded : dict of str to float
-        EI and GA of walls and core bending side by side without a joint, over those of the joined section.
+        EI and GA of walls and core bending side by side without a joint, over those of the joined section; empty for
+        slices.
     elements : int
-        Of the finest resolved mesh.
+        Of the finest resolved mesh; boxes of a slice.
     """
 
     phases: tuple[float, ...]
@@ -71,6 +75,14 @@ def model_limits(error: ModelError) -> dict[str, tuple[float, float]]:
         low = min(1.0, *ratios) * min(1.0, error.unbonded.get(name, 1.0))
         found[name] = (low, max(1.0, *ratios))
     return found
+
+
+def with_model_error(response: Response, beam: Beam, values: dict[str, float]) -> tuple[Response, list[str]]:
+    """Return the response with the model error in it, or unchanged with one line on why it could not be had."""
+    try:
+        return replace(response, model=model_limits(model_error(beam, values))), []
+    except (InputError, SolverError) as error:
+        return response, [f"the bands hold no model error: {error}"]
 
 
 def can_resolve(layout: Layout) -> bool:
@@ -89,7 +101,7 @@ def solve_resolved(beam: Beam, values: dict[str, float]) -> Resolved:
     """
     layout = beam.layout
     if not can_resolve(layout):
-        raise InputError("only an upright beam whose layers are all alike can be resolved")
+        raise InputError("an upright beam can be drawn line by line only if its layers are all alike")
     walls = layout.area("wall")
     lines = core_lines(layout)
     zones = {zone.role: zone for zone in layout.zones}
@@ -134,24 +146,47 @@ def _without_loose(walls: shapely.Geometry, lines: shapely.Geometry) -> tuple[sh
 
 
 def model_error(beam: Beam, values: dict[str, float], phases: Sequence[float] = PHASES) -> ModelError:
-    """Return the resolved section over the homogenised one at several line phases, and the unbonded bracket."""
-    layout, angle = beam.layout, beam.test.load_angle_deg
-    zones, mesh = mesh_layout(layout)
-    smooth = solve_layout(beam, zones, mesh)
-    base = smooth.elastic(angle)
-    ratios: dict[str, list[float]] = {name: [] for name in base}
-    elements = 0
-    for phase in phases:
-        shifted = lay_out(layout.specimen, layout.printing, replace(layout.core, phase=phase))
-        found = solve_resolved(replace(beam, layout=shifted), values)
-        elements = max(elements, found.elements)
-        for name, value in _elastic(found.section, angle).items():
-            ratios[name].append(value / base[name])
+    """Return the drawn beam over the homogenised one at several line phases, and the unbonded bracket.
+
+    Raises
+    ------
+    InputError
+        If an upright beam's layers differ, or a slice's lines do not repeat or would need too many boxes.
+    SolverError
+        If the mesh or the solver fails.
+    """
+    upright = beam.layout.printing.orientation == "upright"
+    return _section_error(beam, values, phases) if upright else _slice_error(beam, values, phases)
+
+
+def _shifted(beam: Beam, phase: float) -> Beam:
+    """Return the beam with its lines at another phase."""
+    layout = beam.layout
+    return replace(beam, layout=lay_out(layout.specimen, layout.printing, replace(layout.core, phase=phase)))
+
+
+def _section_error(beam: Beam, values: dict[str, float], phases: Sequence[float]) -> ModelError:
+    angle = beam.test.load_angle_deg
+    zones, mesh = mesh_layout(beam.layout)
+    base = solve_layout(beam, zones, mesh).elastic(angle)
+    found = [solve_resolved(_shifted(beam, phase), values) for phase in phases]
+    elastic = [_elastic(one.section, angle) for one in found]
     return ModelError(
         phases=tuple(phases),
-        resolved={name: tuple(values_) for name, values_ in ratios.items()},
+        resolved={name: tuple(one[name] / base[name] for one in elastic) for name in base},
         unbonded=unbonded(beam, base),
-        elements=elements,
+        elements=max(one.elements for one in found),
+    )
+
+
+def _slice_error(beam: Beam, values: dict[str, float], phases: Sequence[float]) -> ModelError:
+    grid = affordable_grid(beam, values)
+    found = [slice_ratio(replace(grid, beam=_shifted(beam, phase))) for phase in phases]
+    return ModelError(
+        phases=tuple(phases),
+        resolved={name: tuple(one.ratios[name] for one in found) for name in found[0].ratios},
+        unbonded={},
+        elements=max(one.boxes for one in found),
     )
 
 

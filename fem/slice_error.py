@@ -1,0 +1,70 @@
+"""Model error of flat and on-edge beams: a slice with its lines drawn over the same slice homogenised."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from fem.beam_slice import mean_stiffness, solve_slice
+from fem.box_body import Block
+from fem.criteria import Beam
+from fem.slice_grid import SliceGrid
+from patterns.errors import InputError
+from patterns.orientation import beam_from_print
+
+MOST_UNKNOWNS = 1.2e6  # of the coarsest grid: about 5 GiB and five minutes at each phase
+_USUAL_UNKNOWNS = 2e5  # of finer grids: about 15 s at each phase
+_COARSEST, _FINEST = 2, 4  # boxes across a bead
+_GIB_PER_UNKNOWN = 4e-6
+
+
+@dataclass(frozen=True)
+class SliceRatio:
+    """Drawn over homogenised EI, GA and GJ, and the boxes drawn."""
+
+    ratios: dict[str, float]
+    boxes: int
+
+
+def affordable_grid(beam: Beam, values: dict[str, float]) -> SliceGrid:
+    """Return the finest grid that takes seconds, or the coarsest one where that takes minutes.
+
+    Raises
+    ------
+    InputError
+        If the lines do not repeat along the beam within a few steps, or the coarsest grid would need too many boxes.
+    """
+    grid = SliceGrid(beam, values, _COARSEST)
+    unknowns = count_unknowns(grid.drawn())
+    if unknowns > MOST_UNKNOWNS:
+        raise InputError(
+            f"a slice of {grid.period[0]:.3g} mm, one period of the core, takes {unknowns:.2g} unknowns and about "
+            f"{unknowns * _GIB_PER_UNKNOWN:.0f} GiB with {_COARSEST} boxes across a bead, and at most "
+            f"{MOST_UNKNOWNS:.2g} are solved: look at a smaller section with as many lines, or at wider beads and "
+            "higher layers"
+        )
+    finer = int(_COARSEST * np.sqrt(_USUAL_UNKNOWNS / unknowns))  # layers stay one box high
+    return SliceGrid(beam, values, min(max(finer, _COARSEST), _FINEST))
+
+
+def count_unknowns(block: Block) -> int:
+    """Return the displacements of all corners of boxes that are not empty."""
+    used = (block.shares > 0).any(axis=0)
+    corners = np.zeros([n + 1 for n in used.shape], dtype=bool)
+    for i in (0, 1):
+        for j in (0, 1):
+            for k in (0, 1):
+                corners[i : i + used.shape[0], j : j + used.shape[1], k : k + used.shape[2]] |= used
+    corners[0] |= corners[-1]  # one period along the beam
+    return 3 * int(corners[:-1].sum())
+
+
+def slice_ratio(grid: SliceGrid) -> SliceRatio:
+    """Return the stiffness of the drawn slice over that of the homogenised one, cell and all on the same grid."""
+    test, orientation = grid.beam.test, grid.beam.layout.printing.orientation
+    angle = np.radians(test.load_angle_deg)
+    load = beam_from_print(orientation).T @ [0.0, -np.sin(angle), np.cos(angle)]
+    drawn = grid.drawn()
+    found = solve_slice(drawn, load[1:])
+    smooth = solve_slice(grid.homogenised(mean_stiffness(grid.cell())), load[1:])
+    ratios = {name: getattr(found, name) / getattr(smooth, name) for name in ("EI", "GA", "GJ")}
+    return SliceRatio(ratios, int((drawn.shares > 0).any(axis=0).sum()))
