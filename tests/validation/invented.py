@@ -6,8 +6,9 @@ from types import SimpleNamespace
 import numpy as np
 
 from fem.bands import Band
-from fem.failure import MODES
+from fem.failure import MODES, Criterion
 from fem.material import isotropic
+from fem.response import Response
 from patterns.deposit import deposit
 from patterns.fill import default_corner_radius, fill_for
 from patterns.layout import lay_out
@@ -80,9 +81,18 @@ def invented_estimate(setting):
         section_elements=400,
         theory_stiffness=2 * stiffness,
         values={"density_g_cm3": 1.27},
+        response=invented_response(setting, {mode: one.best for mode, one in forces.items() if one}),
         draws={"breaking_force": np.full(4, force)},
         warnings=("an invented warning",),
     )
+
+
+def invented_response(setting, forces):
+    """Stand-in for a response: modes with given forces in N, a plain strength of 1 MPa each."""
+    criteria = tuple(
+        Criterion(mode, "", 1 / force, (0.0, 0.0), "unit_mpa", "") for mode, force in forces.items()
+    )
+    return Response(setting.test, setting.specimen.depth, {"unit_mpa": 1.0}, {}, {}, criteria)
 
 
 def _fill(setting, radius, options):

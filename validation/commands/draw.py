@@ -8,14 +8,16 @@ if TYPE_CHECKING:
     from fem.setting import Setting
     from patterns.layout import Layout
     from validation.report.figures import Data
+    from validation.study import Study
 
 EPILOG = """examples:
   fillbend draw cell hexagonal --set-fill 0.3 --bead-width 0.45 -o hexagonal.svg
   fillbend draw section study.toml -o section.png
   fillbend draw section study.toml --with print.orientation=flat --setting 2 -o flat.svg
   fillbend draw force study.toml -o force.svg
-of results: force, stiffness, shares, pareto-force, pareto-stiffness, modes, steps, direction; with measurements also
-parity-force, parity-stiffness, residuals; most can be drawn from the CSV of a sweep or a report instead of a study"""
+of results: force, stiffness, shares, pareto-force, pareto-stiffness, modes, levers, steps, direction; with
+measurements also parity-force, parity-stiffness, residuals; most can be drawn from the CSV of a sweep or a report
+instead of a study"""
 
 # As in `validation.report.figures`, named here so that help needs no numerics.
 RESULTS = (
@@ -25,6 +27,7 @@ RESULTS = (
     "pareto-force",
     "pareto-stiffness",
     "modes",
+    "levers",
     "steps",
     "direction",
     "parity-force",
@@ -59,7 +62,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "--setting",
         type=int,
         metavar="N",
-        help="section: number of the study's setting, from 1; default the first",
+        help="number of the study's setting, from 1; section: default the first, levers: the middle one",
     )
     add_changes(parser)
     add_pattern_options(parser)
@@ -88,7 +91,6 @@ def _draw_cell(args: argparse.Namespace) -> None:
 
 
 def _draw_section(args: argparse.Namespace) -> None:
-    from patterns.errors import InputError
     from patterns.layout import lay_out
     from validation.options import changes
     from validation.output import remark
@@ -96,10 +98,7 @@ def _draw_section(args: argparse.Namespace) -> None:
     from validation.study import load
 
     study = load(args.subject, changes(args))
-    number = 1 if args.setting is None else args.setting
-    if not 1 <= number <= len(study.settings):
-        raise InputError(f"--setting {number}: {args.subject} has settings 1 to {len(study.settings)}")
-    named = study.settings[number - 1]
+    named = study.settings[_place(args, study) or 0]
     if args.setting is None and len(study.settings) > 1:
         remark(f"note: drawing the first of {len(study.settings)} settings, {named.label}", args.quiet)
     setting = named.setting
@@ -111,6 +110,15 @@ def _draw_section(args: argparse.Namespace) -> None:
         return
     with section_picture(layout, setting.test.load_angle_deg) as picture:
         picture.save(args.output)
+
+
+def _place(args: argparse.Namespace, study: "Study") -> int | None:
+    """Return the place of the setting asked for, None where none is."""
+    from patterns.errors import InputError
+
+    if args.setting is not None and not 1 <= args.setting <= len(study.settings):
+        raise InputError(f"--setting {args.setting}: {args.subject} has settings 1 to {len(study.settings)}")
+    return None if args.setting is None else args.setting - 1
 
 
 def _write_fields(setting: "Setting", layout: "Layout", path: Path) -> None:
@@ -142,6 +150,8 @@ def _rows(path: str) -> "Data":
 
 
 def _solved(args: argparse.Namespace) -> "Data":
+    from dataclasses import replace
+
     from validation.estimates import estimate_all
     from validation.measured import read_specimens
     from validation.options import changes
@@ -150,5 +160,7 @@ def _solved(args: argparse.Namespace) -> "Data":
     from validation.study import load
 
     study = load(args.subject, changes(args))
+    number = _place(args, study)
     measured = read_specimens(study) if study.table.measured and not args.changes else None
-    return Data.of(Results.of(study, estimate_all(study, args.quiet), measured), study.table.invented)
+    results = Results.of(study, estimate_all(study, args.quiet), measured)
+    return replace(Data.of(results, study.table.invented), number=number)

@@ -21,12 +21,15 @@ class Data:
         Marks the titles.
     results : Results or None
         What the rows were made of; rows read from a table have none, and some figures need it.
+    number : int or None
+        Place of the setting that figures of a single one show; the middle one where left out.
     """
 
     rows: Sequence[dict[str, Any]]
     beams: Sequence[dict[str, Any]] = ()
     invented: bool = False
     results: Results | None = None
+    number: int | None = None
 
     @classmethod
     def of(cls, results: Results, invented: bool = False) -> "Data":
@@ -78,6 +81,14 @@ def _modes(data: Data) -> Picture:
     return mode_map(data.rows, data.beams)
 
 
+def _levers(data: Data) -> Picture:
+    from validation.report.lever_map import lever_map
+
+    rows = _results(data).rows
+    row = rows[len(rows) // 2 if data.number is None else data.number]
+    return lever_map(row.estimate, row.named.label, data.invented)
+
+
 def _steps(data: Data) -> Picture:
     from validation.report.neighbours import one_step
 
@@ -117,6 +128,7 @@ ESTIMATED = {
         "mass against stiffness, with the settings that no other beats", _pareto_stiffness
     ),
     "modes": Kind("the governing failure mode over fill and walls", _modes),
+    "levers": Kind("the force of every failure mode over lever/depth, of one setting", _levers),
     "steps": Kind("what one step of each varied choice changes", _steps),
     "direction": Kind("Young's modulus of the cores by direction in the layer", _direction),
 }
