@@ -35,7 +35,7 @@ def unit_doubts(rows: Sequence[Row]) -> list[str]:
             for size, name in ((factor, f"{factor:.4g}"), (1 / factor, f"1/{factor:.4g}")):
                 if 1 / _NEAR < median / size < _NEAR:
                     told.append(
-                        f"measured {quantity} is {significant(median)} times the estimate, about {name}: "
-                        f"are {units} taken for each other in its column? Nothing was changed"
+                        f"measured {quantity} is {significant(median)} times the estimate, near the {name} of two "
+                        f"units: are {units} taken for each other in its column? Nothing was changed"
                     )
     return told

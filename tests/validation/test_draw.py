@@ -177,7 +177,7 @@ def test_shares_in_the_legend_add_up():
     with section_picture(layout()) as picture:
         (legend,) = picture.fig.legends
         labels = [text.get_text() for text in legend.get_texts()]
-        assert legend.get_title().get_text() == "part, and its share of the section's area"
+        assert legend.get_title().get_text() == "part, and its share of the section's area, voids included"
     assert sum(float(re.search(r"([\d.]+) %$", label)[1]) for label in labels) == pytest.approx(100, abs=0.15)
 
 

@@ -332,9 +332,15 @@ def test_mode_map_names_mode_force_and_what_was_seen():
     assert [text.get_text() for text in legend.get_texts()] == [
         "S  core shear",
         "M  dimpling",
-        "D  weld between layers",
+        "D  weld between layers (seen)",
     ]
     assert picture.title.startswith("2 modes govern")
+
+
+def test_modes_in_words_of_the_writers_own_are_counted_as_others():
+    rows = [row(0.1, 1), row(0.4, 1)]
+    picture = mode_map(rows, [{**beam(rows[0], 40.0), "mode": "snapped"}])
+    assert "seen 1 other" in [text.get_text() for text in picture.fig.axes[0].texts]
 
 
 def test_mode_map_gives_every_mode_a_look_of_its_own():

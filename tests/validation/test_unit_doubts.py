@@ -40,7 +40,7 @@ def doubts(beams, **factors):
 )
 def test_a_ratio_of_two_units_is_told(beams, factor, about, units):
     (told,) = doubts(beams, breaking_force=factor)
-    assert f"about {about}: are {units} taken" in told
+    assert f"near the {about} of two units: are {units} taken" in told
     assert told.endswith("Nothing was changed")
 
 

@@ -63,7 +63,9 @@ def section_picture(layout: Layout, load_angle_deg: float = 0.0) -> Iterator[Pic
             "alignment": "left",
         }
         fig.legend(
-            handles=_legend(layout, below), title="part, and its share of the section's area", **legend
+            handles=_legend(layout, below),
+            title="part, and its share of the section's area, voids included",
+            **legend,
         )
         yield Picture(fig, title, _told(layout))
 

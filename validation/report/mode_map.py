@@ -112,7 +112,7 @@ def _seen(beams: Sequence[Plain]) -> dict[str, str]:
     for beam in beams:
         if beam["valid"] and beam["mode"]:
             codes = parse_failure(beam["mode"])
-            noted = "+".join(codes) if codes else beam["mode"][:3]
+            noted = "+".join(codes) if codes else " other"
             found.setdefault(beam["setting"], Counter())[noted] += 1
     return {
         setting: "seen " + " ".join(f"{n}{noted}" for noted, n in counts.most_common(2))
@@ -134,7 +134,7 @@ def _legend(rows: Sequence[Plain], beams: Sequence[Plain]) -> list[Any]:
     seen = {code for beam in beams if beam["valid"] for code in parse_failure(beam["mode"]) or ()}
     seen -= {MODE_CODES[mode] for mode in present}
     handles += [
-        Patch(facecolor="none", edgecolor="none", label=f"{code}  {FAILURE_CODES[code]}")
+        Patch(facecolor="none", edgecolor="none", label=f"{code}  {FAILURE_CODES[code]} (seen)")
         for code in sorted(seen)
     ]
     return handles
