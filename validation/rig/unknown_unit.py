@@ -13,6 +13,8 @@ _LABELS = frozenset(
     "relative left right top bottom front rear back upper lower inner outer channel chan ch cell machine rig sensor "
     "transducer primary secondary main aux auxiliary axial lateral vertical horizontal total net gross measured "
     "recorded calculated calc computed signed tension compression comp bending flexure specimen sample run test "
+    "calibrated cal uncalibrated adjusted adj scaled actual live motor encoder frame head tool clamp jaws nose support "
+    "middle mid centre center "
     "beam digital analog analogue internal external input output signal value roh gefiltert korrigiert geglättet "
     "gemessen links rechts oben unten kanal brut voie canal gauche droite haut bas izquierda derecha".split()
 )

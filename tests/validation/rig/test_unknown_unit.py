@@ -36,7 +36,9 @@ def test_the_remedy_gives_newtons(tmp_path):
     assert run.peak_force == pytest.approx(150 * STONE, rel=1e-3)
 
 
-@pytest.mark.parametrize("label", ["(Ch 1)", "(filtered)", "(Ch1)", "(Kraft)", "(left)", "(Fz)", "(x)"])
+@pytest.mark.parametrize(
+    "label", ["(Ch 1)", "(filtered)", "(Ch1)", "(Kraft)", "(left)", "(Fz)", "(x)", "(motor)", "in clamp"]
+)
 def test_a_label_is_no_unit_and_only_told_as_a_guess(label, tmp_path):
     (run,) = reduce_file(record(tmp_path, f"load {label}"))
     assert run.peak_force == pytest.approx(150, rel=1e-3)
