@@ -8,7 +8,8 @@ import numpy as np
 from fem.estimate import Estimate
 from patterns.errors import InputError
 from validation.statistics.intervals import detectable_difference
-from validation.study import RigTable, Study
+from validation.study import Study
+from validation.study_tables import RigTable
 
 # Coefficient of variation of printed beams, practice (2 to 10 % is usual); a study's own beams replace it.
 USUAL_SCATTER = 0.05

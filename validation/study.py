@@ -1,13 +1,12 @@
 """The study file: TOML in, checked settings out, every problem told at once."""
 
 import itertools
-import re
 import tomllib
 from dataclasses import dataclass, field, replace
 from pathlib import Path
-from typing import Annotated, Any, Literal
+from typing import Any
 
-from pydantic import BaseModel, ConfigDict, Field, ValidationError, field_validator, model_validator
+from pydantic import BaseModel, ValidationError
 
 from fem.bending import BendTest
 from fem.cards import Card, card_from, shipped_card
@@ -20,197 +19,10 @@ from patterns.orientation import parse_orientation
 from patterns.outline import depth_along_load
 from patterns.setting import Core, Printing, Specimen
 from validation.study_problems import Problems
+from validation.study_tables import CoreTable, SpecimenTable, StudyTable
 
-Positive = Annotated[float, Field(gt=0, allow_inf_nan=False)]
-NotNegative = Annotated[float, Field(ge=0, allow_inf_nan=False)]
-Point = tuple[float, float]
-_SOFTEST_MPA = (
-    20.0  # below are rubbers, for which small strains and a break say nothing, and moduli given in GPa
-)
-
-
-class _Table(BaseModel):
-    model_config = ConfigDict(extra="forbid", frozen=True, allow_inf_nan=False)
-
-
-class SpecimenTable(_Table):
-    """The outer shape, mm: width along y, depth along z (the load), length along x."""
-
-    shape: Literal["rectangle", "round", "tube", "polygon"] = "rectangle"
-    width_mm: Positive | None = Field(
-        None, description="extent across the load; a round section needs only this"
-    )
-    depth_mm: Positive | None = Field(
-        None, description="extent along the load; the width if left out for round shapes"
-    )
-    length_mm: Positive = Field(description="length of the printed beam")
-    inner_mm: NotNegative = Field(0.0, description="inner diameter of a tube")
-    points_mm: tuple[Point, ...] = Field((), description="corners (y, z) of a polygon")
-    holes_mm: tuple[tuple[Point, ...], ...] = Field((), description="corners of the polygon's holes")
-    outline: str | None = Field(
-        None, description="file with the polygon's corners: CSV of y_mm, z_mm or an SVG path"
-    )
-
-    @model_validator(mode="after")
-    def _complete(self) -> "SpecimenTable":
-        if self.shape == "polygon":
-            if not self.points_mm and not self.outline:
-                raise ValueError("a polygon needs points_mm (corners y, z) or outline (a CSV or SVG file)")
-        elif self.width_mm is None:
-            raise ValueError("width_mm is missing")
-        elif self.shape == "rectangle" and self.depth_mm is None:
-            raise ValueError("depth_mm is missing")
-        elif self.shape != "rectangle" and self.depth_mm not in (None, self.width_mm):
-            raise ValueError(f"a {self.shape} section has one diameter; leave depth_mm out")
-        return self
-
-
-class FaceTable(_Table):
-    """Counts of solid layers."""
-
-    bottom: Annotated[int, Field(ge=0)] = 4
-    top: Annotated[int, Field(ge=0)] = 4
-
-
-class PrintTable(_Table):
-    """How the beam is printed."""
-
-    orientation: str = Field("flat", description="flat | on_edge | upright, or a code such as XYZ, XZY, ZXY")
-    bead_width_mm: Positive = Field(0.45, description="bead width")
-    bead_width_means: Literal["equivalent", "full"] = Field(
-        "equivalent",
-        description="equivalent: bead area / layer height; full: extreme width of the rounded bead",
-    )
-    layer_height_mm: Positive = 0.2
-    walls: Annotated[int, Field(ge=0)] = 2
-    face_layers: FaceTable = FaceTable()
-    face_angles_deg: tuple[float, ...] = Field((45.0, -45.0), min_length=1)
-
-
-class CoreTable(_Table):
-    """The pattern inside."""
-
-    pattern: str = "alternating"
-    set_fill: float | None = Field(None, description="deposited line length x bead width / area, 0 to 1")
-    geometric_fill: float | None = Field(None, description="covered area / area, 0 to 1, instead of set_fill")
-    angle_deg: float = 0.0
-    angles_deg: tuple[float, ...] = (45.0, -45.0)
-    phase: Annotated[float, Field(ge=0, le=1)] = 0.5
-    wall_overlap_mm: NotNegative = 0.1
-    corner_radius_mm: NotNegative | None = Field(None, description="a quarter of the bead width if left out")
-    options: dict[str, float] = Field({}, description="the pattern's own options, see `fillbend patterns`")
-
-    @field_validator("set_fill", "geometric_fill", mode="before")
-    @classmethod
-    def _no_percent(cls, value: Any) -> Any:
-        percent = re.fullmatch(r"\s*([\d.]+)\s*%\s*", value) if isinstance(value, str) else None
-        if percent:
-            raise ValueError(
-                f"a fill is a fraction from 0 to 1; for {value} write {float(percent[1]) / 100:g}"
-            )
-        return value
-
-    @field_validator("set_fill", "geometric_fill")
-    @classmethod
-    def _fraction(cls, value: float | None) -> float | None:
-        if value is None or 0 <= value <= 1:
-            return value
-        if 1 < value <= 100:
-            raise ValueError(f"a fill is a fraction from 0 to 1; for {value:g} percent write {value / 100:g}")
-        raise ValueError(f"a fill is a fraction from 0 to 1, not {value:g}")
-
-    @model_validator(mode="after")
-    def _one_fill(self) -> "CoreTable":
-        if self.set_fill is not None and self.geometric_fill is not None:
-            raise ValueError("set_fill and geometric_fill are both given; keep one")
-        if self.set_fill is None and self.geometric_fill is None and self.pattern != "solid":
-            raise ValueError("set_fill is missing (a fraction from 0 to 1)")
-        return self
-
-
-class TestTable(_Table):
-    """How the beam is bent."""
-
-    kind: Literal["cantilever", "three_point", "four_point"]
-    lever_mm: Positive | None = Field(None, description="clamp to load, cantilever")
-    span_mm: Positive | None = Field(None, description="distance of the supports")
-    load_span_mm: Positive | None = Field(None, description="distance of the two noses, four-point")
-    load_angle_deg: float = Field(0.0, description="load turned from z about the beam's axis")
-    compliance_mm_per_N: NotNegative = Field(0.0, description="travel of the rig itself per force")
-    clamp_length_mm: Positive | None = Field(
-        None, description="length in the jaws, cantilever; for crush of the core"
-    )
-    plastic: bool = Field(
-        False, description="also give the forces at first and at full yield of a ductile beam"
-    )
-
-    @model_validator(mode="after")
-    def _lengths(self) -> "TestTable":
-        needed = {
-            "cantilever": ("lever_mm",),
-            "three_point": ("span_mm",),
-            "four_point": ("span_mm", "load_span_mm"),
-        }[self.kind]
-        given = {key for key in ("lever_mm", "span_mm", "load_span_mm") if getattr(self, key) is not None}
-        missing, spare = [key for key in needed if key not in given], sorted(given - set(needed))
-        if self.clamp_length_mm is not None and self.kind != "cantilever":
-            spare.append("clamp_length_mm")
-        if missing or spare:
-            parts = [f"{key} is missing" for key in missing] + [
-                f"{key} does not belong to it" for key in spare
-            ]
-            raise ValueError(f"a {self.kind} test: {', '.join(parts)}")
-        if self.kind == "four_point" and self.load_span_mm >= self.span_mm:  # type: ignore[operator]
-            raise ValueError(f"load_span_mm {self.load_span_mm:g} must be less than span_mm {self.span_mm:g}")
-        return self
-
-
-class RigTable(_Table):
-    """What the rig can do, for the plan."""
-
-    capacity_N: Positive | None = None
-    resolution_N: Positive | None = None
-    travel_mm: Positive | None = None
-
-
-class MachineTable(_Table):
-    """Speeds of the printer, for the print time; plain defaults where left out."""
-
-    speed_wall_mm_s: Positive | None = None
-    speed_face_mm_s: Positive | None = None
-    speed_core_mm_s: Positive | None = None
-    acceleration_mm_s2: Positive | None = None
-    layer_overhead_s: NotNegative | None = None
-
-
-class MeasuredTable(_Table):
-    """Where the broken beams are."""
-
-    specimens: str = Field(description="tidy CSV, one row per beam, beside the study file")
-    profile: str | None = Field(
-        None, description="TOML of what is known of the rig's files, for `fillbend reduce`"
-    )
-
-
-class StudyTable(_Table):
-    """A whole study file."""
-
-    title: str
-    note: str = ""
-    invented: bool = Field(False, description="true marks the data as invented, in every output")
-    specimen: SpecimenTable
-    print: PrintTable = PrintTable()
-    core: CoreTable
-    test: TestTable
-    material: dict[str, Any] = Field(
-        {"card": "PLA"}, description="card = a shipped card, and own values on top"
-    )
-    machine: MachineTable = MachineTable()
-    rig: RigTable = RigTable()
-    vary: dict[str, list[Any]] = Field(
-        {}, description="dotted key = list; the product of all lists is the set of settings"
-    )
-    measured: MeasuredTable | None = None
+# below are rubbers, for which small strains and a break say nothing, and moduli given in GPa
+_SOFTEST_MPA = 20.0
 
 
 @dataclass(frozen=True)
