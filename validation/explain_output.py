@@ -7,28 +7,50 @@ from validation.explain import Drift, Explanation, Jump
 from validation.output import significant
 from validation.statistics import Feature, Interval, StepSearch
 
+SHARES = {
+    "section": "section",
+    "contact_and_notch": "contact and notch",
+    "better_weld": "better weld",
+    "weld_and_notch": "weld, contact and notch together",
+}
+IMPLIED = "weld strength that would meet each measured mean, MPa"
+
 
 def lines(found: Explanation) -> list[str]:
     """Return the explanation of one series, a finding per line, evidence indented below its cause."""
-    told = [f"\nSeries: {found.series.title}; breaking force against set fill"]
-    if not found.search.features:
-        told.append(
-            f"  no step or kink found (chance of what is seen in a smooth series: {found.search.p:.2g})"
-        )
-        found_from = max(found.search.detectable.values(), default=None)
-        if found_from:
-            told.append(f"  a step of {100 * (found_from - 1):.0f} % would be found anywhere 8 times in 10")
-    for name, search in (("mass over that set", found.mass), ("stiffness", found.stiffness)):
-        told.append(f"  {name}: {_searched(search)}")
+    told = [f"\n{heading(found)}", *(f"  {line}" for line in findings(found))]
     for jump in found.jumps:
         told += _jump_lines(jump)
     if found.implied:
-        told.append("  weld strength that would meet each measured mean, MPa:")
+        told.append(f"  {IMPLIED}:")
         told += [f"    {label}: {significant(value)}" for label, value in found.implied.items()]
-    if found.drift:
-        told.append(f"  {drift_line(found.drift)}")
-    told += [f"  note: {note}" for note in found.search.notes]
+    return told + [f"  {line}" for line in remarks(found)]
+
+
+def heading(found: Explanation) -> str:
+    """Return what is explained."""
+    return f"Series: {found.series.title}; breaking force against set fill"
+
+
+def findings(found: Explanation) -> list[str]:
+    """Return what the searches for steps found, jumps apart."""
+    told = []
+    if not found.search.features:
+        told.append(
+            f"no step or kink found (chance of what is seen in a smooth series: {found.search.p:.2g})"
+        )
+        found_from = max(found.search.detectable.values(), default=None)
+        if found_from:
+            told.append(f"a step of {100 * (found_from - 1):.0f} % would be found anywhere 8 times in 10")
+    for name, search in (("mass over that set", found.mass), ("stiffness", found.stiffness)):
+        told.append(f"{name}: {_searched(search)}")
     return told
+
+
+def remarks(found: Explanation) -> list[str]:
+    """Return the drift of measured over estimated, and notes of the search."""
+    drift = [drift_line(found.drift)] if found.drift else []
+    return drift + [f"note: {note}" for note in found.search.notes]
 
 
 def drift_line(drift: Drift) -> str:
@@ -61,26 +83,27 @@ def _range(value: Interval) -> str:
     return f"{value.best:.2f} ({value.low:.2f} to {value.high:.2f})"
 
 
-def _jump_lines(jump: Jump) -> list[str]:
+def jump_findings(jump: Jump) -> list[str]:
+    """Return the size of a jump and what of it the estimate explains."""
     split = jump.split
     told = [
-        f"  {_feature(jump.feature)}",
-        f"    force from {jump.before.named.label} to {jump.after.named.label}: {_range(split.ratio)} times",
-        f"    the section alone gives {split.section.best:.2f} times, contact and notch {_range(split.contact)} times, "
+        _feature(jump.feature),
+        f"force from {jump.before.named.label} to {jump.after.named.label}: {_range(split.ratio)} times",
+        f"the section alone gives {split.section.best:.2f} times, contact and notch {_range(split.contact)} times, "
         f"left for a better weld {_range(split.weld)} times",
     ]
-    if split.shares:
-        names = {
-            "section": "section",
-            "contact_and_notch": "contact and notch",
-            "better_weld": "better weld",
-            "weld_and_notch": "weld, contact and notch together",
-        }
-        told += [
-            f"    share of the jump, {names[part]}: {_share(value)}" for part, value in split.shares.items()
-        ]
-    else:
-        told.append("    the jump is too small to be shared out")
+    return told if split.shares else [*told, "the jump is too small to be shared out"]
+
+
+def jump_shares(jump: Jump) -> dict[str, str]:
+    """Return each part's share of a jump, by its name."""
+    return {SHARES[part]: _share(value) for part, value in (jump.split.shares or {}).items()}
+
+
+def _jump_lines(jump: Jump) -> list[str]:
+    first, *rest = jump_findings(jump)
+    told = [f"  {first}", *(f"    {line}" for line in rest)]
+    told += [f"    share of the jump, {part}: {share}" for part, share in jump_shares(jump).items()]
     for verdict in jump.verdicts:
         told.append(f"    {verdict.finding}: {verdict.title} ({verdict.score:+.1f})")
         told += [f"      - {text}" for text in verdict.evidence]

@@ -3,10 +3,18 @@
 from collections.abc import Sequence
 
 from patterns.errors import DataError
-from validation.explain import explain
-from validation.explain_output import lines
+from validation.explain import Jump, explain
+from validation.explain_output import (
+    IMPLIED,
+    findings,
+    heading,
+    jump_findings,
+    jump_shares,
+    next_test,
+    remarks,
+)
 from validation.reconcile import Row
-from validation.report.content import Bullets, Section, Text
+from validation.report.content import Block, Bullets, Section, Table, Text, number, word
 
 
 def explanation(rows: Sequence[Row], capacity: float | None) -> Section | None:
@@ -15,8 +23,32 @@ def explanation(rows: Sequence[Row], capacity: float | None) -> Section | None:
         found = explain(rows, capacity)
     except DataError:
         return None
-    blocks: list[Text | Bullets] = []
+    blocks: list[Block] = []
     for item in found:
-        head, *rest = (line.strip() for line in lines(item))
-        blocks += [Text(head), Bullets(rest)]
+        blocks += [Text(heading(item)), Bullets(findings(item))]
+        for jump in item.jumps:
+            blocks += _jump(jump)
+        if item.implied:
+            implied = [[word(label), number(value)] for label, value in item.implied.items()]
+            blocks.append(Table(IMPLIED[0].upper() + IMPLIED[1:], ("setting", "MPa"), implied))
+        if told := remarks(item):
+            blocks.append(Bullets(told))
     return Section("explanation", "Steps and their causes", blocks)
+
+
+def _jump(jump: Jump) -> list[Block]:
+    """Return one jump: its size, what it is made of, and every cause that was looked at with its evidence."""
+    blocks: list[Block] = [Bullets(jump_findings(jump))]
+    if shares := jump_shares(jump):
+        rows = [[word(part), word(share)] for part, share in shares.items()]
+        blocks.append(Table("Shares of the jump (of its logarithm)", ("part", "share"), rows, words=(1,)))
+    causes = [
+        [word(each.title), word(each.finding), number(each.score), word("; ".join(each.evidence))]
+        for each in jump.verdicts
+    ]
+    blocks.append(
+        Table("Causes and their evidence", ("cause", "finding", "score", "evidence"), causes, words=(1, 3))
+    )
+    if test := next_test(jump.verdicts):
+        blocks.append(Text(f"Cheapest test to tell them apart: {test}."))
+    return blocks
