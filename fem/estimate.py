@@ -10,29 +10,24 @@ from fem.cell_store import CellStore
 from fem.core import CoreCell, core_cell
 from fem.criteria import Beam, axial_modulus, criteria, modulus
 from fem.crush import crush
+from fem.draws import draw_values, governing_mode, line_factor, mode_bands
 from fem.failure import Criterion
 from fem.joint import Joint, open_joint
 from fem.material import rotate
 from fem.plastic import Reserve, reserve
 from fem.remarks import bends_far, coarse, is_loose, loose, opened, overfull, unevaluated, yields
 from fem.resolved import with_model_error
-from fem.response import ELASTIC_NAMES, ROOT_RANGE, Response
+from fem.response import ELASTIC_NAMES, Response
 from fem.section_model import SectionModel, beads_of, element_stiffness, mesh_layout, solve_layout
 from fem.setting import Setting
 from fem.weld_plane import weld_plane
-from patterns.catalogue import find
 from patterns.cost import Machine, print_time
 from patterns.deposit import Deposit, deposit
 from patterns.errors import InputError, SolverError
-from patterns.layer_paths import core_lengths
 from patterns.layout import Layout, lay_out
 from patterns.orientation import beam_from_print
 from patterns.outline import depth_along_load
 
-DRAWS = 2000
-SEED = 20260101
-# Line phases, from the setting's own, at which the deposited core is measured.
-_PHASES = (0.0, 0.25, 0.5, 0.75)
 # Step of the logarithm of the modulus ratio for the slope of EI, GA and GJ.
 _STEP = 1e-3
 
@@ -116,8 +111,8 @@ def estimate(
 ) -> Estimate:
     """Return the estimate of one setting.
 
-    Ranges of the material card, of the clamp's root and of the print time are carried to every result by ``DRAWS``
-    seeded draws from triangular distributions; the phase of the core's lines, uniform, to the mass.
+    Ranges of the material card, of the clamp's root and of the print time are carried to every result by
+    ``fem.draws.DRAWS`` seeded draws from triangular distributions; the phase of the core's lines, uniform, to the mass.
 
     Parameters
     ----------
@@ -151,16 +146,15 @@ def estimate(
     bands = {name: Band.of(response.best[name], response.elastic(name, draws)) for name in ELASTIC_NAMES}
     stiffness_draws = response.stiffness(draws)
     modes = mode_bands(response, draws)
-    mode, breaking, force_draws = _governing(response, modes, draws)
+    mode, breaking, force_draws = governing_mode(response, modes, draws)
     time = print_time(laid, machine)
     mass = laid.mass(values["density_g_cm3"])
+    mass_draws = mass * draws["density_g_cm3"] / values["density_g_cm3"] * line_factor(laid, layout, draws)
     moduli = _moduli(beam)
     theory, theory_stiffness, theory_force = _theory(beam, moduli, values)
     joint = open_joint(beam, model.zones, model.mesh, response, moduli)
+    plastic = reserve(beam, model, values) if setting.test.plastic else None
     warnings += [*layout.notes, *overfull(layout, laid), *model.section.notes]
-    plastic = (
-        reserve(beam, model.zones, model.stressed(setting.test), values) if setting.test.plastic else None
-    )
     warnings += [*opened(joint, response, breaking), *yields(setting, plastic)]
     warnings += [
         *unevaluated(beam, setting, response),
@@ -179,9 +173,7 @@ def estimate(
         breaking_force=breaking,
         mode=mode,
         modes=modes,
-        mass=Band.of(
-            mass, mass * draws["density_g_cm3"] / values["density_g_cm3"] * _line_factor(laid, layout, draws)
-        ),
+        mass=Band.of(mass, mass_draws),
         print_time=Band(time.low, time.best, time.high),
         set_fill=setting.core.set_fill if core else 0.0,
         geometric_fill=core.geometric_fill if core else 0.0,
@@ -235,52 +227,6 @@ def _solve(beam: Beam, values: dict[str, float]) -> tuple[SectionModel, Response
         criteria=(*criteria(beam, zones, model.stressed(beam.test), skin_share), *crush(beam, zones)),
     )
     return model, response
-
-
-def draw_values(setting: Setting) -> dict[str, np.ndarray]:
-    """Draw every card value and the root; one seed gives every setting the same material, so they compare fairly."""
-    rng = np.random.default_rng(SEED)
-    # the Weibull modulus acts between tests of unlike stressed volume only, see fem.volume_effect
-    acting = {name: value for name, value in setting.card.values().items() if name != "weibull_modulus"}
-    draws = {name: value.sample(rng, DRAWS) for name, value in acting.items()}
-    draws["root"] = rng.triangular(*ROOT_RANGE, DRAWS)
-    draws["model"] = rng.uniform(0.0, 1.0, DRAWS)
-    draws["phase"] = rng.uniform(0.0, 1.0, DRAWS)
-    return draws
-
-
-def _line_factor(laid: Deposit, layout: Layout, draws: dict[str, np.ndarray]) -> np.ndarray:
-    """Return the mass over that at the setting's own line phase, every phase being as likely as any other.
-
-    In patterns that vary from layer to layer the border of the core meets all kinds of lines, which evens it out.
-    """
-    if laid.length["core"] == 0 or find(layout.core.pattern).kind == "varying":
-        return np.ones(DRAWS)
-    core = core_lengths(layout, [(layout.core.phase + shift) % 1.0 for shift in _PHASES[1:]])
-    change = np.concatenate([[0.0], core - laid.length["core"]]) / sum(laid.length.values())
-    return 1 + change[(len(_PHASES) * draws["phase"]).astype(int)]
-
-
-def mode_bands(response: Response, draws: dict[str, np.ndarray]) -> dict[str, Band | None]:
-    """Return the band of each mode's force, None where it could not be evaluated."""
-    sampled, at_best = response.by_mode(draws), response.by_mode(response.at({}))
-    found: dict[str, Band | None] = {}
-    for mode, forces in sampled.items():
-        best = at_best[mode]
-        found[mode] = None if forces is None or best is None else Band.of(float(best[0]), forces)
-    return found
-
-
-def _governing(
-    response: Response, modes: dict[str, Band | None], draws: dict[str, np.ndarray]
-) -> tuple[str, Band | None, np.ndarray]:
-    """Return the mode of the smallest best force, the band of the smallest force, and its draws."""
-    known = {mode: band for mode, band in modes.items() if band}
-    forces = response.force(draws)
-    if not known or forces is None:
-        return "", None, np.full(DRAWS, np.nan)
-    mode = min(known, key=lambda slug: known[slug].best)
-    return mode, Band.of(known[mode].best, forces), forces
 
 
 def _mass_shares(laid: Deposit) -> dict[str, float]:

@@ -15,8 +15,9 @@ from scipy.optimize import brentq
 from shapely.affinity import rotate as turned
 
 from fem.beam_theory import area_moments
-from fem.criteria import Beam, StressedSection, bead_stresses, line_strains
+from fem.criteria import Beam, bead_stresses, line_strains
 from fem.material import stress_transformation
+from fem.section_model import SectionModel
 from patterns.layout import Zone
 from patterns.orientation import beam_from_print
 
@@ -63,12 +64,11 @@ def plastic_moment(parts: Sequence[tuple[shapely.Geometry, float]], load_angle_d
     return 2 * above(axis)[1] - moment
 
 
-def reserve(
-    beam: Beam, zones: Sequence[Zone], stressed: StressedSection, values: dict[str, float]
-) -> Reserve | None:
+def reserve(beam: Beam, model: SectionModel, values: dict[str, float]) -> Reserve | None:
     """Return the forces at first and at full yield; None where no yield stress is known, or layers are pulled apart."""
     if beam.layout.printing.orientation == "upright" or "tension_along_mpa" not in values:
         return None
+    zones, stressed = model.zones, model.stressed(beam.test)
     stresses = [yield_stress(beam, zone, values) for zone in zones]
     largest = [
         float(np.abs(stressed.bending[stressed.zones == number, 0]).max()) for number in range(len(zones))

@@ -9,7 +9,8 @@ from dataclasses import replace
 
 import numpy as np
 
-from fem.estimate import Estimate, draw_values
+from fem.draws import draw_values
+from fem.estimate import Estimate
 from fem.failure import Criterion, forces_by_mode
 from fem.response import NOMINAL, ROOT_RANGE, Response, Size
 from fem.squeeze import Welded

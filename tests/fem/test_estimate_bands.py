@@ -7,7 +7,8 @@ import pytest
 
 from fem.bending import BendTest
 from fem.cards import shipped_card
-from fem.estimate import SEED, estimate
+from fem.draws import SEED
+from fem.estimate import estimate
 from fem.setting import Setting
 from patterns.bead import Bead
 from patterns.setting import Core, Printing, Specimen

@@ -7,7 +7,8 @@ import pytest
 
 from fem.bending import BendTest
 from fem.cards import shipped_card
-from fem.estimate import draw_values, estimate
+from fem.draws import draw_values
+from fem.estimate import estimate
 from fem.response import Size
 from fem.setting import Setting
 from patterns.bead import Bead

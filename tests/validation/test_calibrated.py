@@ -5,7 +5,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from fem.estimate import draw_values, estimate
+from fem.draws import draw_values
+from fem.estimate import estimate
 from fem.response import Size
 from patterns.errors import DataError
 from tests.validation.laboratory import FLAT, UPRIGHT, laboratory, measure

@@ -1,0 +1,62 @@
+"""The draws behind an estimate's bands: card values, the clamp's root, the second model and the phase of the lines."""
+
+import numpy as np
+
+from fem.bands import Band
+from fem.response import ROOT_RANGE, Response
+from fem.setting import Setting
+from patterns.catalogue import find
+from patterns.deposit import Deposit
+from patterns.layer_paths import core_lengths
+from patterns.layout import Layout
+
+DRAWS = 2000
+SEED = 20260101
+# Line phases, from the setting's own, at which the deposited core is measured.
+_PHASES = (0.0, 0.25, 0.5, 0.75)
+
+
+def draw_values(setting: Setting) -> dict[str, np.ndarray]:
+    """Draw every card value and the root; one seed gives every setting the same material, so they compare fairly."""
+    rng = np.random.default_rng(SEED)
+    # the Weibull modulus acts between tests of unlike stressed volume only, see fem.volume_effect
+    acting = {name: value for name, value in setting.card.values().items() if name != "weibull_modulus"}
+    draws = {name: value.sample(rng, DRAWS) for name, value in acting.items()}
+    draws["root"] = rng.triangular(*ROOT_RANGE, DRAWS)
+    draws["model"] = rng.uniform(0.0, 1.0, DRAWS)
+    draws["phase"] = rng.uniform(0.0, 1.0, DRAWS)
+    return draws
+
+
+def line_factor(laid: Deposit, layout: Layout, draws: dict[str, np.ndarray]) -> np.ndarray:
+    """Return the mass over that at the setting's own line phase, every phase being as likely as any other.
+
+    In patterns that vary from layer to layer the border of the core meets all kinds of lines, which evens it out.
+    """
+    if laid.length["core"] == 0 or find(layout.core.pattern).kind == "varying":
+        return np.ones(DRAWS)
+    core = core_lengths(layout, [(layout.core.phase + shift) % 1.0 for shift in _PHASES[1:]])
+    change = np.concatenate([[0.0], core - laid.length["core"]]) / sum(laid.length.values())
+    return 1 + change[(len(_PHASES) * draws["phase"]).astype(int)]
+
+
+def mode_bands(response: Response, draws: dict[str, np.ndarray]) -> dict[str, Band | None]:
+    """Return the band of each mode's force, None where it could not be evaluated."""
+    sampled, at_best = response.by_mode(draws), response.by_mode(response.at({}))
+    found: dict[str, Band | None] = {}
+    for mode, forces in sampled.items():
+        best = at_best[mode]
+        found[mode] = None if forces is None or best is None else Band.of(float(best[0]), forces)
+    return found
+
+
+def governing_mode(
+    response: Response, modes: dict[str, Band | None], draws: dict[str, np.ndarray]
+) -> tuple[str, Band | None, np.ndarray]:
+    """Return the mode of the smallest best force, the band of the smallest force, and its draws."""
+    known = {mode: band for mode, band in modes.items() if band}
+    forces = response.force(draws)
+    if not known or forces is None:
+        return "", None, np.full(DRAWS, np.nan)
+    mode = min(known, key=lambda slug: known[slug].best)
+    return mode, Band.of(known[mode].best, forces), forces
