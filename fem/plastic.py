@@ -15,7 +15,7 @@ from scipy.optimize import brentq
 from shapely.affinity import rotate as turned
 
 from fem.beam_theory import area_moments
-from fem.criteria import Beam, bead_stresses, line_strains
+from fem.criteria import FILLET, Beam, bead_stresses, line_strains
 from fem.material import stress_transformation
 from fem.section_model import SectionModel
 from patterns.layout import Zone
@@ -24,7 +24,7 @@ from patterns.orientation import beam_from_print
 
 @dataclass(frozen=True)
 class Reserve:
-    """Force at which the first fibre yields and at which all do, N."""
+    """Force at which the first fibre of walls and faces yields (of the core without them) and at which all do, N."""
 
     first_yield: float
     fully_plastic: float
@@ -73,9 +73,12 @@ def reserve(beam: Beam, model: SectionModel, values: dict[str, float]) -> Reserv
     largest = [
         float(np.abs(stressed.bending[stressed.zones == number, 0]).max()) for number in range(len(zones))
     ]
-    first = min(
-        stress / most for stress, most in zip(stresses, largest, strict=True) if stress > 0 and most > 0
-    )
+    ends = [
+        (zone.role != "core", stress / most)
+        for zone, stress, most in zip(zones, stresses, largest, strict=True)
+        if stress > 0 and most > 0
+    ]
+    first = min(force for skin, force in ends if skin or not any(other for other, _ in ends))
     parts = [(zone.area, stress) for zone, stress in zip(zones, stresses, strict=True)]
     moment = plastic_moment(parts, beam.test.load_angle_deg)
     return Reserve(first, moment / beam.test.moment_per_force)
@@ -98,10 +101,12 @@ def yield_stress(beam: Beam, zone: Zone, values: dict[str, float]) -> float:
 
 
 def _core_yield(beam: Beam, along: np.ndarray, strength: float) -> float:
-    """Return the core's yield stress by the strain of its lines, 0 where it has no few line directions."""
+    """Return the core's yield stress: its lines stretch or bend, whichever yields first; 0 where nothing is known."""
     core = beam.core
-    if core is None or not len(core.directions):
+    if core is None:
         return 0.0
-    R = beam_from_print(beam.layout.printing.orientation)
-    strain = float(line_strains(core, along @ stress_transformation(R.T).T)[0])
-    return strength / strain if strain > 0 else 0.0
+    sig = along @ stress_transformation(beam_from_print(beam.layout.printing.orientation).T).T
+    local = float(line_strains(core, sig)[0]) if len(core.directions) else 0.0
+    if core.concentration is not None:
+        local = max(local, float(np.abs(sig[0]) @ np.nan_to_num(core.concentration)) / FILLET)
+    return strength / local if local > 0 else 0.0

@@ -87,3 +87,19 @@ def test_a_cored_bar_lies_between_thin_skin_and_solid():
     )
     found = estimate(sparse).plastic
     assert 1.0 < found.fully_plastic / found.first_yield < 1.5
+
+
+def test_a_core_whose_lines_bend_adds_little():
+    # Square lines at 45 deg under tension: a line bends by the shear of half the tension on its axes, so its fibre
+    # stress is at least 3 p (p - w)/w^2 / 2 times the mean (equilibrium as in test_core_shear).
+    sandwich = replace(
+        BAR,
+        printing=replace(BAR.printing, walls=0, bottom_layers=4, top_layers=4, face_angles_deg=(0.0,)),
+        core=Core("square", 0.3, angle_deg=45.0),
+    )
+    found = estimate(sandwich).plastic
+    p, w, c, t = 0.5 * 2 / 0.3, 0.5, 6.4, 0.8
+    core = 55.0 / (1.5 * p * (p - w) / w**2)
+    faces_alone = 55.0 * 10 * t * (c + t) / 25
+    assert faces_alone < found.fully_plastic < faces_alone + core * 10 * c**2 / 4 / 25
+    assert found.first_yield == pytest.approx(faces_alone * ((8**3 - c**3) / 6 / 8) / (t * (c + t)), rel=0.03)
