@@ -10,17 +10,25 @@ from fem.estimate import Estimate
 _KNEE = 0.05
 
 
+def front(costs: Sequence[float], gains: Sequence[float | None]) -> list[int]:
+    """Return the places that no other beats in both, by rising cost; those without a gain take no part."""
+    known = [
+        (cost, -gain, place)
+        for place, (cost, gain) in enumerate(zip(costs, gains, strict=True))
+        if gain is not None
+    ]
+    kept, best = [], -np.inf
+    for _, loss, place in sorted(known):
+        if -loss > best:
+            kept.append(place)
+            best = -loss
+    return kept
+
+
 def pareto(estimates: Sequence[Estimate], quantity: str) -> list[int]:
     """Return the places of the settings that no other beats in both mass and a quantity, lightest first."""
-    known = [i for i, found in enumerate(estimates) if getattr(found, quantity)]
-    known.sort(key=lambda i: (estimates[i].mass.best, -getattr(estimates[i], quantity).best))
-    front, best = [], -np.inf
-    for i in known:
-        value = getattr(estimates[i], quantity).best
-        if value > best:
-            front.append(i)
-            best = value
-    return front
+    bands = [getattr(found, quantity) for found in estimates]
+    return front([found.mass.best for found in estimates], [band.best if band else None for band in bands])
 
 
 def knee(estimates: Sequence[Estimate], front: Sequence[int], quantity: str) -> int | None:

@@ -6,8 +6,6 @@ from itertools import pairwise, product
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
-from hypothesis import strategies as st
 
 from fem.direction import Directional, by_direction
 from fem.material import isotropic
@@ -20,7 +18,7 @@ from validation.report.gains import gains
 from validation.report.grouping import abscissa, axis_label, is_solid, named, series_of
 from validation.report.mode_map import mode_map
 from validation.report.neighbours import one_step
-from validation.report.pareto import front, pareto
+from validation.report.pareto import pareto
 from validation.report.polar import polar
 from validation.report.rows import column, read_rows, to_csv
 from validation.report.shares import shares
@@ -250,20 +248,6 @@ def test_series_keep_apart_what_differs_besides_the_abscissa():
     found = series_of(rows, "set_fill")
     assert [one.title for one in found] == ["walls 1", "walls 2"]
     assert [[r["set_fill"] for r in one.rows] for one in found] == [[0.1, 0.4]] * 2
-
-
-@settings(max_examples=60, deadline=None)
-@given(st.lists(st.tuples(st.integers(1, 9), st.integers(1, 9)), min_size=1, max_size=12))
-def test_the_front_holds_exactly_what_no_other_setting_beats(pairs):
-    rows = [row(mass=float(m), force=float(f)) for m, f in pairs]
-
-    def beaten(i):
-        m, f = pairs[i]
-        return any((a <= m and b >= f) and (a < m or b > f) for a, b in pairs)
-
-    kept = front(rows, "breaking_force")
-    assert {pairs[i] for i in kept} == {pairs[i] for i in range(len(pairs)) if not beaten(i)}
-    assert [pairs[i][0] for i in kept] == sorted(pairs[i][0] for i in kept)
 
 
 def test_lines_of_equal_ratio_pass_the_origin_and_bear_their_slope():

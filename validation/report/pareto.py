@@ -6,6 +6,7 @@ from typing import Any
 import numpy as np
 
 from patterns.errors import InputError
+from validation.fronts import front
 from validation.output import significant
 from validation.report.curves import NAMES
 from validation.report.rows import column
@@ -13,19 +14,6 @@ from validation.report.style import BLUE, INK, INVENTED, PALE, VERMILION, Pictur
 
 _MOST_NAMED = 12
 _MOST_CROSSES = 200
-
-
-def front(rows: Sequence[dict[str, Any]], quantity: str, cost: str = "mass") -> list[int]:
-    """Return the places of the rows that no other row beats in both cost and quantity, by rising cost."""
-    known = [i for i, row in enumerate(rows) if row[column(quantity)] is not None]
-    order = sorted(known, key=lambda i: (rows[i][column(cost)], -rows[i][column(quantity)]))
-    kept: list[int] = []
-    best = -np.inf
-    for i in order:
-        if rows[i][column(quantity)] > best:
-            kept.append(i)
-            best = rows[i][column(quantity)]
-    return kept
 
 
 def pareto(
@@ -48,7 +36,7 @@ def pareto(
     rows = [row for row in rows if row[column(quantity)] is not None]
     if len(rows) < 2:
         raise InputError(f"fewer than two settings have an estimated {noun} to be compared")
-    places = front(rows, quantity, cost)
+    places = front([row[column(cost)] for row in rows], [row[column(quantity)] for row in rows])
     chosen = [rows[i] for i in places]
     beaten = [row for i, row in enumerate(rows) if i not in set(places)]
     right = 1.05 * max(row[column(cost, "high")] for row in rows)
