@@ -91,6 +91,8 @@ def test_an_untested_setting_is_met_by_the_truth(told):
     true = Answers(estimate(setting), reference_length([one.setting for one in study.settings]))(TRUTH)
     asked = told["predictions"][-1]
     assert asked["position"]["kind"] == "interpolation"
+    # 35 mm against the 30 mm of levers of 20 and 45 mm: (30/35)^(1/15)
+    assert any("stressed volume" in note and "0.99 times" in note for note in asked["notes"])
     for quantity, unit in (("breaking_force", "N"), ("stiffness", "N_per_mm"), ("mass", "g")):
         low, high = asked[f"{quantity}_{unit}"]["mean"]
         assert low < true[quantity] < high
