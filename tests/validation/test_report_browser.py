@@ -126,7 +126,7 @@ def test_every_choice_shows_what_the_program_computed(page, made):
         assert shown(page) == {name: [cell.text, cell.range] for name, cell in cells.items()}
         told = page.find_element("id", "explorer-result").text
         assert f"stiffness {cells['stiffness'].text} N/mm ({cells['stiffness'].range})" in told
-        assert "tension of a face" in told
+        assert "governing mode face tension" in told
 
 
 def test_slider_tells_its_value_in_words_and_stops_at_computed_settings_only(page):
