@@ -26,7 +26,7 @@ from patterns.deposit import Deposit, deposit
 from patterns.errors import InputError, SolverError
 from patterns.layout import Layout, lay_out
 from patterns.orientation import beam_from_print
-from patterns.outline import depth_along_load
+from patterns.outline import depth_along_load, root_depth
 
 # Step of the logarithm of the modulus ratio for the slope of EI, GA and GJ.
 _STEP = 1e-3
@@ -158,7 +158,7 @@ def estimate(
     warnings += [*opened(joint, response, breaking), *yields(setting, plastic)]
     warnings += [
         *unevaluated(beam, setting, response),
-        *coarse(beam),
+        *([] if response.model else coarse(beam)),
         *bends_far(setting, response, breaking),
     ]
     return Estimate(
@@ -221,6 +221,7 @@ def _solve(beam: Beam, values: dict[str, float]) -> tuple[SectionModel, Response
     response = Response(
         test=beam.test,
         depth=depth_along_load(beam.layout.specimen, angle),
+        root_depth=root_depth(beam.layout.specimen, angle),
         values=values,
         best=model.elastic(angle),
         slopes=model.slopes((stiffness_at(_STEP) - stiffness_at(-_STEP)) / (2 * _STEP), angle),

@@ -33,8 +33,8 @@ class Response:
     Attributes
     ----------
     test : BendTest
-    depth : float
-        Along the load, mm.
+    depth, root_depth : float
+        Extent along the load, and depth of the rectangle that stands for the clamped root, mm.
     values : dict
         Best card values the section was solved with.
     best : dict
@@ -49,6 +49,7 @@ class Response:
 
     test: BendTest
     depth: float
+    root_depth: float
     values: dict[str, float]
     best: dict[str, float]
     slopes: dict[str, float]
@@ -80,7 +81,7 @@ class Response:
         test = self.test if size.free_length is None else self.test.with_free_length(size.free_length)
         EI = self.elastic("EI", draws) * size.width * size.depth**3
         GA = self.elastic("GA", draws) * size.width * size.depth
-        depth = self.depth * size.depth
+        depth = self.root_depth * size.depth
         return 1 / (
             test.bending_compliance(1.0) / EI
             + test.shear_compliance(1.0) / GA

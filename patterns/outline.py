@@ -102,3 +102,18 @@ def depth_along_load(specimen: Specimen, load_angle_deg: float = 0.0) -> float:
     turn = math.radians(load_angle_deg)
     corners = np.asarray(outline(specimen).exterior.coords)[:, :2]
     return float(np.ptp(corners @ np.array([-math.sin(turn), math.cos(turn)])))
+
+
+def root_depth(specimen: Specimen, load_angle_deg: float = 0.0) -> float:
+    """Return the depth of the rectangle that has the filled outline's radius of gyration along a load, mm.
+
+    Its square turns with the load as the second moment does, so a square bar's root yields alike whichever way it is
+    loaded; the extent of the section would make it softer across its corners.
+    """
+    turn = math.radians(load_angle_deg)
+    filled = Polygon(outline(specimen).exterior)
+    ring = np.asarray(filled.exterior.coords)[:, :2] - np.asarray(filled.centroid.coords)[0, :2]
+    s, t = ring @ [-math.sin(turn), math.cos(turn)], ring @ [math.cos(turn), math.sin(turn)]
+    cross = t[:-1] * s[1:] - t[1:] * s[:-1]
+    second_moment = float((cross * (s[:-1] ** 2 + s[:-1] * s[1:] + s[1:] ** 2)).sum()) / 12
+    return math.sqrt(12 * abs(second_moment) / filled.area)

@@ -3,7 +3,7 @@ import math
 import pytest
 
 from patterns.errors import InputError
-from patterns.outline import outline
+from patterns.outline import outline, root_depth
 from patterns.setting import Specimen
 
 
@@ -59,3 +59,19 @@ def test_impossible_outlines_are_refused_in_one_line(specimen, words):
     with pytest.raises(InputError, match=words) as error:
         outline(specimen)
     assert "\n" not in str(error.value)
+
+
+def test_the_roots_depth_is_that_of_the_rectangle_with_the_same_second_moment():
+    # sqrt(12 I / A): d for rectangles, sqrt(3)/2 d for circles, d / sqrt(1.5) for a triangle of height d (handbooks).
+    flat = Specimen("rectangle", width=16, depth=10, length=75)
+    assert root_depth(flat) == pytest.approx(10)
+    assert root_depth(flat, 90) == pytest.approx(16)
+    assert root_depth(Specimen("round", width=20, depth=20, length=75), 33) == pytest.approx(
+        math.sqrt(3) / 2 * 20, rel=1e-5
+    )
+    assert root_depth(polygon([(0, 0), (12, 0), (6, 9)])) == pytest.approx(9 / math.sqrt(1.5))
+
+
+def test_a_square_bars_root_yields_alike_whichever_way_it_is_loaded():
+    square = Specimen("rectangle", width=20, depth=20, length=75)
+    assert [root_depth(square, angle) for angle in (0, 30, 45)] == pytest.approx([20] * 3)

@@ -92,7 +92,9 @@ def invented_response(setting, forces):
     criteria = tuple(
         Criterion(mode, "", 1 / force, (0.0, 0.0), "unit_mpa", "") for mode, force in forces.items()
     )
-    return Response(setting.test, setting.specimen.depth, {"unit_mpa": 1.0}, {}, {}, criteria)
+    return Response(
+        setting.test, setting.specimen.depth, setting.specimen.depth, {"unit_mpa": 1.0}, {}, {}, criteria
+    )
 
 
 def _fill(setting, radius, options):
