@@ -11,10 +11,10 @@ from fem.slice_grid import SliceGrid
 from patterns.errors import InputError
 from patterns.orientation import beam_from_print
 
-MOST_UNKNOWNS = 1.2e6  # of the coarsest grid: about 5 GiB and five minutes at each phase
+MOST_UNKNOWNS = 2e6  # of the coarsest grid: about 6 GiB and three minutes at each phase
 _USUAL_UNKNOWNS = 2e5  # of finer grids: about 15 s at each phase
 _COARSEST, _FINEST = 2, 4  # boxes across a bead
-_GIB_PER_UNKNOWN = 4e-6
+_GIB_PER_UNKNOWN = 3e-6  # 0.94 million took 2.5 GiB
 
 
 @dataclass(frozen=True)
