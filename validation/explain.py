@@ -194,7 +194,7 @@ def _measured_ratio(series: Series, quantity: Quantity, before: Row, after: Row)
 
 
 def implied_weld_strength(row: Row) -> float | None:
-    """Return the weld strength that makes the estimate meet the measured mean, MPa.
+    """Return the weld strength, at the setting's own stressed volume, that makes the estimate meet the mean, MPa.
 
     None where no weld governs, or where another mode would govern before the measured mean is reached.
     """

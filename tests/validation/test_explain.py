@@ -14,6 +14,8 @@ from fem.estimate import estimate
 from patterns.errors import DataError
 from tests.validation.laboratory import FLAT, UPRIGHT, laboratory, measure, write_laboratory
 from validation import cli
+from validation.answers import Answers
+from validation.calibrated import reference_length
 from validation.explain import drift_of, explain, implied_weld_strength, search_series
 from validation.explain_output import drift_line
 from validation.measured import Beam, Measured
@@ -209,7 +211,11 @@ def test_weld_strength_implied_by_each_mean_is_the_planted_one():
     rows = measure(
         UPRIGHT, {"weld_bending_mpa": 36.5}, np.random.default_rng(77), scatter=0.0, size_error=0.0
     )
-    assert [implied_weld_strength(row) for row in rows] == pytest.approx([36.5] * 6)
+    # planted for the mean stressed volume of all tests, implied for each setting's own
+    tested = reference_length([row.estimate.setting for row in rows])
+    planted = [36.5 * Answers(row.estimate, tested).volume_ratio for row in rows]
+    assert [implied_weld_strength(row) for row in rows] == pytest.approx(planted)
+    assert max(planted) > 1.02 * min(planted)  # two levers
     # flat beams break through beads: no weld strength is implied
     flat = measure(FLAT, {}, np.random.default_rng(78), scatter=0.0)
     assert {implied_weld_strength(row) for row in flat} == {None}
