@@ -120,7 +120,7 @@ def jaw_load(lever: float, clamp: float) -> float:
 
     Examples
     --------
-    >>> jaw_load(lever=50.0, clamp=20.0)    # 1/20 + 6 x 60/400
+    >>> round(jaw_load(lever=50.0, clamp=20.0), 9)    # 1/20 + 6 x 60/400
     0.95
     """
     return 1 / clamp + 6 * (lever + clamp / 2) / clamp**2
