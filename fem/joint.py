@@ -88,7 +88,7 @@ def open_over_bonded(layout: Layout, moduli: dict[str, float], angle_deg: float)
     if core.is_empty or not skin or moduli.get("core", 0.0) == 0:
         return 1.0
     pieces = [
-        [(zone.area.intersection(piece), moduli[zone.role]) for zone in skin]
+        [(part, moduli[zone.role]) for zone in skin for part in polygons(zone.area.intersection(piece))]
         for piece in polygons(shapely.union_all([zone.area for zone in skin], grid_size=1e-6))
     ]
     pieces += [[(piece, moduli["core"])] for piece in polygons(core)]

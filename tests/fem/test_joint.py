@@ -94,3 +94,14 @@ def test_an_uneven_skin_slides_against_its_core():
     own = E * 12 * 1**3 / 12 + Ec * 12 * 9**3 / 12
     steiner = 5.0**2 / (1 / (E * 12) + 1 / (Ec * 108))
     assert open_over_bonded(layout, {"face": E, "core": Ec}, 0.0) == pytest.approx(own / (own + steiner))
+
+
+def test_zones_that_only_touch_a_piece_are_left_out_of_it():
+    # One wall between faces: skin is one piece, and rounding leaves lines where zones meet its border.
+    layout = lay_out(
+        Specimen("rectangle", 10.0, 4.0, 80.0),
+        Printing("flat", Bead(0.44, 0.22), 1, 5, 5),
+        Core("square", 0.3),
+    )
+    ratio = open_over_bonded(layout, {"wall": 3000.0, "face": 3000.0, "core": 300.0}, 0.0)
+    assert 0 < ratio <= 1
