@@ -15,7 +15,7 @@ from scipy.optimize import brentq
 from shapely.affinity import rotate as turned
 
 from fem.beam_theory import area_moments
-from fem.criteria import FILLET, Beam, bead_stresses, line_strains
+from fem.criteria import Beam, bead_stresses, line_strains, without_notch
 from fem.material import stress_transformation
 from fem.section_model import SectionModel
 from patterns.layout import Zone
@@ -106,7 +106,7 @@ def _core_yield(beam: Beam, along: np.ndarray, strength: float) -> float:
     if core is None:
         return 0.0
     sig = along @ stress_transformation(beam_from_print(beam.layout.printing.orientation).T).T
-    local = float(line_strains(core, sig)[0]) if len(core.directions) else 0.0
+    local = line_strains(core, sig) if len(core.directions) else np.zeros(1)
     if core.concentration is not None:
-        local = max(local, float(np.abs(sig[0]) @ np.nan_to_num(core.concentration)) / FILLET)
-    return strength / local if local > 0 else 0.0
+        local = without_notch(np.abs(sig) @ np.nan_to_num(core.concentration), np.maximum(local, 0.0))
+    return strength / float(local[0]) if local[0] > 0 else 0.0

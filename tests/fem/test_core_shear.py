@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from fem.core import core_cell
-from fem.criteria import FILLET, _struts_by_concentration
+from fem.criteria import BEND_FILLET, _struts_by_concentration
 from patterns.bead import Bead
 from patterns.setting import Core
 
@@ -31,9 +31,9 @@ def test_lines_of_a_square_cell_carry_shear_as_by_hand(fill, way):
     component, by_hand = BENDING[way]
     one, hand = criterion(core, component), by_hand(core.pitch, BEAD.width)
     # the peak holds the fillet's own factor, the nominal stress is that of beam theory
-    assert hand < one.peaks[0] < FILLET * hand
+    assert hand < one.peaks[0] < BEND_FILLET * hand
     assert 0.9 * hand < one.nominal < hand
-    assert one.nominal == pytest.approx(one.peaks[0] / FILLET)
+    assert one.nominal == pytest.approx(one.peaks[0] / BEND_FILLET)
 
 
 @pytest.mark.parametrize("component", [3, 4, 5])
@@ -44,13 +44,23 @@ def test_shear_of_either_sign_breaks_at_the_same_force(component):
     assert one.peaks == pytest.approx(other.peaks)
 
 
-def test_lines_that_stretch_under_shear_carry_at_least_their_strain():
-    # Square lines at 45 deg to the shear: 1/(F/2) = p/w of tension in one family, for either sign. Tension has the
-    # larger notch at a joint (1.75, and the other family pushes), so the nominal stress errs to the high side here.
+def test_lines_that_stretch_carry_their_force_over_their_area():
+    # Square lines at 45 deg to the shear: 1/(F/2) = p/w of tension in one family, for either sign.
     core = core_cell(Core("square", 0.1, angle_deg=45.0), BEAD, 0.35, None)
     by_hand = core.pitch / BEAD.width
     for sign in (1.0, -1.0):
-        assert by_hand < criterion(core, 5, sign).nominal < 1.3 * by_hand
+        assert criterion(core, 5, sign).nominal == pytest.approx(by_hand, rel=0.05)
+
+
+def test_lines_that_bend_under_tension_carry_it_without_a_notch():
+    # Tension at 45 deg to a square's lines bends them like frames: shear 1/2 on each family by equilibrium, as above.
+    core = core_cell(Core("square", 0.15, angle_deg=45.0), BEAD, 0.35, None)
+    sig = np.array([[1.0, 0, 0, 0, 0, 0]])
+    p, w = core.pitch, BEAD.width
+    bend, stretch = BENDING["in the plan"][1](p, w) / 2, p / w / 2
+    found = _struts_by_concentration("strut_tension", core, HERE, sig)
+    assert 0.9 * bend < found.nominal < bend + stretch
+    assert found.peaks[0] < BEND_FILLET * bend + 2 * stretch
 
 
 def test_shears_add_by_size_and_tension_is_left_to_its_own_mode():
