@@ -52,12 +52,7 @@ class Body:
     """
 
     def __init__(self, block: Block) -> None:
-        self.groups = _groups(block)
-        nodes, cells = np.unique(np.concatenate([g.cells for g in self.groups]), return_inverse=True)
-        cells = cells.reshape(-1, 8)
-        starts = np.cumsum([0, *(len(g.cells) for g in self.groups)])
-        for group, start in zip(self.groups, starts, strict=False):
-            group.cells = cells[start : start + len(group.cells)]
+        self.groups, nodes = _groups(block)
         self._positions = _positions(block, nodes)
         self._largest = max(np.diff(line).max() for line in block.lines)
         self.unknowns = 3 * len(nodes)
@@ -145,8 +140,9 @@ class Group:
     Attributes
     ----------
     C : ndarray, shape (6, 6)
+        MPa.
     cells : ndarray of int, shape (n, 8)
-        Nodes.
+        Corners, counted in the nodes that the body uses.
     weights : ndarray, shape (n,)
         Volume shares.
     points : ndarray, shape (n, 8, 3)
@@ -161,10 +157,10 @@ class Group:
         Bubbles are -follow @ nodal - soften @ pull.
     """
 
-    def __init__(self, edges: np.ndarray, C: np.ndarray, centres: np.ndarray) -> None:
-        self.C = C
-        self.cells = np.zeros((0, 8), dtype=np.int64)
-        self.weights = np.zeros(0)
+    def __init__(
+        self, edges: np.ndarray, C: np.ndarray, cells: np.ndarray, weights: np.ndarray, centres: np.ndarray
+    ) -> None:
+        self.C, self.cells, self.weights = C, cells, weights
         self.points = centres[:, None, :] + GAUSS / 2 * edges
         self.strain, self.volume = box_strains(edges)
         self._pull = np.einsum("q,vw,qwi->qvi", self.volume, C, self.strain).reshape(48, 33)
@@ -183,27 +179,36 @@ class Group:
         return forces.reshape(*forces.shape[:2], 24) @ shapes.reshape(24, 24)
 
 
-def _groups(block: Block) -> list[Group]:
-    """Return the boxes by material and size, with nodes numbered through the whole grid."""
+def _groups(block: Block) -> tuple[list[Group], np.ndarray]:
+    """Return the boxes by material and size, and the grid's numbers of the nodes they use."""
     sizes = [np.diff(line) for line in block.lines]
-    counts = [len(size) + (not round_) for size, round_ in zip(sizes, block.periodic, strict=True)]
-    middles = [(line[1:] + line[:-1]) / 2 for line in block.lines]
+    counts = [len(size) + (not turn) for size, turn in zip(sizes, block.periodic, strict=True)]
     kinds = [np.unique(np.round(size, 9), return_inverse=True) for size in sizes]
-    groups = []
+    parts, corners = [], []
     for C, shares in zip(block.materials, block.shares, strict=True):
-        i, j, k = np.nonzero(shares)
-        kind = np.stack([kinds[0][1][i], kinds[1][1][j], kinds[2][1][k]])
-        for one in np.unique(kind, axis=1).T:
-            here = np.flatnonzero((kind == one[:, None]).all(axis=0))
-            place = np.column_stack([i[here], j[here], k[here]])
-            edges = np.array([kinds[axis][0][one[axis]] for axis in range(3)])
-            centres = np.column_stack([middles[axis][place[:, axis]] for axis in range(3)])
-            group = Group(edges, C, centres)
-            corners = (place[:, None, :] + CORNERS) % counts
-            group.cells = np.ravel_multi_index(tuple(np.moveaxis(corners, -1, 0)), counts)
-            group.weights = shares[tuple(place.T)]
-            groups.append(group)
-    return groups
+        place = np.argwhere(shares)
+        kind = np.column_stack([kinds[axis][1][place[:, axis]] for axis in range(3)])
+        for one in np.unique(kind, axis=0):
+            here = place[(kind == one).all(axis=1)]
+            parts.append((np.array([kinds[axis][0][one[axis]] for axis in range(3)]), C, shares, here))
+            nodes = (here[:, None, :] + CORNERS) % counts
+            corners.append(np.ravel_multi_index(tuple(np.moveaxis(nodes, -1, 0)), counts))
+    nodes, cells = np.unique(np.concatenate(corners), return_inverse=True)
+    ends = np.cumsum([len(each) for each in corners])
+    middles = [(line[1:] + line[:-1]) / 2 for line in block.lines]
+    groups = [
+        Group(
+            edges,
+            C,
+            own,
+            shares[tuple(here.T)],
+            np.column_stack([middles[axis][here[:, axis]] for axis in range(3)]),
+        )
+        for (edges, C, shares, here), own in zip(
+            parts, np.split(cells.reshape(-1, 8), ends[:-1]), strict=True
+        )
+    ]
+    return groups, nodes
 
 
 def _positions(block: Block, nodes: np.ndarray) -> np.ndarray:

@@ -198,6 +198,13 @@ def test_a_shift_by_one_line_distance_changes_nothing():
     assert ratios[0] == pytest.approx(ratios[1], rel=1e-5)
 
 
+def test_a_flat_beam_loaded_sideways_is_one_on_its_edge():
+    flat, edge = beam_of("flat", size=(10.0, 8.0)), beam_of("on_edge", size=(8.0, 10.0))
+    sideways = replace(flat, test=replace(flat.test, load_angle_deg=90.0))
+    one, two = (slice_ratio(SliceGrid(beam, VALUES, 2)).ratios for beam in (sideways, edge))
+    assert one == pytest.approx(two, rel=1e-5)
+
+
 def mean_error(orientation: str, n: int) -> np.ndarray:
     """Drawn over homogenised EI and GA less one, mean over the phases; by symmetry two of the four do."""
     found = [
