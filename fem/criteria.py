@@ -144,7 +144,7 @@ def _core(beam: Beam, points: np.ndarray, bending: np.ndarray, shear: np.ndarray
     found = []
     for mode, sig in (("strut_tension", bending @ to_print.T), ("core_shear", shear @ to_print.T)):
         if core.concentration is not None:
-            found.append(_struts_by_concentration(mode, core, points, sig))
+            found += _struts_by_concentration(mode, core, points, sig)
         elif len(core.directions):
             found.append(_struts_by_strain(mode, core, points, sig))
         if beam.weld.core_contact and mode == "strut_tension":
@@ -168,33 +168,45 @@ def without_notch(peak: np.ndarray, stretch: np.ndarray) -> np.ndarray:
     return stretch + np.maximum(peak - STRETCH_FILLET * stretch, 0.0) / BEND_FILLET
 
 
-def _struts_by_concentration(mode: str, core: CoreCell, points: np.ndarray, sig: np.ndarray) -> Criterion:
-    """Largest principal strut stress, the unit cases added by size (an upper bound), and what of it is no notch.
+def _struts_by_concentration(
+    mode: str, core: CoreCell, points: np.ndarray, sig: np.ndarray
+) -> list[Criterion]:
+    """Lines in tension, and their outer fibres in bending, each against its own strength, as in walls.
 
-    Lines stretch by their own strain, and bend by what that leaves unexplained; a fillet adds its share to both, and
-    that alone is the notch. Shear of both signs occurs along the beam.
+    The largest principal stress adds the unit cases by size (an upper bound). Lines stretch by their own strain and
+    bend by what that leaves unexplained; a fillet adds its share to both, and that alone is notch. Shear of both
+    signs occurs along the beam.
     """
     factors = np.nan_to_num(np.asarray(core.concentration, dtype=float))
     sizes = np.abs(sig)
     sizes[:, :3] = np.maximum(sig[:, :3], 0.0) if mode == "strut_tension" else 0.0
-    local = sizes @ factors
-    stress, place = _worst(local, points)
-    plain = local
-    if len(core.directions):
-        stretch = np.maximum(line_strains(core, sig), 0.0)
-        if mode == "core_shear":
-            stretch = np.maximum(stretch, line_strains(core, -sig))
-        plain = without_notch(local, stretch)
-    return Criterion(
-        mode,
-        "core line, along the bead",
-        1.0,
-        place,
-        "tension_along_mpa",
-        "stress concentration of the homogenised cell, unit cases added by size",
-        nominal=min(max(float(plain.max()), 1e-12), max(stress, 1e-12)),
-        peaks=(max(stress, 1e-12),),
-    )
+    peak = sizes @ factors
+    source = "stress concentration of the homogenised cell, unit cases added by size"
+    if not len(core.directions):  # lines of many directions mostly bend
+        return [_lines(mode, "outer fibre of a core line", peak, peak, points, "bending_along_mpa", source)]
+    stretch = np.maximum(line_strains(core, sig), 0.0)
+    if mode == "core_shear":
+        stretch = np.maximum(stretch, line_strains(core, -sig))
+    pulled, fibre = np.minimum(peak, STRETCH_FILLET * stretch), without_notch(peak, stretch)
+    return [
+        _lines(mode, "core line, along the bead", stretch, pulled, points, "tension_along_mpa", source),
+        _lines(mode, "outer fibre of a core line", fibre, peak, points, "bending_along_mpa", source),
+    ]
+
+
+def _lines(
+    mode: str,
+    what: str,
+    nominal: np.ndarray,
+    peak: np.ndarray,
+    points: np.ndarray,
+    strength: str,
+    source: str,
+) -> Criterion:
+    most, place = _worst(peak, points)
+    most = max(most, 1e-12)
+    least = min(max(float(nominal.max()), 1e-12), most)
+    return Criterion(mode, what, 1.0, place, strength, source, nominal=least, peaks=(most,))
 
 
 def _struts_by_strain(mode: str, core: CoreCell, points: np.ndarray, sig: np.ndarray) -> Criterion:

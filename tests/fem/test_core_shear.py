@@ -18,10 +18,17 @@ HERE = np.zeros((1, 2))
 BENDING = {"in the plan": (5, lambda p, w: 3 * p * (p - w) / w**2), "upwards": (4, lambda p, w: p / w)}
 
 
+def judged(mode, core, sig):
+    """The criterion of the lines' mean stress and that of their outer fibres."""
+    along, fibre = _struts_by_concentration(mode, core, HERE, sig)
+    assert (along.strength, fibre.strength) == ("tension_along_mpa", "bending_along_mpa")
+    return along, fibre
+
+
 def criterion(core, component, sign=1.0):
     sig = np.zeros((1, 6))
     sig[0, component] = sign
-    return _struts_by_concentration("core_shear", core, HERE, sig)
+    return judged("core_shear", core, sig)[1]
 
 
 @pytest.mark.parametrize("fill", [0.15, 0.4])
@@ -58,7 +65,8 @@ def test_lines_that_bend_under_tension_carry_it_without_a_notch():
     sig = np.array([[1.0, 0, 0, 0, 0, 0]])
     p, w = core.pitch, BEAD.width
     bend, stretch = BENDING["in the plan"][1](p, w) / 2, p / w / 2
-    found = _struts_by_concentration("strut_tension", core, HERE, sig)
+    along, found = judged("strut_tension", core, sig)
+    assert along.nominal == pytest.approx(stretch, rel=0.15)
     assert 0.9 * bend < found.nominal < bend + stretch
     assert found.peaks[0] < BEND_FILLET * bend + 2 * stretch
 
@@ -66,9 +74,9 @@ def test_lines_that_bend_under_tension_carry_it_without_a_notch():
 def test_shears_add_by_size_and_tension_is_left_to_its_own_mode():
     core = core_cell(Core("square", 0.3), BEAD, 0.35, None)
     sig = np.array([[3.0, -2.0, 1.0, 0.5, -0.25, 0.1]])
-    found = _struts_by_concentration("core_shear", core, HERE, sig)
+    found = judged("core_shear", core, sig)[1]
     assert found.peaks[0] == pytest.approx(
         0.5 * core.concentration[3] + 0.25 * core.concentration[4] + 0.1 * core.concentration[5]
     )
     blind = replace(core, concentration=np.zeros(6))
-    assert _struts_by_concentration("core_shear", blind, HERE, sig).peaks[0] == pytest.approx(1e-12)
+    assert judged("core_shear", blind, sig)[1].peaks[0] == pytest.approx(1e-12)
