@@ -25,6 +25,7 @@ from patterns.layout import Layout, lay_out
 from patterns.trace import covered, trace
 
 PHASES = (0.0, 0.25, 0.5, 0.75)
+SLICE_PHASES = (0.0, 0.25, 0.5)  # beyond, a beam with a plane of symmetry along it has their mirror images
 # Pieces of line smaller than this share of a squared bead width carry nothing and only spoil the mesh.
 _CRUMB = 0.02
 
@@ -145,8 +146,10 @@ def _without_loose(walls: shapely.Geometry, lines: shapely.Geometry) -> tuple[sh
     return shapely.union_all(held), sum(piece.area for piece in pieces) - sum(piece.area for piece in held)
 
 
-def model_error(beam: Beam, values: dict[str, float], phases: Sequence[float] = PHASES) -> ModelError:
+def model_error(beam: Beam, values: dict[str, float], phases: Sequence[float] | None = None) -> ModelError:
     """Return the drawn beam over the homogenised one at several line phases, and the unbonded bracket.
+
+    The phases are `PHASES` for upright beams and `SLICE_PHASES` for the others where none are given.
 
     Raises
     ------
@@ -155,8 +158,9 @@ def model_error(beam: Beam, values: dict[str, float], phases: Sequence[float] = 
     SolverError
         If the mesh or the solver fails.
     """
-    upright = beam.layout.printing.orientation == "upright"
-    return _section_error(beam, values, phases) if upright else _slice_error(beam, values, phases)
+    if beam.layout.printing.orientation == "upright":
+        return _section_error(beam, values, PHASES if phases is None else phases)
+    return _slice_error(beam, values, SLICE_PHASES if phases is None else phases)
 
 
 def _shifted(beam: Beam, phase: float) -> Beam:

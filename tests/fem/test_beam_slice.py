@@ -241,9 +241,15 @@ def test_lines_that_do_not_repeat_along_the_beam_are_refused():
 
 
 def test_slices_too_large_for_the_machine_are_refused(monkeypatch):
-    monkeypatch.setattr(slice_error, "MOST_UNKNOWNS", 4e3)  # to be quick
+    monkeypatch.setattr(slice_error, "_GRIDS", ((3, 4e3), (2, 4e3)))  # to be quick
     with pytest.raises(InputError, match=r"takes 6\.\de\+03 unknowns and about 0 GiB .* at most 4e\+03"):
         affordable_grid(beam_of(), VALUES)
+
+
+@pytest.mark.parametrize(("most", "across"), [(1e5, 3), (1e4, 2)])
+def test_the_finest_affordable_grid_is_taken(monkeypatch, most, across):
+    monkeypatch.setattr(slice_error, "_GRIDS", ((3, most), (2, 2e6)))
+    assert affordable_grid(beam_of(), VALUES).across == across
 
 
 def test_unknowns_are_counted_as_the_solver_numbers_them():
@@ -262,7 +268,7 @@ def setting(orientation: str, pattern: str = "alternating", **core) -> Setting:
 
 
 def test_estimates_of_flat_beams_carry_the_model_error(monkeypatch):
-    monkeypatch.setattr(slice_error, "_FINEST", 2)  # to be quick
+    monkeypatch.setattr(slice_error, "_GRIDS", ((2, 2e6),))  # to be quick
     one = setting("flat")
     plain, resolved = estimate(one), estimate(one, resolve=True)
     low, high = resolved.response.model["GA"]
