@@ -2,7 +2,8 @@
 
 Axes are those of the print: 1 along the beam, 2 across it in the layer, 3 up. Grid planes lie on the layers and, where
 they are few, on the borders of walls and core; lines that fall between planes fill boxes in part. The core's cell comes
-from the same grid, lines at the same places between its planes, so that what boxes do wrong is wrong in both.
+from the same grid, lines at the same places between its planes, so that what boxes do wrong is wrong in both. Beads are
+square-edged: only ratios of drawn to homogenised are meant to be used.
 """
 
 import math
