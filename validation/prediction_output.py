@@ -118,7 +118,9 @@ def print_calibration(calibrated: Calibrated) -> None:
 
 def _root(calibrated: Calibrated) -> list[str]:
     if any(one.parameter.name == "root" for one in calibrated.calibration.fitted):
-        return ["root: turn of the beam in its clamp x 12 EI / (moment x depth); 0 is a rigid clamp, no unit."]
+        return [
+            "root: turn of the beam in its clamp x 12 EI / (moment x depth); 0 is a rigid clamp, no unit."
+        ]
     return []
 
 
