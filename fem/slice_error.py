@@ -13,7 +13,7 @@ from patterns.orientation import beam_from_print
 
 # Boxes across a bead and the most unknowns spent on them: 0.3 million take half a minute and 1 GiB at each phase, 0.9
 # million a minute and a half and 2.5 GiB. Against six or eight boxes (sections of 8 and 12 mm) the mean ratio over the
-# phases is right to 0.002 with three; with two, EI lacks up to 0.006 and GA 0.01.
+# phases is right to 0.003 with three; with two, EI lacks up to 0.006 and GA 0.01.
 _GRIDS = ((4, 3e5), (3, 7e5), (2, 2e6))
 _GIB_PER_UNKNOWN = 3e-6
 

@@ -242,7 +242,7 @@ def test_lines_that_do_not_repeat_along_the_beam_are_refused():
 
 def test_slices_too_large_for_the_machine_are_refused(monkeypatch):
     monkeypatch.setattr(slice_error, "_GRIDS", ((3, 4e3), (2, 4e3)))  # to be quick
-    with pytest.raises(InputError, match=r"takes 6\.\de\+03 unknowns and about 0 GiB .* at most 4e\+03"):
+    with pytest.raises(InputError, match=r"takes 7\.\de\+03 unknowns and about 0 GiB .* at most 4e\+03"):
         affordable_grid(beam_of(), VALUES)
 
 
