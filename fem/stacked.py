@@ -241,7 +241,8 @@ def mean_stiffness(system: System) -> tuple[np.ndarray, int]:
     together = np.zeros((6, 6), dtype=bool)
     for group in _groups(system):
         together[np.ix_(group, group)] = True
-    return np.where(together, C, 0.0) / system.volume, unknowns
+    # what is left of asymmetry is the iteration's residual
+    return np.where(together, (C + C.T) / 2, 0.0) / system.volume, unknowns
 
 
 def fluctuations(system: System) -> tuple[np.ndarray, np.ndarray, int]:
