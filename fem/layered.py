@@ -4,6 +4,7 @@ Energies of refined meshes are extrapolated. Stresses at the edge of a weld grow
 distance, so that the energy's error on the meshes of `fem.bead_grid` falls like (intervals per stretch)^-order.
 """
 
+import math
 import time
 from collections.abc import Sequence
 from concurrent.futures import ThreadPoolExecutor
@@ -104,6 +105,10 @@ def homogenise_layered(
         return _without_voids(cell, bead_material)
     order = 3 if tolerance < _FINE_TOLERANCE else 2
     share = _ROUND_SHARE if cell.section.radius else _SQUARE_SHARE
+    if (
+        len(cell.angles_deg) == 2
+    ):  # long, sheared welds converge late: 0.46 of the true error at 20 degrees without this
+        share *= max(1.0, 0.5 / math.sin(math.radians(cell.crossing_deg)))
     seconds = {"mesh": 0.0, "solve": 0.0}
     found: list[np.ndarray] = []
     for fineness in _LEVELS[order]:
