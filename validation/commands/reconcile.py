@@ -27,6 +27,7 @@ def run(args: argparse.Namespace) -> int:
     from validation.output import print_json, remark
     from validation.reconcile import mean_error, reconcile, row_dict
     from validation.repeats import UNITS, repeats_dict, repeats_of
+    from validation.size_doubts import size_doubts
     from validation.study import load
     from validation.unit_doubts import unit_doubts
 
@@ -59,6 +60,7 @@ def run(args: argparse.Namespace) -> int:
     else:
         notes = (
             *unit_doubts(rows),
+            *size_doubts(rows),
             *all_warnings(study, estimates),
             *fill_notes(study.settings, estimates),
         )

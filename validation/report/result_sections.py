@@ -24,6 +24,7 @@ from validation.report.content import (
     word,
 )
 from validation.report.rows import ROLES, Results, to_csv
+from validation.size_doubts import size_doubts
 from validation.study import Study
 from validation.unit_doubts import unit_doubts
 
@@ -138,7 +139,7 @@ def reconciliation(results: Results, figures: Sequence[Figure]) -> Section | Non
         "Nothing was tuned to these beams: the estimate uses the material card alone. "
         "Ratios are measured over estimated."
     )
-    doubts = unit_doubts(results.rows)
+    doubts = [*unit_doubts(results.rows), *size_doubts(results.rows)]
     told = (Bullets(doubts),) if doubts else ()
     return Section("reconciliation", "Measured beside estimated", (table, Text(text), *told, *figures))
 
