@@ -77,9 +77,26 @@ def run(args: argparse.Namespace) -> int:
     if args.output.suffix.lower() not in endings:
         raise InputError(f"{args.output}: pictures of this kind are written as {' or '.join(endings)}")
     require_place(args.output)
+    _require_subject(args.what, args.subject)
     {"cell": _draw_cell, "section": _draw_section}.get(args.what, _draw_results)(args)
     remark(f"wrote {args.output}", args.quiet)
     return 0
+
+
+def _require_subject(what: str, subject: str) -> None:
+    """Raise InputError where a study is given for a pattern, or a pattern for a study."""
+    from patterns.catalogue import CATALOGUE
+    from patterns.errors import InputError
+
+    if what == "cell" and subject.lower().endswith(".toml"):
+        raise InputError(
+            f"{subject}: a cell is drawn of a pattern, as in `fillbend draw cell square --set-fill 0.3 "
+            f"--bead-width 0.45`; of a study draw its section: `fillbend draw section {subject}`"
+        )
+    if what != "cell" and subject in CATALOGUE and not Path(subject).exists():
+        raise InputError(
+            f"{subject}: is a pattern, and {what} is drawn of a study; `fillbend draw cell {subject}` draws the pattern"
+        )
 
 
 def _draw_cell(args: argparse.Namespace) -> None:
@@ -143,10 +160,16 @@ def _draw_results(args: argparse.Namespace) -> None:
 
 
 def _rows(path: str) -> "Data":
+    from patterns.errors import InputError
     from validation.report.figures import Data
     from validation.report.rows import read_rows
 
-    return Data(read_rows(Path(path).read_text(encoding="utf-8")))
+    try:
+        return Data(read_rows(Path(path).read_text(encoding="utf-8")))
+    except UnicodeDecodeError as error:
+        raise InputError(f"{path}: not UTF-8 text (byte {error.start})") from None
+    except InputError as error:
+        raise InputError(f"{path}: {error}") from None
 
 
 def _solved(args: argparse.Namespace) -> "Data":

@@ -174,9 +174,17 @@ def read_rows(text: str) -> list[PlainRow]:
     Raises
     ------
     InputError
-        If the table has no row, or lacks the columns of settings.
+        If the table has no row, lacks the columns of settings, or is one of measured beams.
     """
-    found = [{name: _value(cell) for name, cell in row.items()} for row in csv.DictReader(io.StringIO(text))]
+    lines = [line for line in text.splitlines(keepends=True) if not line.startswith("#")]
+    table = csv.DictReader(lines, restkey="beyond the columns", restval="")
+    if "specimen" in (table.fieldnames or ()):
+        raise InputError("a table of measured beams, not of a sweep or report; give the study")
+    found = []
+    for row in table:
+        if "beyond the columns" in row:
+            raise InputError(f"not a table of settings: more cells than columns at line {table.line_num}")
+        found.append({name: _value(cell) for name, cell in row.items()})
     missing = [
         name
         for name in ("setting", "pattern", "set_fill", column("mass"))
