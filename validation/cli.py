@@ -5,6 +5,7 @@ import importlib
 import importlib.util
 import os
 import sys
+import traceback
 from collections.abc import Sequence
 from pathlib import Path
 
@@ -112,21 +113,22 @@ def main(argv: Sequence[str] | None = None) -> int:
         return 0
     except FillbendError as error:
         if args.debug:
-            raise
+            traceback.print_exc()
         for line in str(error).splitlines():
             print(f"fillbend: {line}", file=sys.stderr)
         return error.status
     except OSError as error:
         if args.debug:
-            raise
+            traceback.print_exc()
         place = f"{error.filename}: " if error.filename else ""
         print(f"fillbend: {place}{error.strerror or error}", file=sys.stderr)
         return 2
     except Exception as error:
         if args.debug:
-            raise
+            traceback.print_exc()
         told = " ".join(f"{type(error).__name__}: {error}".split())
-        print(f"fillbend: unexpected {told}; run again with --debug for the trace", file=sys.stderr)
+        how = "" if args.debug else "; run again with --debug for the trace"
+        print(f"fillbend: unexpected {told}{how}", file=sys.stderr)
         return SolverError.status
 
 
