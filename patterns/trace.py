@@ -39,11 +39,11 @@ def trace(core: Core, bead: Bead, area: Area, layer: int = 0) -> list[LineString
         For an unknown pattern or option, or a fill out of the pattern's reach.
     """
     pattern = find(core.pattern)
-    angle = core.angles_deg[layer % len(core.angles_deg)] if pattern.kind == "alternating" else core.angle_deg
+    own = core.angles_deg[layer % len(core.angles_deg)] if pattern.kind == "alternating" else 0.0
     options = dict(core.options)
     if pattern.kind == "varying":
         options["height"] = (layer + 0.5) * bead.height
-    return trace_lines(pattern, area, _pitch(core, bead), angle, core.phase, options)
+    return trace_lines(pattern, area, _pitch(core, bead), core.angle_deg + own, core.phase, options)
 
 
 def layers_per_period(core: Core, bead: Bead) -> int:

@@ -150,3 +150,14 @@ def test_coverings_of_a_sine_line_are_its_length_times_its_width():
     lines = trace_lines(pattern, box(0, -0.9, 5, 0.9), 2.0)
     assert len(lines) == 1
     assert covered(lines, 0.5, 0.1).area == pytest.approx(lines[0].length * 0.5, rel=1e-4)
+
+
+def test_turning_an_alternating_pattern_turns_both_directions():
+    turned = Core("alternating", 0.3, angle_deg=30.0, angles_deg=(45.0, -45.0))
+    same = Core("alternating", 0.3, angles_deg=(75.0, -15.0))
+    area = box(-5, -5, 5, 5)
+    for layer in (0, 1):
+        one, other = (
+            shapely.MultiLineString(trace(core, Bead(0.45, 0.2), area, layer)) for core in (turned, same)
+        )
+        assert one.equals_exact(other, 1e-9)
