@@ -94,6 +94,12 @@ def require_place(path: Path) -> None:
         )
 
 
+def require_ending(path: Path, endings: Sequence[str], what: str) -> None:
+    """Raise InputError if a file's name ends in none of ``endings``, which say how ``what`` is written."""
+    if path.suffix.lower() not in endings:
+        raise InputError(f"{path}: {what} is written as {' or '.join(endings)}")
+
+
 def write_atomically(path: Path, data: str | bytes) -> None:
     """Write a file whole or not at all: to a temporary neighbour first, then renamed over.
 

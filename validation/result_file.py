@@ -21,6 +21,13 @@ _START = b'{"key": "'
 class ResultFile:
     """A JSON-lines file of finished settings, locked while open.
 
+    Parameters
+    ----------
+    path : Path
+        The file.
+    study : str
+        Path of the study from the file's folder, written into every line; "" takes lines of any study.
+
     Attributes
     ----------
     done : set of str
@@ -29,11 +36,11 @@ class ResultFile:
     Raises
     ------
     InputError
-        If the file cannot be written, another sweep holds it, or it holds something else.
+        If the file cannot be written, another sweep holds it, or it holds something else or another study.
     """
 
-    def __init__(self, path: Path) -> None:
-        self.path = path
+    def __init__(self, path: Path, study: str = "") -> None:
+        self.path, self._study = path, study
         require_place(path)
         try:
             self._file = os.open(path, os.O_RDWR | os.O_CREAT | os.O_APPEND, 0o666)
@@ -62,7 +69,8 @@ class ResultFile:
         InputError
             If it could not be written; nothing of it is left in the file then.
         """
-        line = json.dumps(plain(row), ensure_ascii=False, allow_nan=False).encode() + b"\n"
+        told = {**row, "study": self._study} if self._study else row
+        line = json.dumps(plain(told), ensure_ascii=False, allow_nan=False).encode() + b"\n"
         try:
             left = memoryview(line)
             while left:
@@ -109,6 +117,11 @@ class ResultFile:
                 if not line.endswith(b"\n") and (line.startswith(_START) or _START.startswith(line)):
                     break
                 raise InputError(f"{self.path}:{number}: not a line of a sweep; choose another output")
+            other = row.get("study", self._study)
+            if self._study and other != self._study:
+                raise InputError(
+                    f"{self.path}: holds finished settings of {other}, not of {self._study}; choose another output"
+                )
             self._note(row, end)
             end += len(line)
         return end

@@ -36,6 +36,18 @@ def write_table(path: Path, rows: Iterable[dict[str, Any] | None]) -> int:
     return len(flat)
 
 
+def require_own_table(path: Path) -> None:
+    """Raise InputError if a file stands at ``path`` that no sweep has written, since it would be lost."""
+    if not path.is_file():
+        return
+    with path.open(encoding="utf-8", errors="replace") as stream:
+        head = stream.readline().strip().split(",")
+    if head != [""] and (head[0], head[-1]) != ("setting", "error"):
+        raise InputError(
+            f"{path}: is there already and is no table of a sweep; choose another output, nothing was written"
+        )
+
+
 def flatten(row: dict[str, Any]) -> dict[str, Any]:
     """Return a result with one number or word per column; None everywhere but in the error where there is one."""
     varied = {

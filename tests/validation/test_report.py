@@ -341,6 +341,19 @@ def test_command_writes_the_page_and_checks_the_error(tmp_path, monkeypatch, cap
     assert run_command(tmp_path, monkeypatch, "-o", str(out), "--check", "0.15", "--quiet") == 1
 
 
+def test_a_failed_check_tells_both_shares_apart():
+    from validation.reconcile import check_failed
+
+    assert check_failed(0.11017, 0.05) == "the mean error of breaking force, 11 %, exceeds the 5 % of --check"
+    assert "11.02 %, exceeds the 11 % of" in check_failed(0.11017, 0.11)
+    assert check_failed(None, 0.05) == "no measured breaking force to be held against --check"
+
+
+def test_command_refuses_other_endings(tmp_path, monkeypatch, capsys):
+    assert run_command(tmp_path, monkeypatch, "-o", str(tmp_path / "report.pdf")) == 2
+    assert capsys.readouterr().err.endswith("report.pdf: a report is written as .html or .htm\n")
+
+
 def test_command_refuses_a_folder_that_is_not_there(tmp_path, monkeypatch, capsys):
     assert run_command(tmp_path, monkeypatch, "-o", str(tmp_path / "no" / "report.html")) == 2
     err = capsys.readouterr().err

@@ -274,13 +274,39 @@ def test_a_setting_that_cannot_be_estimated_gets_a_row_and_an_exit_status(tmp_pa
 
 
 def test_the_table_may_not_take_the_place_of_the_results(study, tmp_path, capsys):
-    assert main(["sweep", str(study.path), "-o", str(tmp_path / "out.jsonl")]) == 2
-    assert "give the table another ending" in capsys.readouterr().err
+    for name in ("out.jsonl", "out.xlsx"):
+        assert main(["sweep", str(study.path), "-o", str(tmp_path / name)]) == 2
+        assert capsys.readouterr().err.endswith(f"{name}: the table of a sweep is written as .csv\n")
     assert main(["sweep", str(study.path), "-o", str(tmp_path / "out.csv"), "--workers", "0"]) == 2
     both = ["--workers", "2", "--scheduler", "tcp://127.0.0.1:1"]
     assert main(["sweep", str(study.path), "-o", str(tmp_path / "out.csv"), *both]) == 2
     assert "give one" in capsys.readouterr().err
     assert not list(tmp_path.glob("out*"))
+
+
+def test_a_table_of_another_study_or_of_beams_is_never_overwritten(tmp_path, monkeypatch, capsys):
+    monkeypatch.setenv("FILLBEND_CACHE", str(tmp_path / "cells"))
+    first = write_study(tmp_path, fills=[0.0], walls=[1])
+    second = tmp_path / "second.toml"
+    second.write_bytes(first.read_bytes())
+    output = tmp_path / "out.csv"
+    assert main(["sweep", str(first), "-o", str(output), "--workers", "1"]) == 0
+    before = output.read_bytes()
+    capsys.readouterr()
+    assert main(["sweep", str(second), "-o", str(output)]) == 2
+    told = capsys.readouterr().err
+    assert told == (
+        f"fillbend: {output.with_suffix('.jsonl')}: holds finished settings of study.toml, not of second.toml; "
+        "choose another output\n"
+    )
+    assert output.read_bytes() == before
+    write_study(tmp_path, fills=[0.0], walls=[1, 2])  # the same study, grown
+    assert main(["sweep", str(first), "-o", str(output), "--workers", "1"]) == 0
+    beams = tmp_path / "specimens.csv"
+    beams.write_text("set_fill,specimen\n0.2,A1\n", encoding="utf-8")
+    assert main(["sweep", str(first), "-o", str(beams)]) == 2
+    assert "is no table of a sweep; choose another output" in capsys.readouterr().err
+    assert beams.read_text(encoding="utf-8") == "set_fill,specimen\n0.2,A1\n"
 
 
 def test_the_table_has_the_columns_of_a_report_s_settings(study, serial_rows):

@@ -25,7 +25,7 @@ def run(args: argparse.Namespace) -> int:
     from validation.fill_notes import fill_notes
     from validation.measured import read_specimens
     from validation.output import print_json, remark
-    from validation.reconcile import mean_error, reconcile, row_dict
+    from validation.reconcile import check_failed, mean_error, reconcile, row_dict
     from validation.repeats import UNITS, repeats_dict, repeats_of
     from validation.size_doubts import size_doubts
     from validation.study import load
@@ -69,7 +69,7 @@ def run(args: argparse.Namespace) -> int:
         _print(study.table.title, study.table.invented, rows, repeats, excluded)
     failed = args.check is not None and (error is None or error > args.check)
     if failed:
-        remark(f"fillbend: mean error of breaking force {error} exceeds --check {args.check}", args.quiet)
+        remark(f"fillbend: {check_failed(error, args.check)}", args.quiet)
     return 1 if failed else 0
 
 

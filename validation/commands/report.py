@@ -25,14 +25,15 @@ def run(args: argparse.Namespace) -> int:
 
     from validation.estimates import estimate_all
     from validation.measured import read_specimens
-    from validation.output import remark, require_place, write_atomically
-    from validation.reconcile import mean_error
+    from validation.output import remark, require_ending, require_place, write_atomically
+    from validation.reconcile import check_failed, mean_error
     from validation.report.explanation import explanation
     from validation.report.page import build_page
     from validation.report.rows import Results
     from validation.study import load
 
     started = time.perf_counter()
+    require_ending(args.output, (".html", ".htm"), "a report")
     require_place(args.output)
     study = load(args.study)
     measured = read_specimens(study) if study.table.measured else None
@@ -43,6 +44,6 @@ def run(args: argparse.Namespace) -> int:
     remark(f"wrote {args.output}", args.quiet)
     error = mean_error(results.rows, lambda row: row.force_ratio)
     if args.check is not None and (error is None or error > args.check):
-        remark(f"fillbend: mean error of breaking force {error} exceeds --check {args.check}", args.quiet)
+        remark(f"fillbend: {check_failed(error, args.check)}", args.quiet)
         return 1
     return 0

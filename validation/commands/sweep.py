@@ -27,32 +27,31 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Run the command."""
+    import os
     import time
 
     from patterns.errors import InputError
     from validation.estimates import machine_of
     from validation.executors import open_crew
     from validation.options import changes
-    from validation.output import print_json, remark, require_place
+    from validation.output import print_json, remark, require_ending, require_place
     from validation.result_file import ResultFile
     from validation.study import load
     from validation.sweep import recall, shared_cells, sweep, tasks
     from validation.sweep_progress import progress
-    from validation.sweep_table import write_table
+    from validation.sweep_table import require_own_table, write_table
 
     if args.workers is not None and args.workers < 1:
         raise InputError(f"--workers {args.workers}: at least 1")
     if args.workers and args.scheduler:
         raise InputError("--workers and --scheduler: give one; a scheduler knows its own workers")
+    require_ending(args.output, (".csv",), "the table of a sweep")
     lines = args.output.with_suffix(".jsonl")
-    if lines == args.output:
-        raise InputError(
-            f"-o {args.output}: finished settings go there; give the table another ending, as .csv"
-        )
     require_place(args.output)
     study = load(args.study, changes(args))
     found = tasks(study.settings, machine_of(study))
-    with ResultFile(lines) as results:
+    require_own_table(args.output)
+    with ResultFile(lines, os.path.relpath(study.path, args.output.parent)) as results:
         todo = recall([task for task in found if task.key not in results.done], results)
 
         def table() -> int:
