@@ -108,7 +108,7 @@ def print_calibration(calibrated: Calibrated) -> None:
             *aside,
             *weak,
             *_errors(calibrated),
-            *(f"Note: {text}." for text in calibrated.notes),
+            *(f"note: {text}" for text in calibrated.notes),
         ],
     )
     for what, left_out in (("setting", calibrated.by_setting), ("build", calibrated.by_block)):

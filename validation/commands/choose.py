@@ -78,7 +78,7 @@ def run(args: argparse.Namespace) -> int:
             }
         )
     else:
-        _print(study.table.title, demand, choices, [*(f"Note: {text}." for text in notes), *CAUTIONS])
+        _print(study.table.title, demand, choices, [*(f"note: {text}" for text in notes), *CAUTIONS])
     return 0
 
 
@@ -112,6 +112,12 @@ def _notes(choices: "list[Choice]", calibrated: bool, invented: bool) -> list[st
     return notes
 
 
+def _down(value: float, places: int) -> str:
+    """Return a number rounded down, so that what falls short never reads as enough."""
+    steps = 10**places
+    return f"{math.floor(value * steps) / steps:.{places}f}"
+
+
 def _print(title: str, demand: "Demand", choices: "list[Choice]", notes: list[str]) -> None:
     from validation.mode_words import mode_words
     from validation.output import print_table, significant
@@ -121,7 +127,8 @@ def _print(title: str, demand: "Demand", choices: "list[Choice]", notes: list[st
     if met:
         answer = f"{met[0].named.label}: {significant(met[0].mass)} g, {significant(met[0].print_time)} min"
     else:
-        answer = f"none; the nearest is {choices[0].named.label} with {100 * choices[0].margin:.0f} % of what is needed"
+        share = _down(100 * choices[0].margin, 0)
+        answer = f"none; the nearest is {choices[0].named.label} with {share} % of what is needed"
     print_table(
         f"{title}: {asked} at {100 * demand.confidence:g} % confidence\nAnswer: {answer}",
         ["setting", "meets", "limited by", "margin", "force bound N", "mode", "stiffness bound N/mm", "needed N/mm",
@@ -131,7 +138,7 @@ def _print(title: str, demand: "Demand", choices: "list[Choice]", notes: list[st
                 choice.named.label,
                 "yes" if choice.meets else "no",
                 choice.limit,
-                f"{choice.margin:.2f}",
+                _down(choice.margin, 2),
                 significant(choice.force),
                 mode_words(choice.mode),
                 significant(choice.stiffness),

@@ -57,7 +57,7 @@ def run(args: argparse.Namespace) -> int:
     if study.table.invented:
         notes.append("the measurements of this study are invented")
     answer_first = [*predicted[len(study.settings) :], *predicted[: len(study.settings)]]
-    print_predictions(study.table.title, answer_first, [*(f"Note: {text}." for text in notes), *CAUTIONS])
+    print_predictions(study.table.title, answer_first, [*(f"note: {text}" for text in notes), *CAUTIONS])
     for calibrated in found.calibrations:
         print_calibration(calibrated)
     return 0
