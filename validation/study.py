@@ -20,6 +20,7 @@ from patterns.outline import depth_along_load
 from patterns.setting import Core, Printing, Specimen
 from validation.study_problems import Problems
 from validation.study_tables import CoreTable, SpecimenTable, StudyTable
+from validation.toml_slips import slip
 
 # below are rubbers, for which small strains and a break say nothing, and moduli given in GPa
 _SOFTEST_MPA = 20.0
@@ -103,7 +104,7 @@ def _read(path: Path) -> dict[str, Any]:
         raise InputError(f"{path}: not UTF-8 text (byte {error.start}); save it as UTF-8") from None
     except tomllib.TOMLDecodeError as error:
         wanted = "; the study file (.toml) is wanted here" if path.suffix.lower() != ".toml" else ""
-        raise InputError(f"{path}: not TOML: {error}{wanted}") from None
+        raise InputError(f"{path}: not TOML: {error}{wanted or slip(text, str(error))}") from None
     if not text.strip():
         raise InputError(f"{path}: is empty; `fillbend init NEW.toml` writes a study to start from")
     return raw

@@ -1,6 +1,7 @@
 """What is wrong in a study file, each mistake once and with the settings at which it appears."""
 
 import difflib
+import re
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
@@ -32,6 +33,8 @@ class Problems:
         known = [*self._keys, *more]
         table, _, name = key.rpartition(".")
         beside = {one.rpartition(".")[2]: one for one in known if one.rpartition(".")[0] == table}
+        if not table:
+            beside = {first: first for one in known if (first := one.partition(".")[0])}
         near = [beside[one] for one in difflib.get_close_matches(name, beside, 1)]
         near = near or ([] if table and beside else difflib.get_close_matches(key, known, 1))
         if near:
@@ -47,8 +50,14 @@ class Problems:
             if item["type"] == "extra_forbidden":
                 self.unknown(where, more=["vary", "measured.specimens"])
                 continue
+            if item["type"] == "missing":
+                is_table = any(key.startswith(f"{where}.") for key in self._keys)
+                self.add(f"[{where}] is missing" if is_table else f"{where} is missing", varied)
+                continue
             text = item["msg"].removeprefix("Value error, ")
-            value = "" if item["type"] in ("missing", "value_error") else f" (got {item['input']!r})"
+            value = (
+                "" if item["type"] == "value_error" else f" (got {item['input']!r}{_point(item['input'])})"
+            )
             self.add(f"{where}: {text[0].lower()}{text[1:]}{value}", varied)
 
     def refuse(self, path: Path, n_settings: int) -> None:
@@ -56,6 +65,12 @@ class Problems:
         if self._found:
             lines = (f"{path}: {text}{_place(at, n_settings)}" for text, at in self._found.items())
             raise InputError("\n".join(lines))
+
+
+def _point(value: Any) -> str:
+    """Return the way to write a number that has a decimal comma."""
+    comma = isinstance(value, str) and re.fullmatch(r"\s*([-+]?\d+),(\d+)\s*", value)
+    return f"; write {comma[1]}.{comma[2]} with a decimal point" if comma else ""
 
 
 def _place(at: Sequence[Mapping[str, Any]], n_settings: int) -> str:

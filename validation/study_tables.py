@@ -67,6 +67,14 @@ class PrintTable(_Table):
     face_layers: FaceTable = FaceTable()
     face_angles_deg: tuple[float, ...] = Field((45.0, -45.0), min_length=1)
 
+    @field_validator("face_layers", mode="before")
+    @classmethod
+    def _two_counts(cls, value: Any) -> Any:
+        if isinstance(value, (dict, FaceTable)):
+            return value
+        count = value if isinstance(value, int) else 4
+        raise ValueError(f"is a count for each side; write {{ bottom = {count}, top = {count} }}")
+
 
 class CoreTable(_Table):
     """The pattern inside."""
@@ -87,7 +95,7 @@ class CoreTable(_Table):
         percent = re.fullmatch(r"\s*([\d.]+)\s*%\s*", value) if isinstance(value, str) else None
         if percent:
             raise ValueError(
-                f"a fill is a fraction from 0 to 1; for {value} write {float(percent[1]) / 100:g}"
+                f"a fill is a fraction from 0 to 1; for {percent[1]} percent write {float(percent[1]) / 100:g}"
             )
         return value
 

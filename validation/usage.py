@@ -11,6 +11,9 @@ _CHOICE = re.compile(
     r"argument (?P<what>\S+): invalid choice: '(?P<word>[^']*)' \(choose from (?P<known>.*)\)"
 )
 
+_NUMBER = re.compile(r"argument (?P<what>\S+): invalid (?P<kind>float|int) value: '(?P<word>[^']*)'")
+_LEADING = re.compile(r"\s*([-+]?\d+(?:[.,]\d+)?)\s*(%?)")
+
 
 class Parser(argparse.ArgumentParser):
     """Parser whose errors are one line and point at the help."""
@@ -22,6 +25,8 @@ class Parser(argparse.ArgumentParser):
             known = re.findall(r"[\w-]+", choice["known"])
             what = choice["what"].lower()
             message = f"'{choice['word']}' is no {what.lstrip('-')}{nearest(choice['word'], known)}"
+        if number := _NUMBER.match(message):
+            message = _plain_number(number["what"], number["kind"], number["word"])
         print(f"{self.prog}: {message} (see {self.prog} --help)", file=sys.stderr)
         raise SystemExit(2)
 
@@ -41,6 +46,24 @@ class Parser(argparse.ArgumentParser):
             if isinstance(action, argparse._SubParsersAction) and chosen in action.choices:
                 return action.choices[chosen]
         return self
+
+
+def _plain_number(what: str, kind: str, word: str) -> str:
+    """Say how a number that has a unit, a per cent sign or a decimal comma is written.
+
+    Examples
+    --------
+    >>> _plain_number("--load-N", "float", "120N")
+    "--load-N takes a plain number, as 120, not '120N'"
+    """
+    found = _LEADING.match(word)
+    example = found[1].replace(",", ".") if found else ""
+    if found and found[2] and not re.search(r"-(N|mm|g|deg)$", what):
+        example = f"{float(example) / 100:g}"
+    if kind == "int":
+        example = example.partition(".")[0]
+    sort = "whole" if kind == "int" else "plain"
+    return f"{what} takes a {sort} number{f', as {example},' if example else ' in digits,'} not '{word}'"
 
 
 def nearest(word: str, known: Iterable[str], tell_all: bool = True) -> str:

@@ -65,8 +65,15 @@ def test_wrong_usage_is_status_2_without_traceback(words, capsys):
         (["reduce", "a.csv", "--test", "bending"], "known are three_point, cantilever, four_point"),
         (
             ["sweep", "s.toml", "-o", "s.csv", "--workers", "two"],
-            "invalid int value: 'two' (see fillbend sweep --help)",
+            "--workers takes a whole number in digits, not 'two' (see fillbend sweep --help)",
         ),
+        (["choose", "s.toml", "--load-N", "120N"], "--load-N takes a plain number, as 120, not '120N'"),
+        (["choose", "s.toml", "--load-N", "1,5"], "--load-N takes a plain number, as 1.5, not '1,5'"),
+        (
+            ["report", "s.toml", "-o", "r.html", "--check", "10%"],
+            "--check takes a plain number, as 0.1, not '10%'",
+        ),
+        (["plan", "s.toml", "--repeats", "2.5"], "--repeats takes a whole number, as 2, not '2.5'"),
     ],
 )
 def test_a_slip_of_usage_is_one_line_with_the_nearest_word_and_the_help(words, told, capsys):
