@@ -2,6 +2,8 @@
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
+from itertools import combinations
 
 import numpy as np
 
@@ -16,6 +18,8 @@ from patterns.errors import InputError
 CASES = ("tension_1", "tension_2", "tension_3", "shear_23", "shear_13", "shear_12")
 _SHARES = (1 - np.cos(np.pi * np.arange(17) / 16)) / 2  # along a free edge, both ends included
 _ZOOM = 33
+_MOST_SPOTS = 1500  # samples among which places of peaks are looked for
+_PROPORTIONS, _RANDOM_MIXTURES = (0.3, 1.0, 3.0), 60
 _FIRST_ORDER, _LAST_ORDER, _FINENESS = 6, 8, (1.0, 1.6)
 
 
@@ -67,6 +71,17 @@ class Concentration:
     def factors(self) -> np.ndarray:
         """Return the largest principal stress over each unit mean stress, (6,); nan without load path."""
         return np.array([np.nan if peak is None else peak.principal for peak in self.peaks.values()])
+
+    def hot_spots(self) -> np.ndarray:
+        """Return the stress (n, 6, 6) by unit mean stress at the places where some mean stress has its peak.
+
+        The places of the peaks under single stresses, pairs of them in several proportions, and random mixtures. The
+        largest principal stress of ``hot_spots @ mean`` is that of the cell, but for peaks between samples.
+        """
+        unit = self._finders[-1].unit @ self.field.compliance
+        large = np.argsort(-np.linalg.norm(unit, axis=(1, 2)))[:_MOST_SPOTS]
+        stress = np.einsum("nij,dj->dni", unit[large], _mixtures())
+        return unit[large[np.unique(largest_principal(stress).argmax(axis=1))]]
 
     def under(self, mean: np.ndarray) -> Peak | None:
         """Return the peaks over the largest entry of a mean stress (6,) in Voigt order; None without load path."""
@@ -154,12 +169,12 @@ class _Finder:
         self._field = field
         surface, inside = field.surface(_SHARES), field.interior
         self._x = np.concatenate([surface.x, inside.x])
-        self._unit = np.concatenate([surface.unit, inside.unit])
+        self.unit = np.concatenate([surface.unit, inside.unit])
 
     def largest(self, mean: np.ndarray, measure: Measure) -> tuple[float, tuple[float, float]]:
         """Return the largest value of a stress measure under a mean stress (6,), and where."""
         strain = self._field.compliance @ mean
-        values = measure(self._unit @ strain)
+        values = measure(self.unit @ strain)
         best = int(values.argmax())
         edge, place = divmod(best, len(_SHARES))
         if edge >= len(self._field.edges):
@@ -173,6 +188,20 @@ class _Finder:
         """Stress between the neighbours of a sample on a free edge."""
         low, high = _SHARES[max(place - 1, 0)], _SHARES[min(place + 1, len(_SHARES) - 1)]
         return self._field.on_edge(edge, np.linspace(low, high, _ZOOM))
+
+
+@lru_cache(maxsize=1)
+def _mixtures() -> np.ndarray:
+    """Return mean stresses (n, 6): each alone, pairs, and random ones, of both signs."""
+    one = np.eye(6)
+    pairs = [
+        a * one[i] + b * one[j]
+        for i, j in combinations(range(6), 2)
+        for a in (1.0, -1.0)
+        for b in (*_PROPORTIONS, *(-p for p in _PROPORTIONS))
+    ]
+    random = np.random.default_rng(0).standard_normal((_RANDOM_MIXTURES, 6))
+    return np.concatenate([one, -one, pairs, random])
 
 
 def _spread(values: Sequence[float]) -> float:

@@ -40,6 +40,8 @@ class CoreCell:
         Unit vectors of the line families in the layer; empty where they have no few directions.
     concentration : ndarray, shape (6,) or None
         Largest principal over mean stress for each unit mean stress, Voigt order; 0 where there is no load path.
+    hot_spots : ndarray, shape (n, 6, 6), or None
+        Stress by unit mean stress where peaks are, see `fem.concentration.Concentration.hot_spots`.
     """
 
     kind: str
@@ -49,6 +51,7 @@ class CoreCell:
     pitch: float
     directions: np.ndarray
     concentration: np.ndarray | None
+    hot_spots: np.ndarray | None = None
 
     def arrays(self) -> dict[str, np.ndarray]:
         """Return the cell as named arrays, to be kept on disk."""
@@ -67,6 +70,7 @@ class CoreCell:
             stiffness=arrays["stiffness"],
             directions=arrays["directions"],
             concentration=arrays.get("concentration"),
+            hot_spots=arrays.get("hot_spots"),
             **numbers,
         )
 
@@ -158,6 +162,7 @@ def solve_core(wanted: CellKey) -> CoreCell:
 
     cell = pattern.cell(wanted.bead, pitch, wanted.radius, wanted.angle_deg, **own)  # type: ignore[misc]
     solved = homogenise(cell, material)
+    peaks = concentration(cell, solved) if wanted.radius > 0 else None
     return CoreCell(
         kind=pattern.kind,
         stiffness=_uncoupled(solved.stiffness),
@@ -165,7 +170,8 @@ def solve_core(wanted: CellKey) -> CoreCell:
         geometric_fill=cell.geometric_fill,
         pitch=pitch,
         directions=_families([line.points for line in cell.lines]),
-        concentration=concentration(cell, solved).factors() if wanted.radius > 0 else None,
+        concentration=peaks.factors() if peaks else None,
+        hot_spots=peaks.hot_spots() if peaks else None,
     )
 
 

@@ -18,6 +18,7 @@ from fem.beam_theory import area_moments
 from fem.criteria import Beam, bead_stresses, line_strains, without_notch
 from fem.material import stress_transformation
 from fem.section_model import SectionModel
+from fem.stress_field import largest_principal
 from patterns.layout import Zone
 from patterns.orientation import beam_from_print
 
@@ -107,6 +108,7 @@ def _core_yield(beam: Beam, along: np.ndarray, strength: float) -> float:
         return 0.0
     sig = along @ stress_transformation(beam_from_print(beam.layout.printing.orientation).T).T
     local = line_strains(core, sig) if len(core.directions) else np.zeros(1)
-    if core.concentration is not None:
-        local = without_notch(np.abs(sig) @ np.nan_to_num(core.concentration), np.maximum(local, 0.0))
+    if core.hot_spots is not None:
+        peak = largest_principal(core.hot_spots @ sig[0]).max(keepdims=True)
+        local = without_notch(peak, np.maximum(local, 0.0))
     return strength / float(local[0]) if local[0] > 0 else 0.0

@@ -1,13 +1,17 @@
 """Core shear by stress concentration, against equilibrium of a square cell's lines by hand."""
 
-from dataclasses import replace
-
 import numpy as np
 import pytest
 
+from fem.concentration import concentration
 from fem.core import core_cell
 from fem.criteria import BEND_FILLET, _struts_by_concentration
+from fem.homogenise import homogenise
+from fem.material import isotropic
+from fem.stress_field import largest_principal
 from patterns.bead import Bead
+from patterns.catalogue import find
+from patterns.fill import fill_for
 from patterns.setting import Core
 
 BEAD = Bead(0.5, 0.2)
@@ -71,12 +75,32 @@ def test_lines_that_bend_under_tension_carry_it_without_a_notch():
     assert found.peaks[0] < BEND_FILLET * bend + 2 * stretch
 
 
-def test_shears_add_by_size_and_tension_is_left_to_its_own_mode():
+def test_shears_are_put_together_with_their_signs_and_tension_is_left_to_its_own_mode():
     core = core_cell(Core("square", 0.3), BEAD, 0.35, None)
     sig = np.array([[3.0, -2.0, 1.0, 0.5, -0.25, 0.1]])
     found = judged("core_shear", core, sig)[1]
-    assert found.peaks[0] == pytest.approx(
-        0.5 * core.concentration[3] + 0.25 * core.concentration[4] + 0.1 * core.concentration[5]
+    alone = judged("core_shear", core, sig * [0, 0, 0, 1, 1, 1])[1]
+    by_size = np.abs(sig[0, 3:]) @ core.concentration[3:]
+    assert found.peaks == alone.peaks
+    assert max(np.abs(sig[0, 3:]) * core.concentration[3:]) < found.peaks[0] < by_size
+
+
+def test_stress_under_a_mixture_is_that_of_the_cell():
+    pattern = find("rhombic")
+    pitch = fill_for(pattern, BEAD.width, 0.125, set_fill=0.3).pitch
+    cell = pattern.cell(BEAD, pitch, 0.125, 0.0)
+    found = concentration(cell, homogenise(cell, isotropic(1.0, 0.35)))
+    spots = found.hot_spots()
+    for mean in np.random.default_rng(5).standard_normal((6, 6)):
+        exact = found.under(mean).principal * np.abs(mean).max()
+        assert largest_principal(spots @ mean).max() == pytest.approx(exact, rel=2e-3)
+
+
+def test_tension_both_ways_bends_lines_less_than_either_alone():
+    # Square lines at 45 deg: equal tension along both axes of the plan stretches them and does not bend them at all.
+    core = core_cell(Core("square", 0.15, angle_deg=45.0), BEAD, 0.35, None)
+    one, both = (
+        judged("strut_tension", core, np.array([[1.0, second, 0, 0, 0, 0]]))[1] for second in (0.0, 1.0)
     )
-    blind = replace(core, concentration=np.zeros(6))
-    assert judged("core_shear", blind, sig)[1].peaks[0] == pytest.approx(1e-12)
+    assert both.peaks[0] < 0.25 * one.peaks[0]
+    assert both.nominal == pytest.approx(core.pitch / BEAD.width, rel=0.1)
