@@ -12,6 +12,7 @@ from patterns.bead import Bead
 from patterns.catalogue import find
 from patterns.errors import InputError
 from patterns.fill import default_corner_radius, fill_for
+from patterns.layered import LayeredCell
 from patterns.setting import Core
 
 # Share of the bead's Young's modulus below which a core direction counts as having no stiffness of its own.
@@ -42,6 +43,8 @@ class CoreCell:
         Largest principal over mean stress for each unit mean stress, Voigt order; 0 where there is no load path.
     hot_spots : ndarray, shape (n, 6, 6), or None
         Stress by unit mean stress where peaks are, see `fem.concentration.Concentration.hot_spots`.
+    bars : ndarray, shape (6,), or None
+        Fibre stress of crossing beads over each unit mean stress, see `fem.struts`.
     """
 
     kind: str
@@ -52,6 +55,7 @@ class CoreCell:
     directions: np.ndarray
     concentration: np.ndarray | None
     hot_spots: np.ndarray | None = None
+    bars: np.ndarray | None = None
 
     def arrays(self) -> dict[str, np.ndarray]:
         """Return the cell as named arrays, to be kept on disk."""
@@ -71,6 +75,7 @@ class CoreCell:
             directions=arrays["directions"],
             concentration=arrays.get("concentration"),
             hot_spots=arrays.get("hot_spots"),
+            bars=arrays.get("bars"),
             **numbers,
         )
 
@@ -177,6 +182,7 @@ def solve_core(wanted: CellKey) -> CoreCell:
 
 def _solve_layered(wanted: CellKey, pitch: float, material: np.ndarray) -> CoreCell:
     from fem.layered import homogenise_layered
+    from fem.struts import strut_factors
 
     pattern = find(wanted.slug)
     turns = {} if pattern.kind == "varying" else {"angles_deg": wanted.angles_deg}
@@ -192,6 +198,7 @@ def _solve_layered(wanted: CellKey, pitch: float, material: np.ndarray) -> CoreC
         pitch=pitch,
         directions=np.zeros((0, 2)) if pattern.kind == "varying" else directions,
         concentration=None,
+        bars=strut_factors(cell) if isinstance(cell, LayeredCell) else None,
     )
 
 

@@ -149,6 +149,8 @@ def _core(beam: Beam, points: np.ndarray, bending: np.ndarray, shear: np.ndarray
             found += _struts_by_concentration(mode, core, points, sig)
         elif len(core.directions):
             found.append(_struts_by_strain(mode, core, points, sig))
+            if core.bars is not None and mode == "core_shear":
+                found.append(_bars(core.bars, points, sig))
         if beam.weld.core_contact and mode == "strut_tension":
             found.append(_core_weld(beam.weld, points, sig))
         elif beam.weld.core_contact and core.kind != "prismatic":
@@ -234,6 +236,19 @@ def _struts_by_strain(mode: str, core: CoreCell, points: np.ndarray, sig: np.nda
         place,
         "tension_along_mpa",
         "strain of the homogenised core along the lines times the bead's modulus",
+    )
+
+
+def _bars(factors: np.ndarray, points: np.ndarray, sig: np.ndarray) -> Criterion:
+    """Beads of crossing layers bent between their welds by shear; the three shears added by size (an upper bound)."""
+    stress, place = _worst(np.abs(sig[:, 3:]) @ factors[3:], points)
+    return Criterion(
+        "core_shear",
+        "outer fibre of a core line",
+        max(stress, 1e-12),
+        place,
+        "bending_along_mpa",
+        "forces by equilibrium, beads as bars between their welds (own derivation)",
     )
 
 

@@ -5,7 +5,7 @@ import pytest
 
 from fem.concentration import concentration
 from fem.core import core_cell
-from fem.criteria import BEND_FILLET, _struts_by_concentration
+from fem.criteria import BEND_FILLET, _bars, _struts_by_concentration
 from fem.homogenise import homogenise
 from fem.material import isotropic
 from fem.stress_field import largest_principal
@@ -104,3 +104,16 @@ def test_tension_both_ways_bends_lines_less_than_either_alone():
     )
     assert both.peaks[0] < 0.25 * one.peaks[0]
     assert both.nominal == pytest.approx(core.pitch / BEAD.width, rel=0.1)
+
+
+@pytest.mark.parametrize("component", [3, 4])
+def test_crossing_beads_bend_between_their_welds(component):
+    # By hand: force tau p 2t on each bead half way between welds, lever (p - w)/2, section w t^2/6, square edges.
+    bead = Bead(0.5, 0.2, "square")
+    core = core_cell(Core("alternating", 0.25, angles_deg=(0.0, 90.0)), bead, 0.35, None)
+    sig = np.zeros((1, 6))
+    sig[0, component] = -0.5
+    p, w, t = core.pitch, bead.width, bead.height
+    found = _bars(core.bars, HERE, sig)
+    assert found.stress == pytest.approx(0.5 * 2 * t * p * (p - w) / 2 / (w * t**2 / 6))
+    assert found.strength == "bending_along_mpa"
