@@ -105,6 +105,7 @@ def lay_out(specimen: Specimen, printing: Printing, core: Core) -> Layout:
     else:
         (stacked,) = polygons(to_stack(shape, printing.orientation))
         build_height = stacked.bounds[3] - stacked.bounds[1]
+        notes += _too_many_faces(build_height, printing)
         by_role = _stacked(stacked, printing)
         areas = {role: from_stack(area, printing.orientation) for role, area in by_role.items()}
         rings = []
@@ -166,11 +167,30 @@ def _count_layers(height: float, layer: float, notes: list[str]) -> int:
     return layers
 
 
+def _too_many_faces(height: float, printing: Printing) -> list[str]:
+    """Say where more face layers are asked for than the beam has."""
+    asked = (printing.bottom_layers + printing.top_layers) * printing.bead.height
+    if asked <= height + SNAP_MM:
+        return []
+    return [
+        f"print.face_layers: bottom {printing.bottom_layers} and top {printing.top_layers} of "
+        f"{printing.bead.height:g} mm make {asked:g} mm, more than the beam's {height:g} mm: it is faces throughout"
+    ]
+
+
+def _extent(shape: Area) -> str:
+    """Return the outline's size by the keys that give it."""
+    left, low, right, high = shape.bounds
+    return f"specimen.width_mm {right - left:.4g} and depth_mm {high - low:.4g}"
+
+
 def _upright(shape: Polygon, printing: Printing) -> tuple[dict[Role, Area], list[LinearRing]]:
     """Return the areas by role and the wall centre-lines of an upright beam."""
     width = printing.bead.width
     if inset(shape, width - SNAP_MM).is_empty:
-        raise InputError(f"the outline is thinner than two beads of {width:g} mm: print it larger or finer")
+        raise InputError(
+            f"the outline, {_extent(shape)}, is thinner than two beads of {width:g} mm: print it larger or finer"
+        )
     rings: list[LinearRing] = []
     left_out: list[Area] = []
     room: Area = shape
@@ -200,8 +220,8 @@ def _stacked(shape: Polygon, printing: Printing) -> dict[Role, Area]:
     least, reach = width - SNAP_MM, printing.walls * width
     if high - low < 2 * height - SNAP_MM or eroded_along(shape, least, least, axis=0).is_empty:
         raise InputError(
-            f"the outline is smaller than two beads of {width:g} mm side by side or two layers of "
-            f"{height:g} mm: print it larger or finer"
+            f"the outline, {_extent(from_stack(shape, printing.orientation))}, is smaller than two beads of "
+            f"{width:g} mm side by side or two layers of {height:g} mm: print it larger or finer"
         )
     if reach and eroded_along(shape, reach - SNAP_MM, reach - SNAP_MM, axis=0).is_empty:
         widest = _widest_slice(shape)

@@ -140,6 +140,23 @@ def test_walls_may_fill_a_section_exactly():
     ) == pytest.approx(128)
 
 
+def test_more_face_layers_than_the_beam_has_are_told_with_their_numbers():
+    told = lay_out(BAR, printing("flat", bottom=30, top=40), CORE).notes
+    # By hand: 70 layers of 0.2 mm.
+    assert told[0] == (
+        "print.face_layers: bottom 30 and top 40 of 0.2 mm make 14 mm, "
+        "more than the beam's 10 mm: it is faces throughout"
+    )
+    exact = lay_out(BAR, printing("flat", bottom=25, top=25), CORE).notes
+    assert exact == ("walls and faces fill the section: there is no core",)
+
+
+@pytest.mark.parametrize("orientation", ["flat", "on_edge", "upright"])
+def test_an_outline_smaller_than_two_beads_is_told_by_key_and_value(orientation):
+    with pytest.raises(InputError, match=r"specimen\.width_mm 0\.012 and depth_mm 10, is "):
+        lay_out(Specimen("rectangle", width=0.012, depth=10, length=80), printing(orientation), CORE)
+
+
 def test_gap_narrower_than_a_bead_is_told_and_left_empty():
     bar = Specimen("rectangle", width=16, depth=4.3, length=80)
     upright = lay_out(bar, printing("upright", walls=4), CORE)
