@@ -94,8 +94,9 @@ def unevaluated(beam: Beam, setting: Setting, response: Response) -> list[str]:
         for name in one.missing(response.at({})):
             lacking.setdefault(name, []).append(one.mode)
     told = [
-        f"{name} unknown: {', '.join(dict.fromkeys(modes)).replace('_', ' ')} not evaluated in full, the force is an "
-        "upper bound"
+        f"{name} unknown (give it under [material]): "
+        f"{', '.join(dict.fromkeys(modes)).replace('_', ' ')} not evaluated in full, "
+        "the force is an upper bound"
         for name, modes in lacking.items()
     ]
     if jaws_unknown(beam, beam.layout.zones):
@@ -116,5 +117,5 @@ def coarse(beam: Beam) -> list[str]:
         return []
     return [
         f"only {cells:.1f} line distances span the core: where lines fall matters, and the band does not hold it "
-        "(--resolved does, save for upright beams whose layers differ)"
+        "(`fillbend estimate --resolved` does, save for upright beams whose layers differ)"
     ]
