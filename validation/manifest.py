@@ -10,6 +10,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from patterns.errors import DataError
+from validation.file_kinds import no_table
 from validation.manifest_columns import Column, column_of, known_columns
 from validation.mode_words import codes_told, parse_failure
 
@@ -134,6 +135,8 @@ def survey(path: Path, keys: Sequence[str] = ()) -> tuple[Manifest, list[str]]:
     Rows with a problem are left out; with a problem in the header no row is read.
     """
     raw = _bytes(path)
+    if what := no_table(raw, path.suffix):
+        raise DataError(f"{path}: {what}; a table of broken beams is wanted here (CSV, one row per beam)")
     text = _text(raw, path)
     delimiter = _delimiter(text)
     rows = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter)

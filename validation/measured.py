@@ -1,7 +1,7 @@
 """Measured specimens: one row per broken beam, tied to the study's settings."""
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
@@ -91,7 +91,8 @@ def _beam(
     place = _place(keys, run.setting_id, study.settings)
     if place is None:
         told = ", ".join(f"{key} = {value}" for key, value in keys.items()) or f"setting_id {run.setting_id}"
-        problems.append(f"{where}: no setting of the study has {told}; add it to [vary] or mend the row")
+        remedy = _percent(keys) or f"add it to [vary] or mend the row{_known_values(keys, study.settings)}"
+        problems.append(f"{where}: no setting of the study has {told}; {remedy}")
         return None
     _check_sizes(run, study.settings[place], where, problems)
     if run.breaking_force is None and run.file and len(problems) == before:
@@ -168,6 +169,26 @@ def _place(keys: dict[str, str], setting_id: str, settings: tuple[NamedSetting, 
         place = int(digits) - 1 if digits.isdigit() else -1
         return place if 0 <= place < len(settings) else None
     return next((i for i, named in enumerate(settings) if _same(keys, named.keys)), None)
+
+
+def _percent(keys: Mapping[str, str]) -> str:
+    """Return how a fill given in percent is written, nothing where none is."""
+    for key, cell in keys.items():
+        text = cell.rstrip("% ").replace(",", ".")
+        if key.endswith("_fill") and text.replace(".", "", 1).isdigit() and 1 < float(text) <= 100:
+            return f"a fill is a fraction from 0 to 1; for {text} percent write {float(text) / 100:g}"
+    return ""
+
+
+def _known_values(keys: Mapping[str, str], settings: Sequence[NamedSetting]) -> str:
+    """Return the values that the study has of the row's keys, or its setting numbers."""
+    if not keys:
+        return f"; the study has S1 to S{len(settings)}"
+    parts = []
+    for key in keys:
+        values = dict.fromkeys(str(named.keys[key]) for named in settings if key in named.keys)
+        parts.append(f"{key} {', '.join(values)}")
+    return f"; the study has {'; '.join(parts)}"
 
 
 def _same(cells: dict[str, str], keys: dict[str, Any]) -> bool:

@@ -6,6 +6,7 @@ import pytest
 
 from patterns.errors import DataError
 from tests.validation.test_study import GOOD
+from validation.file_kinds import no_table
 from validation.measured import read_specimens
 from validation.study import load
 
@@ -60,11 +61,40 @@ def test_rows_may_name_their_setting_by_number(tmp_path):
         ("set_fill,breaking_force_N,valid\n0.2,98,0\n", "without an exclude_reason"),
         ("set_fill,breaking_force_N,depth_mm\n0.2,98,1.2\n", "a slip of unit or column?"),
         ("set_fill,breaking_force_N\n", "no row with a broken beam"),
-        ("", "no column breaking_force_N"),
+        ("", "beams.csv: is empty; a table of broken beams is wanted here"),
+        ("%PDF-1.7\n", "beams.csv: is a PDF document; a table"),
+        ('<?xml version="1.0"?>\n<svg>', "beams.csv: is a picture; a table"),
+        (
+            "set_fill,breaking_force_N\n25,98\n",
+            "has core.set_fill = 25; a fill is a fraction from 0 to 1; for 25 percent",
+        ),
+        ("set_fill,breaking_force_N\n25%,98\n", "for 25 percent write 0.25"),
+        ("set_fill,breaking_force_N\n0.3,98\n", "; the study has core.set_fill 0.2, 0.4"),
+        (
+            "setting_id,breaking_force_N\nS9,98\n",
+            "setting_id S9; add it to [vary] or mend the row; the study has S1 to S",
+        ),
     ],
 )
 def test_wrong_rows_are_named(tmp_path, table, told):
     assert told in refused(tmp_path, table)
+
+
+@pytest.mark.parametrize(
+    ("raw", "ending", "told"),
+    [
+        (b"\x89PNG\r\n\x1a\n", ".csv", "is a picture"),
+        (b"\xff\xd8\xff\xe0", ".csv", "is a picture"),
+        (b"PK\x03\x04", ".csv", "save the table as CSV"),
+        (b"title = 'x'", ".toml", "is a study, not a table"),
+        (b"\xef\xbb\xbf \n", ".csv", "is empty"),
+        (b"\xff\xfes\x00e\x00t\x00", ".csv", ""),
+        (b"\xef\xbb\xbfset_fill,mass_g\n", ".csv", ""),
+    ],
+)
+def test_what_is_no_table_is_known_by_its_first_bytes(raw, ending, told):
+    assert no_table(raw, ending).endswith(told)
+    assert bool(no_table(raw, ending)) == bool(told)
 
 
 def test_every_wrong_row_is_told_at_once(tmp_path):
