@@ -185,6 +185,15 @@ def test_a_missing_folder_is_told_in_one_line_before_any_work(words, capsys):
     assert "there is no folder 'no'; make it first" in line
 
 
+def test_a_plan_wants_a_folder(tmp_path, capsys):
+    study, taken = tmp_path / "mine.toml", tmp_path / "plan.txt"
+    taken.write_text("mine", encoding="utf-8")
+    assert cli.main(["init", str(study), "--quiet"]) == 0
+    assert cli.main(["plan", str(study), "-o", str(taken)]) == 2
+    told = capsys.readouterr().err
+    assert told == f"fillbend: -o {taken}: is a file; give a folder for the sheet and the table\n"
+
+
 def test_undefined_numbers_become_null():
     assert json.loads(to_json({"a": float("nan"), "b": (1.5, None)})) == {
         "schema_version": 1,

@@ -44,6 +44,8 @@ def run(args: argparse.Namespace) -> int:
     from validation.study import load
 
     study = load(args.study)
+    if args.output and args.output.is_file():
+        raise InputError(f"-o {args.output}: is a file; give a folder for the sheet and the table")
     table = args.output / "specimens.csv" if args.output else None
     if table and table.exists():
         raise InputError(
