@@ -272,9 +272,15 @@ def test_parity_tells_error_and_bias_of_what_was_not_calibrated_on():
     assert parity(rows).title.replace("\u00a0", " ") == (
         "Measured breaking force is off the estimate by 10 % on average, bias -10 % (3 settings)"
     )
+    assert "setting, estimated" in parity(rows).fig.axes[0].get_legend_handles_labels()[1]
+    even, _ = measured(curve(), share=0.999)
+    assert "bias 0\u00a0% (3" in parity(even).title
     rows[0] |= {"measured_breaking_force_N": 2 * rows[0]["breaking_force_N"], "calibrated": True}
     picture = parity(rows)
     assert "10\u00a0% on average" in picture.title
+    assert {"setting, predicted", "setting, calibrated on"} <= set(
+        picture.fig.axes[0].get_legend_handles_labels()[1]
+    )
     hollow = [line for line in picture.fig.axes[0].get_lines() if line.get_markerfacecolor() == "white"]
     assert [len(line.get_xdata()) for line in hollow] == [1]
     with pytest.raises(InputError, match="no setting has both"):

@@ -56,8 +56,9 @@ def parity(rows: Sequence[Plain], quantity: str = "breaking_force", invented: bo
                 ax.plot(ends, (1 + sign * share) * ends, dash, color=INK, linewidth=0.7, label=name)
         for row in both:
             _both_ways(ax, row, quantity)
+        role = "predicted" if any(row.get("calibrated") for row in both) else "estimated"
         for calibrated, fill, label in (
-            (False, BLUE, "setting, predicted"),
+            (False, BLUE, f"setting, {role}"),
             (True, "white", "setting, calibrated on"),
         ):
             some = [row for row in both if bool(row.get("calibrated")) is calibrated]
@@ -187,10 +188,10 @@ def _error(rows: Sequence[Plain], quantity: str) -> str:
     """Return mean error and bias over the settings that were not calibrated on."""
     judged = [row for row in rows if not row.get("calibrated")] or list(rows)
     ratios = np.array([row[column(quantity, measured=True)] / row[column(quantity)] for row in judged])
-    noun = NAMES[quantity][0]
+    noun, bias = NAMES[quantity][0], round(100 * (float(np.mean(ratios)) - 1))
     return (
         f"Measured {noun} is off the estimate by {100 * np.mean(np.abs(ratios - 1)):.0f}\u00a0% on average, "
-        f"bias {100 * (np.mean(ratios) - 1):+.0f}\u00a0% ({len(judged)} settings)"
+        f"bias {f'{bias:+d}' if bias else '0'}\u00a0% ({len(judged)} settings)"
     )
 
 

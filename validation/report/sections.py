@@ -52,7 +52,7 @@ def summary(study: Study, results: Results) -> Section:
     judged = [row.in_band for row in rows if row.in_band is not None]
     if judged:
         lines.append(f"{sum(judged)} of {len(judged)} measured mean forces lie within the estimate's band.")
-    return Section("summary", "Summary", (Bullets(lines), Text(f"{CAUTIONS[1]} {CAUTIONS[2]}")))
+    return Section("summary", "Summary", (Bullets(lines), Text(" ".join(CAUTIONS))))
 
 
 def settings(study: Study) -> Section:
