@@ -55,9 +55,8 @@ class Problems:
                 self.add(f"[{where}] is missing" if is_table else f"{where} is missing", varied)
                 continue
             text = item["msg"].removeprefix("Value error, ")
-            value = (
-                "" if item["type"] == "value_error" else f" (got {item['input']!r}{_point(item['input'])})"
-            )
+            remedy = _remedy(item["input"]) if item["type"].startswith(("float", "int")) else ""
+            value = "" if item["type"] == "value_error" else f" (got {item['input']!r}{remedy})"
             self.add(f"{where}: {text[0].lower()}{text[1:]}{value}", varied)
 
     def refuse(self, path: Path, n_settings: int) -> None:
@@ -67,10 +66,14 @@ class Problems:
             raise InputError("\n".join(lines))
 
 
-def _point(value: Any) -> str:
-    """Return the way to write a number that has a decimal comma."""
-    comma = isinstance(value, str) and re.fullmatch(r"\s*([-+]?\d+),(\d+)\s*", value)
-    return f"; write {comma[1]}.{comma[2]} with a decimal point" if comma else ""
+def _remedy(value: Any) -> str:
+    """Return the way to write a number that has a decimal comma or a unit."""
+    if not isinstance(value, str):
+        return ""
+    if comma := re.fullmatch(r"\s*([-+]?\d+),(\d+)\s*", value):
+        return f"; write {comma[1]}.{comma[2]} with a decimal point"
+    unit = re.fullmatch(r"\s*([-+]?\d+(?:\.\d+)?)\s*[A-Za-z/]+\s*", value)
+    return f"; the unit is in the key's name: write {unit[1]}" if unit else ""
 
 
 def _place(at: Sequence[Mapping[str, Any]], n_settings: int) -> str:

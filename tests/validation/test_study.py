@@ -102,6 +102,8 @@ def test_own_material_values_stand_on_the_card(tmp_path):
         ("set_fill = 0.3", "set_fill = 30%", "; for 30 percent write 0.3"),
         ("set_fill = 0.3", "set_fill = 0,3  # thin", "; a decimal comma? write 0.3"),
         ("set_fill = 0.3", "set_fill = '0,3'", "(got '0,3'; write 0.3 with a decimal point)"),
+        ("width_mm = 16.0", "width_mm = '16 mm'", "(got '16 mm'; the unit is in the key's name: write 16)"),
+        ('"three_point"', '"3 point"', "'three_point' or 'four_point' (got '3 point')"),
         ("width_mm = 16.0", "width_mm = 16 mm", "; the unit is in the key's name: write 16"),
         ('kind = "three_point"', "kind = three_point", '; text stands in quotes: "three_point"'),
         ("[test]", "[tests]", "tests: unknown key; did you mean test?"),
