@@ -165,7 +165,8 @@ def pattern_period(core: Core, bead: Bead) -> dict[str, Any]:
 
 
 def _angles(core: Core) -> Sequence[float]:
-    return core.angles_deg if find(core.pattern).kind == "alternating" else (core.angle_deg,)
+    own = core.angles_deg if find(core.pattern).kind == "alternating" else (0.0,)
+    return [core.angle_deg + angle for angle in own]
 
 
 def _points(points: np.ndarray) -> list[list[float]]:
