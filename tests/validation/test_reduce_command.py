@@ -8,9 +8,11 @@ import sys
 import numpy as np
 import pytest
 
+from patterns.errors import DataError, InputError
 from tests.validation.rig.torture_files import FOLDER, PEAK, SLOPE, record
 from validation import cli
 from validation.report.run_overlay import MOST_POINTS, run_overlay, thinned
+from validation.rig.profile import load_profile
 from validation.rig.reduce import reduce_file
 
 PLAIN = str(FOLDER / "plain.csv")
@@ -206,7 +208,7 @@ def test_bad_profile_is_status_2_with_key_and_remedy(tmp_path, capsys, text, wor
         (["--test", "cantilever", "--span-mm", "64"], "does not go with cantilever"),
         (["--test", "four_point", "--span-mm", "64"], "needs --load-span-mm"),
         (["--test", "three_point", "--span-mm", "-5"], "span -5 mm"),
-        (["--test", "three_point", "--span-mm", "64,80,96"], "3 values for 1 files"),
+        (["--test", "three_point", "--span-mm", "64,80,96"], "3 values for 1 file:"),
         (["--test", "three_point", "--span-mm", "wide"], "no length in mm"),
         (["--compliance-mm-per-N", "-1"], "not between 0 and 1"),
         (["--figure", "runs.doc"], ".svg or .png"),
@@ -281,3 +283,20 @@ def test_a_missing_file_is_told_with_the_nearest_name(tmp_path, capsys):
     missing, empty = capsys.readouterr().err.splitlines()
     assert missing.endswith(f"no such file; did you mean {tmp_path / 'run_1.csv'}?")
     assert empty.endswith("is empty; export the record from the rig again")
+
+
+def test_unknown_unit_of_a_profile_lists_the_known_ones(tmp_path):
+    profile = tmp_path / "rig.toml"
+    profile.write_text('[units]\nforce = "stone"\n')
+    with pytest.raises(InputError, match=r"'stone' is no known unit of force \(N, kN, "):
+        load_profile(profile)
+
+
+def test_one_of_two_forces_in_proportion_is_told_as_a_guess(tmp_path):
+    rows = "".join(f"{0.02 * k:.2f},{2.0 * k:.1f},{3.0 * k:.1f}\n" for k in range(60))
+    table = tmp_path / "two.csv"
+    table.write_text("Travel (mm),Force A (N),Force B (N)\n" + rows)
+    (run,) = reduce_file(table)
+    assert any("force is 'Force A" in guess and "Force B" in guess for guess in run.guesses)
+    with pytest.raises(DataError, match="strict"):
+        reduce_file(table, strict=True)

@@ -153,7 +153,9 @@ def _one_per_file(name: str, given: list[float] | None, n_files: int) -> list[fl
         return [None] * n_files
     if len(given) not in (1, n_files):
         option = "--" + name.replace("_", "-")
-        raise InputError(f"{option} has {len(given)} values for {n_files} files: give one, or one per file")
+        raise InputError(
+            f"{option} has {len(given)} values for {n_files} file{'s' * (n_files > 1)}: give one, or one per file"
+        )
     return [given[k if len(given) > 1 else 0] for k in range(n_files)]
 
 

@@ -140,8 +140,22 @@ def _single(block: Block, candidates: list[int], what: str) -> tuple[int, list[s
     best = max(kept[k].rank for k in alive)
     level = [k for k in alive if kept[k].rank == best]
     if len(level) == 1 or _all_same(block, level):
+        if len(level) > 1 and not _equal(block, level):
+            others = ", ".join(f"'{kept[k].name}'" for k in level[1:])
+            guesses.append(f"{what} is '{kept[level[0]].name}', not {others}, which is in proportion to it")
         return level[0], guesses
     raise DataError(_which(what, block, level))
+
+
+def _equal(block: Block, columns: list[int]) -> bool:
+    """Say whether columns of known units hold the same quantities; a column without a unit is not judged."""
+    layout = block.layout
+    if any(layout.units.get(layout.kept[k].index) is None for k in columns):
+        return True
+    first, *rest = (_scaled(block, k) for k in columns)
+    return all(
+        np.allclose(first, other, rtol=0.02, atol=0.02 * _extent(first), equal_nan=True) for other in rest
+    )
 
 
 def _all_same(block: Block, columns: list[int]) -> bool:

@@ -10,7 +10,7 @@ from pydantic import BaseModel, ConfigDict, Field, ValidationError, field_valida
 from patterns.errors import InputError
 from validation.rig.columns import Column, describe_column, fold
 from validation.rig.header import Describe
-from validation.rig.units import FORCE, TIME, TRAVEL, Unit, find_unit, unit_in_name
+from validation.rig.units import FORCE, TIME, TRAVEL, UNITS, Unit, find_unit, unit_in_name
 
 _DELIMITERS = {"comma": ",", "semicolon": ";", "tab": "\t", "bar": "|", "blanks": " ", "space": " "}
 Which = str | int
@@ -47,7 +47,8 @@ class Units(_Table):
         for dimension in (FORCE, TRAVEL, TIME):
             text = getattr(self, dimension)
             if text is not None and find_unit(text, dimension) is None:
-                raise ValueError(f"'{text}' is no known unit of {dimension}")
+                known = dict.fromkeys(unit.symbol for unit in UNITS.values() if unit.dimension == dimension)
+                raise ValueError(f"'{text}' is no known unit of {dimension} ({', '.join(known)})")
         return self
 
 
