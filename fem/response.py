@@ -106,13 +106,13 @@ class Response:
         """Return the response of the same beam with another lever or span, mm.
 
         Exact, since the section stays: stresses of bending go with the moment, those of shear with the shear force.
-        Crush under a nose goes with the cube root of the span (`fem.failure.crush_force`), in jaws with the line load.
+        Crush under a nose goes with the cube root of the moment (`fem.failure.crush_force`), in jaws with their load.
         """
         test = self.test.with_free_length(length)
         bending = test.moment_per_force / self.test.moment_per_force
         growth = {"core_shear": test.shear_per_force / self.test.shear_per_force}
         if test.kind != "cantilever":
-            growth["crush"] = float(np.cbrt(test.span / self.test.span))
+            growth["crush"] = float(np.cbrt(bending))
         elif test.clamp_length:
             jaws = (jaw_load(one.lever, one.clamp_length) for one in (test, self.test))
             growth["crush"] = next(jaws) / next(jaws)

@@ -76,3 +76,11 @@ def test_jaws_of_unknown_length_are_told():
 )
 def test_jaws_are_not_evaluated_without_cover_core_or_flat(changed):
     assert criterion(replace(ARM, **changed)) is None
+
+
+def test_four_points_sink_as_three_do_under_the_same_face_force():
+    # Steeves and Fleck: the span enters through the face force N. Per nose load W it is W L/(4 d) with three points,
+    # W (s - s1)/(2 d) with four: s = 110, s1 = 40 mm answer to three points over L = 140 mm, with two noses.
+    three = criterion(replace(ARM, test=BendTest("three_point", span=140.0)))
+    four = criterion(replace(ARM, test=BendTest("four_point", span=110.0, load_span=40.0)))
+    assert three.stress == pytest.approx(2 * four.stress, rel=1e-9)
