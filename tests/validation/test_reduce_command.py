@@ -300,3 +300,10 @@ def test_one_of_two_forces_in_proportion_is_told_as_a_guess(tmp_path):
     assert any("force is 'Force A" in guess and "Force B" in guess for guess in run.guesses)
     with pytest.raises(DataError, match="strict"):
         reduce_file(table, strict=True)
+
+
+def test_three_rows_of_one_sense_are_not_told_as_both_ways(tmp_path):
+    table = tmp_path / "three.csv"
+    table.write_text("Travel (mm),Force (N)\n0,0\n1,30\n2,60\n")
+    (run,) = reduce_file(table)
+    assert "force_both_ways" not in [doubt.flag for doubt in run.warnings]

@@ -50,8 +50,11 @@ def find_slope(work: Work, drop: Drop | None) -> Slope | None:
         work.doubt("no_slope", f"no straight rise to take a slope from{hint}")
         return None
     work.travel = work.travel - slope.origin
-    origin = short(slope.origin, "mm")
-    work.log("toe", f"line meets zero force {origin} after contact; travel counted from there")
+    side = "before" if slope.origin < 0 else "after"
+    work.log(
+        "toe",
+        f"line meets zero force {short(abs(slope.origin), 'mm')} {side} contact; travel counted from there",
+    )
     work.log("slope", _slope_text(slope, per_mm))
     _slope_doubts(work, slope)
     return slope

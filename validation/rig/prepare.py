@@ -16,7 +16,7 @@ from validation.rig.steps import (
 from validation.rig.work import Work, short
 
 _READING = {
-    "overload": "the file marks readings as overload: the peak is cut off",
+    "overload": "the file marks readings as overload: the peak may be cut off",
     "force_only": "no travel that moves: no stiffness, no energy",
 }
 

@@ -33,7 +33,9 @@ class Tare:
 
 def polarity_of_force(force: np.ndarray) -> tuple[int, float]:
     """Return the sign of the largest excursion from the start, and the size of the opposite one relative to it."""
-    base = float(np.median(force[: max(3, min(20, len(force) // 50))]))
+    # Of a handful of rows three are no start but half of the record.
+    first = max(3, min(20, len(force) // 50)) if len(force) >= 12 else 1
+    base = float(np.median(force[:first]))
     up, down = float(force.max()) - base, base - float(force.min())
     if up <= 0 and down <= 0:
         return 1, 0.0
