@@ -4,6 +4,7 @@ import io
 import os
 import pty
 import re
+import select
 import sys
 
 import pytest
@@ -22,7 +23,9 @@ def test_a_terminal_shows_a_bar_with_counts_and_the_time_left(monkeypatch):
             for _ in range(3):
                 tick()
         stream.flush()
-        text = os.read(shown, 100_000).decode()
+        text = ""
+        while select.select([shown], [], [], 0.2)[0]:  # a terminal hands over what was written piece by piece
+            text += os.read(shown, 100_000).decode()
     os.close(shown)
     assert "estimating" in text
     assert "3/4" in text
