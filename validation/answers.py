@@ -11,14 +11,13 @@ import numpy as np
 
 from fem.draws import draw_values
 from fem.estimate import Estimate
-from fem.failure import Criterion, forces_by_mode
+from fem.failure import SKIN, Criterion, forces_by_mode
 from fem.response import NOMINAL, ROOT_RANGE, Response, Size
 from fem.squeeze import Welded
 from fem.volume_effect import strength_ratio, stressed_length
 
-_SKIN = ("face_tension", "wall_tension", "weld_tension")
 # Modes that a larger stressed volume weakens, but for their strengths in shear.
-_BRITTLE = (*_SKIN, "strut_tension")
+_BRITTLE = ("face_tension", "wall_tension", "weld_tension", "strut_tension")
 # Material values are looked for within twice the card's range about the best value, on the log scale.
 _REACH = 2.0
 # Strength, factor at no and its growth with notch sensitivity, power, squeeze.
@@ -86,19 +85,22 @@ class Answers:
         """Return force at a beam's own size over that at the nominal one, which no material value changes."""
         if size not in self._factor:
             at_best = self.response.at({})
-            own, nominal = self.response.force(at_best, size), self.response.force(at_best)
+            weakened = self.response
+            if size.free_length is not None:
+                weakened = _at_volume(self.response, self._volume_ratio(size.free_length))
+            own, nominal = weakened.force(at_best, size), self.response.force(at_best)
             assert own is not None
             assert nominal is not None
-            self._factor[size] = float(own[0] / nominal[0]) * self._volume_factor(size)
+            self._factor[size] = float(own[0] / nominal[0])
         return self._factor[size]
 
-    def _volume_factor(self, size: Size) -> float:
-        """Return what the stressed volume of a beam's own free length does to the force of the governing mode."""
-        if size.free_length is None or self.mode({}) not in _BRITTLE or np.isinf(self._modulus):
+    def _volume_ratio(self, free_length: float) -> float:
+        """Return tensile strength in the stressed volume of a beam's own free length over that in the nominal one."""
+        if np.isinf(self._modulus):
             return 1.0
         test = self.response.test
         nominal, own = (
-            stressed_length(one, self._modulus) for one in (test, test.with_free_length(size.free_length))
+            stressed_length(one, self._modulus) for one in (test, test.with_free_length(free_length))
         )
         return strength_ratio(nominal, own, self._modulus)
 
@@ -137,7 +139,7 @@ class Weakest:
             # (share s / factor)^p / stress = (s / (factor stress^(1/p) / share))^p
             unit = one.stress ** (1 / one.power) / one.share
             member = (one.strength, low * unit, (high - low) * unit, one.power, one.welded)
-            kind = self._core if one.rest > 0 else self._skin if one.mode in _SKIN else self._other
+            kind = self._core if one.rest > 0 else self._skin if one.mode in SKIN else self._other
             kind.append(member)
 
     def __call__(self, values: Mapping[str, float]) -> float:
@@ -167,7 +169,7 @@ def governing(response: Response, draws: Mapping[str, np.ndarray]) -> list[Crite
     for criterion in response.criteria:
         forces = criterion.forces(wide)
         if forces is not None:
-            kind = (criterion.rest > 0, criterion.mode in _SKIN)
+            kind = (criterion.rest > 0, criterion.mode in SKIN)
             kinds.setdefault(kind, []).append((criterion, forces))
     kept = []
     for members in kinds.values():

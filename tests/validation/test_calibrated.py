@@ -7,6 +7,7 @@ import pytest
 
 from fem.draws import draw_values
 from fem.estimate import estimate
+from fem.failure import Criterion
 from fem.response import Size
 from patterns.errors import DataError
 from tests.validation.laboratory import FLAT, UPRIGHT, laboratory, measure
@@ -80,6 +81,16 @@ def test_a_beam_of_its_own_lever_brings_its_stressed_volume():
     answers = Answers(estimates[1])
     longer = answers({}, Size(free_length=90.0))["breaking_force"] / answers({})["breaking_force"]
     assert longer == pytest.approx(0.5 * 0.5 ** (1 / 15))
+
+
+def test_shear_in_the_layer_feels_no_stressed_volume():
+    # The volume rule is that of tensile strengths: governed by shear, twice the lever halves the force and no more.
+    _, estimates = laboratory(UPRIGHT)
+    found = estimates[1]
+    face = Criterion("wall_tension", "wall, shear in the layer", 1.0, (0.0, 0.0), "shear_mpa", "by hand")
+    answers = Answers(replace(found, response=replace(found.response, criteria=(face,))), tested=20.0)
+    longer = answers({}, Size(free_length=90.0))["breaking_force"] / answers({})["breaking_force"]
+    assert longer == pytest.approx(0.5)
 
 
 def test_another_stressed_volume_is_told(upright):
