@@ -86,4 +86,6 @@ def _pressed(beam: Beam, zones: Sequence[Zone]) -> _Pressed | None:
     if thickness == 0 or not cover:
         return None
     width, depth = (right - left, high - low) if load == 2 else (high - low, right - left)
+    if layout.specimen.shape in ("round", "tube"):  # the core meets only the chord at the cap's inner side
+        width = 2 * float(np.sqrt(max(thickness * (depth - thickness), 0.0)))
     return _Pressed(place, width, depth, thickness, cover[0], share)

@@ -84,3 +84,9 @@ def test_four_points_sink_as_three_do_under_the_same_face_force():
     three = criterion(replace(ARM, test=BendTest("three_point", span=140.0)))
     four = criterion(replace(ARM, test=BendTest("four_point", span=110.0, load_span=40.0)))
     assert three.stress == pytest.approx(2 * four.stress, rel=1e-9)
+
+
+def test_a_round_beam_presses_on_the_chord_under_its_cap():
+    # Circle of 12 mm, cap of 4 x 0.25 mm: chord 2 sqrt(6^2 - 5^2) = 2 sqrt(11) mm at its inner side; jaws 1.1 F/mm.
+    found = criterion(replace(ARM, specimen=Specimen("round", 12.0, 12.0, 120.0)))
+    assert found.stress == pytest.approx(1.1 / (2 * np.sqrt(11.0)))
