@@ -21,6 +21,7 @@ _ROUND_OFF = 1e-5
 # (set fill 0.2 to 0.8); 1.46 in the plan and 1.37 along axis 3 where they bend.
 STRETCH_FILLET, BEND_FILLET = 2.0, 1.5
 _MOST_LOADED = 40
+_MOST_OF_ZONE = 0.95
 _DIMPLING = "sandwich handbooks (from memory)"
 _WRINKLING = "Hoff and Mautner 1945 (from memory), at least the panel's own buckling"
 
@@ -75,6 +76,7 @@ def criteria(
                 found.append(replace(criterion, rest=lasting))
         else:
             found += _solid(beam, zone, points, bending)
+            found += _skin_shear(beam, zone, points, shear)
             found += _buckling(beam, zone, points, bending)
     # A stress far below the section's largest is round-off of one that is zero.
     least = _ROUND_OFF * float(np.abs(stressed.bending).max())
@@ -117,6 +119,33 @@ def _solid(beam: Beam, zone: Zone, points: np.ndarray, bending: np.ndarray) -> l
     return found
 
 
+def _skin_shear(beam: Beam, zone: Zone, points: np.ndarray, shear: np.ndarray) -> list[Criterion]:
+    """Walls and faces as webs: shear between layers on what is welded, and in the beads' own plane.
+
+    At bonded inner corners elastic shear has no limit, so the stress is that which all but a twentieth of a zone stays
+    below: 1.496 of V/A in a solid rectangle, whose largest is 1.5.
+    """
+    source = f"shear of the section's Saint-Venant field, {_MOST_OF_ZONE:.0%} of the zone below it"
+    own = "face_tension" if zone.role == "face" else "wall_tension"
+    found = []
+    for name, sig in bead_stresses(beam, zone, points, shear):
+        between = "weld_tension", "shear between layers", np.hypot(sig[:, 3], sig[:, 4]), "weld_shear_mpa"
+        inside = own, "shear in the layer by the shear force", np.abs(sig[:, 5]), "shear_mpa"
+        for mode, what, size, strength in (between, inside):
+            welded = strength == "weld_shear_mpa"
+            stress = float(np.quantile(size, _MOST_OF_ZONE))
+            at = points[int(np.argmin(np.abs(size - stress)))]
+            found.append(
+                Criterion(
+                    mode, f"{name}, {what}", stress, (float(at[0]), float(at[1])), strength, source,
+                    nominal=1 / beam.weld.contact if welded else 1.0,
+                    welded=beam.weld.squeezed if welded else None,
+                    by_shear_force=True,
+                )
+            )  # fmt: skip
+    return found
+
+
 def bead_stresses(
     beam: Beam, zone: Zone, points: np.ndarray, sig: np.ndarray
 ) -> list[tuple[str, np.ndarray]]:
@@ -153,8 +182,8 @@ def _core(beam: Beam, points: np.ndarray, bending: np.ndarray, shear: np.ndarray
                 found.append(_bars(core.bars, points, sig))
         if beam.weld.core_contact and mode == "strut_tension":
             found.append(_core_weld(beam.weld, points, sig))
-        elif beam.weld.core_contact and core.kind != "prismatic":
-            found.append(_crossings(beam.weld, points, sig))
+        elif beam.weld.core_contact:
+            found.append(_core_layers(beam.weld, core.kind, points, sig))
     return found
 
 
@@ -270,17 +299,17 @@ def _core_weld(weld: WeldPlane, points: np.ndarray, sig: np.ndarray) -> Criterio
     )
 
 
-def _crossings(weld: WeldPlane, points: np.ndarray, sig: np.ndarray) -> Criterion:
-    """Shear along the layers in the welds between crossing lines."""
+def _core_layers(weld: WeldPlane, kind: str, points: np.ndarray, sig: np.ndarray) -> Criterion:
+    """Shear along the layers in the welds of the core's lines, stacked or crossing."""
     assert weld.core_contact is not None
     stress, place = _worst(np.hypot(sig[:, 3], sig[:, 4]), points)
     return Criterion(
         "core_shear",
-        "core crossings, along the layers",
+        f"core {'lines' if kind == 'prismatic' else 'crossings'}, shear between layers",
         stress,
         place,
         "weld_shear_mpa",
-        "welded share of crossing beads",
+        "welded share of the core's beads",
         nominal=1 / weld.core_contact,
         welded=weld.core_squeezed,
     )

@@ -24,7 +24,8 @@ MODES = (
     "crush",
 )
 
-_SKIN = ("face_tension", "wall_tension", "weld_tension")
+# Modes of walls and faces: their failure is the beam's.
+SKIN = ("face_tension", "wall_tension", "weld_tension")
 
 Draws = Mapping[str, np.ndarray]
 
@@ -59,6 +60,8 @@ class Criterion:
     rest : float
         Share of EI that is left when this part has failed: the others then carry at least that share of their own
         force, and the beam breaks at the larger of both. 0 for walls and faces, whose failure is the beam's.
+    by_shear_force : bool
+        Whether the stress goes with the shear force instead of the moment.
     welded : Welded or None
         How the welded area goes with the squeeze tolerance: the local stress goes with its inverse.
     """
@@ -75,6 +78,7 @@ class Criterion:
     radii: tuple[float, ...] = ()
     peaks: tuple[float, ...] = ()
     rest: float = 0.0
+    by_shear_force: bool = False
     welded: Welded | None = None
 
     def factor(self, draws: Draws) -> np.ndarray:
@@ -149,7 +153,7 @@ def forces_by_mode(criteria: Sequence[Criterion], draws: Draws) -> dict[str, np.
 
 
 def _is_skin(one: Criterion) -> bool:
-    return one.rest == 0 and one.mode in _SKIN
+    return one.rest == 0 and one.mode in SKIN
 
 
 def wrinkling_stress(E_face: float, E_core: float, G_core: float) -> float:

@@ -110,13 +110,17 @@ class Response:
         """
         test = self.test.with_free_length(length)
         bending = test.moment_per_force / self.test.moment_per_force
-        growth = {"core_shear": test.shear_per_force / self.test.shear_per_force}
+        shear = test.shear_per_force / self.test.shear_per_force
+        growth = {"core_shear": shear}
         if test.kind != "cantilever":
             growth["crush"] = float(np.cbrt(bending))
         elif test.clamp_length:
             jaws = (jaw_load(one.lever, one.clamp_length) for one in (test, self.test))
             growth["crush"] = next(jaws) / next(jaws)
-        criteria = (replace(one, stress=one.stress * growth.get(one.mode, bending)) for one in self.criteria)
+        criteria = (
+            replace(one, stress=one.stress * (shear if one.by_shear_force else growth.get(one.mode, bending)))
+            for one in self.criteria
+        )
         return replace(self, test=test, criteria=tuple(criteria))
 
     def at(self, changed: Mapping[str, float]) -> dict[str, np.ndarray]:

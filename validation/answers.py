@@ -111,7 +111,7 @@ def _at_volume(response: Response, ratio: float) -> Response:
         return response
 
     def rated(one: Criterion) -> Criterion:
-        brittle = one.mode in _BRITTLE and one.strength != "shear_mpa"
+        brittle = one.mode in _BRITTLE and one.strength not in ("shear_mpa", "weld_shear_mpa")
         return replace(one, stress=one.stress / ratio) if brittle else one
 
     return replace(response, criteria=tuple(rated(one) for one in response.criteria))

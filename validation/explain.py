@@ -196,10 +196,18 @@ def _measured_ratio(series: Series, quantity: Quantity, before: Row, after: Row)
 def implied_weld_strength(row: Row) -> float | None:
     """Return the weld strength, at the setting's own stressed volume, that makes the estimate meet the mean, MPa.
 
-    None where no weld governs, or where another mode would govern before the measured mean is reached.
+    None where no weld governs by tension, or where another mode would govern before the measured mean is reached.
     """
     found, strength = row.estimate, row.estimate.values.get("weld_bending_mpa")
     if row.force is None or row.force_ratio is None or strength is None or found.mode != "weld_tension":
+        return None
+    at_best = found.response.at({})
+    welds = [
+        (float(force[0]), one)
+        for one in found.criteria
+        if one.mode == "weld_tension" and (force := one.forces(at_best)) is not None
+    ]
+    if min(welds, key=lambda each: each[0])[1].strength != "weld_bending_mpa":
         return None
     rivals = [band.best for mode, band in found.modes.items() if band and mode != "weld_tension"]
     return strength * row.force_ratio if row.force.mean <= min(rivals, default=row.force.mean) else None
