@@ -274,7 +274,8 @@ def _widest_slice(shape: Polygon) -> float:
 
 
 def _zones(areas: dict[Role, Area], printing: Printing, core: Core) -> tuple[Zone, ...]:
-    turns = core.angles_deg if find(core.pattern).kind == "alternating" else (core.angle_deg,)
+    own = core.angles_deg if find(core.pattern).kind == "alternating" else (0.0,)
+    turns = tuple(core.angle_deg + angle for angle in own)
     wall_direction: Direction = "around" if printing.orientation == "upright" else "along"
     zones = (
         Zone("wall", areas["wall"], wall_direction),

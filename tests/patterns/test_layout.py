@@ -278,3 +278,9 @@ def test_stack_frame_follows_the_axis_map():
     assert to_stack(corner, "on_edge").exterior.coords[0] == (1, -3)
     assert from_stack(to_stack(corner, "on_edge"), "on_edge").equals(corner)
     assert to_stack(corner, "flat").equals(corner)
+
+
+def test_the_cores_zone_knows_its_lines_directions():
+    specimen, printing = Specimen("rectangle", 16, 10, 60), Printing("flat", Bead(0.45, 0.2))
+    turned = lay_out(specimen, printing, Core("alternating", 0.3, angle_deg=30.0, angles_deg=(45.0, -45.0)))
+    assert [zone.angles_deg for zone in turned.zones if zone.role == "core"] == [(75.0, -15.0)]
