@@ -20,6 +20,9 @@ _ROUND_OFF = 1e-5
 # What the fillet at a joint of lines, a quarter bead in radius, adds to stress: 1.91 to 2.02 where square cells stretch
 # (set fill 0.2 to 0.8); 1.46 in the plan and 1.37 along axis 3 where they bend.
 STRETCH_FILLET, BEND_FILLET = 2.0, 1.5
+# Peak over mean stress of a stretched line by statics, square cells. Where lines turn instead (hexagonal), the mean
+# strain along them is larger than their own, and this limits it.
+_LEAST_NOTCH = 1.75
 _MOST_LOADED = 40
 _MOST_OF_ZONE = 0.95
 _DIMPLING = "sandwich handbooks (from memory)"
@@ -196,6 +199,11 @@ def line_strains(core: CoreCell, sig: np.ndarray) -> np.ndarray:
     return along.max(axis=1)
 
 
+def line_stretch(core: CoreCell, sig: np.ndarray, peak: np.ndarray) -> np.ndarray:
+    """Return the mean tension (n,) in the most stretched lines, given their largest stress."""
+    return np.minimum(np.maximum(line_strains(core, sig), 0.0), peak / _LEAST_NOTCH)
+
+
 def without_notch(peak: np.ndarray, stretch: np.ndarray) -> np.ndarray:
     """Return the stress of lines without the fillets' share, from the largest stress and that of mean stretch."""
     return stretch + np.maximum(peak - STRETCH_FILLET * stretch, 0.0) / BEND_FILLET
@@ -219,7 +227,7 @@ def _struts_by_concentration(
     source = "stress field of the homogenised cell under the section's mean stress"
     if not len(core.directions):  # lines of many directions mostly bend
         return [_lines(mode, "outer fibre of a core line", peak, peak, points, "bending_along_mpa", source)]
-    stretch = np.maximum(line_strains(core, sig), 0.0)
+    stretch = line_stretch(core, sig, peak)
     pulled, fibre = np.minimum(peak, STRETCH_FILLET * stretch), without_notch(peak, stretch)
     return [
         _lines(mode, "core line, along the bead", stretch, pulled, points, "tension_along_mpa", source),

@@ -15,7 +15,7 @@ from scipy.optimize import brentq
 from shapely.affinity import rotate as turned
 
 from fem.beam_theory import area_moments
-from fem.criteria import Beam, bead_stresses, line_strains, without_notch
+from fem.criteria import Beam, bead_stresses, line_strains, line_stretch, without_notch
 from fem.material import stress_transformation
 from fem.section_model import SectionModel
 from fem.stress_field import largest_principal
@@ -110,5 +110,5 @@ def _core_yield(beam: Beam, along: np.ndarray, strength: float) -> float:
     local = line_strains(core, sig) if len(core.directions) else np.zeros(1)
     if core.hot_spots is not None:
         peak = largest_principal(core.hot_spots @ sig[0]).max(keepdims=True)
-        local = without_notch(peak, np.maximum(local, 0.0))
+        local = without_notch(peak, line_stretch(core, sig, peak))
     return strength / float(local[0]) if local[0] > 0 else 0.0
