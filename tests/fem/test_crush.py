@@ -98,8 +98,8 @@ def test_a_round_beam_presses_on_the_chord_under_its_cap():
 @pytest.mark.parametrize("fill", [0.1, 0.2])
 def test_hexagonal_lines_collapse_across_like_a_honeycomb(fill):
     # Gibson and Ashby 1997: plastic collapse 2/3 (t/l)^2 of the lines' strength (from memory), regular hexagons with
-    # F = 2/sqrt(3) t/l. First yield of a rectangular section comes at 2/3 of that, less a tenth for the axial stress that
-    # bending theory leaves out at these slendernesses.
+    # F = 2/sqrt(3) t/l. First yield of a rectangular section comes at 2/3 of that, less a tenth for the axial
+    # stress that bending theory leaves out at these slendernesses.
     core = core_cell(Core("hexagonal", fill), Bead(0.45, 0.2), 0.35, None)
     slender = fill * math.sqrt(3) / 2
     collapse = 2 / 3 * slender**2
