@@ -7,7 +7,6 @@ distance, so that the energy's error on the meshes of `fem.bead_grid` falls like
 import math
 import time
 from collections.abc import Sequence
-from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 
 import numpy as np
@@ -30,7 +29,6 @@ for _row, (_i, _j) in enumerate(((0, 0), (1, 1), (2, 2), (1, 2), (0, 2), (0, 1))
 _FINE_TOLERANCE = 1e-3  # below it cubic elements take less time than quadratic ones
 _LEVELS = {2: (1, 2, 3, 4, 5), 3: (1, 2, 3, 4)}
 _LEAST_LEVELS = 3
-_THREADS = 2
 _ROUND_SHARE, _SQUARE_SHARE = 0.1, 0.25  # error / extrapolated part; see `extrapolate`
 _NO_PATH = 1e-9  # of the largest entry; stiffness below it is round-off
 
@@ -185,12 +183,11 @@ def domains(
 def mean_stiffness(parts: list[tuple[Domain, list[np.ndarray]]]) -> tuple[np.ndarray, int]:
     """Return the mean stiffness (6, 6) on one mesh, in the cell's axes, MPa, and the unknowns of the largest system."""
     C, unknowns = np.zeros((6, 6)), 0
-    tasks = [(domain, loads) for domain, groups in parts for loads in groups]
-    with ThreadPoolExecutor(_THREADS) as threads:  # a factorisation leaves the interpreter free
-        solved = list(threads.map(lambda task: pull(*task), tasks))
-    for (_, loads), (energy, n) in zip(tasks, solved, strict=True):
-        dual = loads / (loads**2).sum(axis=1, keepdims=True)  # the loads of all groups are orthogonal
-        C, unknowns = C + dual.T @ energy @ dual, max(unknowns, n)
+    for domain, groups in parts:
+        for loads in groups:
+            energy, n = pull(domain, loads)
+            dual = loads / (loads**2).sum(axis=1, keepdims=True)  # the loads of all groups are orthogonal
+            C, unknowns = C + dual.T @ energy @ dual, max(unknowns, n)
     if C[4, 4] == 0:
         C[4, 4] = C[3, 3]  # right angles: a quarter turn with the beads exchanged maps the cell onto itself
     path = np.diag(C) > _NO_PATH * C.max()
