@@ -11,12 +11,12 @@ import numpy as np
 import scipy.sparse as sp
 from scipy.sparse.csgraph import breadth_first_order, connected_components
 
-from fem.edges import SHARES
+from fem.numerics.edges import SHARES
+from fem.numerics.solve import Factorised
+from fem.numerics.triangle import EDGES
 from fem.periodic import Period
 from fem.plan_elements import PlanElements
 from fem.plan_system import condense
-from fem.solve import Factorised
-from fem.triangle import EDGES
 from patterns.errors import InputError
 
 ORDER = len(SHARES) + 1

@@ -15,7 +15,7 @@ from fem.bead_grid import BeadGrid
 from fem.bead_mesh import SectionGrid
 from fem.extrusion import prism_points, prism_stiffness
 from fem.material import about_axis_3, rotate
-from fem.symmetry import Tie, tie
+from fem.numerics.symmetry import Tie, tie
 from patterns.layered import LayeredCell
 
 MIRROR = [np.diag(np.where(np.arange(3) == axis, -1.0, 1.0)) for axis in range(3)]

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from fem.bead_mesh import SectionGrid, quarter_section
-from fem.tensor_elements import grid_nodes
+from fem.numerics.tensor_elements import grid_nodes
 from patterns.layered import LayeredCell, LayerSection
 
 

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fem.tensor_elements import grid_cells
+from fem.numerics.tensor_elements import grid_cells
 
 
 @dataclass(frozen=True)

@@ -10,9 +10,9 @@ from functools import cached_property
 import numpy as np
 import scipy.sparse as sp
 
-from fem.aggregation import Aggregated
-from fem.box_element import CORNERS, GAUSS, box_displacements, box_strains
-from fem.tensor_elements import assemble
+from fem.numerics.aggregation import Aggregated
+from fem.numerics.box_element import CORNERS, GAUSS, box_displacements, box_strains
+from fem.numerics.tensor_elements import assemble
 
 _GROUND = (
     1e-10  # springs to the ground over the diagonal: they hold the rigid motions that strains leave free
@@ -148,7 +148,7 @@ class Group:
     points : ndarray, shape (n, 8, 3)
         Gauss points, mm.
     strain : ndarray, shape (8, 6, 33)
-        See `fem.box_element.box_strains`.
+        See `fem.numerics.box_element.box_strains`.
     volume : ndarray, shape (8,)
         mm^3.
     condensed : ndarray, shape (24, 24)

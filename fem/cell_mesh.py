@@ -4,8 +4,8 @@ from dataclasses import replace
 
 import numpy as np
 
-from fem.edges import Path
-from fem.mesh import PlanMesh, mesh_planar
+from fem.numerics.edges import Path
+from fem.numerics.mesh import PlanMesh, mesh_planar
 from patterns.cell import PlanCell
 from patterns.planar import Curve
 

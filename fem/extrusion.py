@@ -10,7 +10,7 @@ import scipy.sparse as sp
 from numpy.polynomial.legendre import leggauss
 
 from fem.bead_mesh import SectionGrid
-from fem.tensor_elements import assemble, grid_cells, shapes_1d, tensor_shapes
+from fem.numerics.tensor_elements import assemble, grid_cells, shapes_1d, tensor_shapes
 from patterns.errors import SolverError
 
 # Voigt strain of a displacement gradient along axes 1, 2, 3: strain = sum over i of GRADIENT[i] @ du/dx_i.

@@ -8,10 +8,10 @@ import scipy.sparse as sp
 from scipy.sparse.csgraph import connected_components
 from scipy.spatial import cKDTree
 
-from fem.edges import SHARES
-from fem.mesh import PlanMesh
-from fem.solve import minimum_degree
-from fem.triangle import EDGES, edge_coefficients
+from fem.numerics.edges import SHARES
+from fem.numerics.mesh import PlanMesh
+from fem.numerics.solve import minimum_degree
+from fem.numerics.triangle import EDGES, edge_coefficients
 
 _CLOSE = 1e-7  # share of a period
 _SORTING_ANGLE = 0.7234  # rad; a direction that no pattern has an edge normal to
@@ -19,7 +19,7 @@ _SORTING_ANGLE = 0.7234  # rad; a direction that no pattern has an edge normal t
 
 @dataclass(frozen=True)
 class Period:
-    """Elements of one period, ready for shape functions of any order (`fem.triangle`).
+    """Elements of one period, ready for shape functions of any order (`fem.numerics.triangle`).
 
     Attributes
     ----------

@@ -9,9 +9,9 @@ from typing import Protocol
 
 import numpy as np
 
-from fem.edges import SHARES
+from fem.numerics.edges import SHARES
+from fem.numerics.triangle import n_functions, quadrature, shape, split_quadrature
 from fem.periodic import Period
-from fem.triangle import n_functions, quadrature, shape, split_quadrature
 
 # L[i] (6, 3): Voigt strain from the displacement's slope along axis i + 1 of the plan.
 L = np.zeros((2, 6, 3))

@@ -9,10 +9,10 @@ from dataclasses import dataclass
 import numpy as np
 import scipy.sparse as sp
 
+from fem.numerics.solve import Factorised
+from fem.numerics.triangle import n_bubbles, n_functions
 from fem.periodic import Period
 from fem.plan_elements import Material, PlanElements
-from fem.solve import Factorised
-from fem.triangle import n_bubbles, n_functions
 
 
 @dataclass(frozen=True)

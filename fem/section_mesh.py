@@ -10,7 +10,7 @@ from shapely import MultiPolygon, Polygon
 from shapely.geometry.polygon import orient
 from skfem import MeshTri
 
-from fem.mesh import mesh_planar
+from fem.numerics.mesh import mesh_planar
 from fem.section_curves import planar_map, turns
 from fem.section_tiles import SLIVER_MM, tile
 from patterns.errors import InputError

@@ -26,9 +26,9 @@ import numpy as np
 import scipy.sparse as sp
 from scipy.sparse.csgraph import connected_components
 
-from fem.dissection import nested_dissection
+from fem.numerics.dissection import nested_dissection
+from fem.numerics.solve import Factorised
 from fem.section_basis import WarpingBasis
-from fem.solve import Factorised
 from patterns.errors import SolverError
 
 VOID = 1e-9

@@ -7,13 +7,13 @@ import numpy as np
 
 from fem.bead_domain import Domain, crossing_domain, parallel_domain
 from fem.bead_grid import BeadGrid
-from fem.box_element import CORNERS
 from fem.extrusion import prism_cells
 from fem.layered import UNIT_STRAIN, displacements, mean_stiffness
 from fem.material import about_axis_3, compliance, powerless, rotate, stress_transformation
+from fem.numerics.box_element import CORNERS
+from fem.numerics.tensor_elements import grid_cells, lobatto, strains
 from fem.stacked import bead_materials, build_system, fluctuations, voxel_grid
 from fem.stacked import mean_stiffness as mean_stiffness_of
-from fem.tensor_elements import grid_cells, lobatto, strains
 from patterns.layered import LayeredCell
 from patterns.stack import StackedCell
 

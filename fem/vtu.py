@@ -7,10 +7,10 @@ import meshio
 import numpy as np
 
 from fem.concentration import CASES
+from fem.numerics.triangle import shape
 from fem.plan_elements import Places
 from fem.solid_field import SolidField
 from fem.stress_field import StressField, von_mises
-from fem.triangle import shape
 
 _NODES = np.array([[0, 1, 0, 0.5, 0.5, 0], [0, 0, 1, 0, 0.5, 0.5]])  # of a six-node triangle
 

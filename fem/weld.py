@@ -16,9 +16,9 @@ from shapely import MultiPolygon, Polygon
 
 from fem.bead_mesh import SectionGrid, quarter_section
 from fem.material import isotropic
-from fem.solve import Factorised
-from fem.symmetry import Tie, fold
-from fem.tensor_elements import assemble, element_stiffness, grid_cells, grid_nodes, strains
+from fem.numerics.solve import Factorised
+from fem.numerics.symmetry import Tie, fold
+from fem.numerics.tensor_elements import assemble, element_stiffness, grid_cells, grid_nodes, strains
 from patterns.bead import Bead
 from patterns.catalogue import find
 from patterns.errors import InputError

@@ -41,7 +41,7 @@ def test_free_edges_have_the_length_of_the_outlines(slug):
             uses[np.abs(loop) - 1] += 1
     for pair in cell.pairs:
         uses[[pair.curve - 1, pair.partner - 1]] += 1
-    from fem.edges import Path
+    from fem.numerics.edges import Path
 
     outline = sum(Path(curve).length for curve, n in zip(cell.planar.curves, uses, strict=True) if n == 1)
     assert length == pytest.approx(outline, rel=5e-3)
@@ -72,8 +72,8 @@ def test_tractions_balance_across_the_rim(cell):
     C = isotropic(1.0, 0.3)
     system = PlanSystem(period, C, 4)
     solution = system.solve(4)
+    from fem.numerics.triangle import quadrature
     from fem.plan_elements import Places, strains
-    from fem.triangle import quadrature
 
     points, weights = quadrature(12)
     places = Places(period, np.arange(len(period.vertex)), points, 4)

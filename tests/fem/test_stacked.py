@@ -8,13 +8,13 @@ import scipy.sparse as sp
 import scipy.sparse.linalg as spl
 from shapely import LineString
 
-from fem.aggregation import Aggregated
 from fem.bending import BendTest
-from fem.box_element import CORNERS, box_stiffness
 from fem.cards import shipped_card
 from fem.estimate import estimate
 from fem.layered import homogenise_layered
 from fem.material import about_axis_3, engineering, isotropic, rotate, transversely_isotropic
+from fem.numerics.aggregation import Aggregated
+from fem.numerics.box_element import CORNERS, box_stiffness
 from fem.setting import Setting
 from fem.stacked import build_system, extrapolate, mean_stiffness
 from fem.voxels import VoxelGrid
@@ -104,7 +104,7 @@ def test_steps_of_the_iteration_hardly_grow_with_the_size(monkeypatch):
 
 def test_an_iteration_that_stalls_says_so(monkeypatch):
     K, places, directions = _block(4)
-    monkeypatch.setattr("fem.aggregation._MOST_STEPS", 2)
+    monkeypatch.setattr("fem.numerics.aggregation._MOST_STEPS", 2)
     with pytest.raises(SolverError, match="did not converge in 2 steps"):
         Aggregated(K, places, directions, 3.0).solve(np.ones((K.shape[0], 1)), 1e-12)
 

@@ -12,7 +12,7 @@ from scipy.interpolate import CubicSpline
 from shapely import LineString, Polygon
 from shapely.affinity import translate
 
-from fem.mesh import mesh_planar
+from fem.numerics.mesh import mesh_planar
 from patterns.bead import Bead
 from patterns.catalogue import CATALOGUE, find
 from patterns.errors import InputError

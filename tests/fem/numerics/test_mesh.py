@@ -10,8 +10,8 @@ import numpy as np
 import pytest
 from skfem import Basis, ElementTriP2, Functional
 
-from fem.edges import SHARES
-from fem.mesh import mesh_planar
+from fem.numerics.edges import SHARES
+from fem.numerics.mesh import mesh_planar
 from patterns.errors import InputError, SolverError
 from patterns.planar import Curve, Planar, Region
 from tests.fem.cells import circle, rounded_square, square_array, square_lattice
@@ -39,7 +39,7 @@ def test_straight_edges_cut_corners_off():
 
 def test_the_same_input_gives_the_same_mesh_in_another_process():
     code = (
-        "from tests.fem.test_mesh import ring; from fem.mesh import mesh_planar; import hashlib;"
+        "from tests.fem.numerics.test_mesh import ring; from fem.numerics.mesh import mesh_planar; import hashlib;"
         "m = mesh_planar(ring(1.0, 2.0), 0.3).mesh; print(hashlib.sha256(m.p.tobytes() + m.t.tobytes()).hexdigest())"
     )
     elsewhere = subprocess.run(

@@ -15,7 +15,7 @@ import numpy as np
 from scipy.spatial import cKDTree
 from skfem import MeshTri, MeshTri2
 
-from fem.edges import SHARES, Path, SizeField, cut_curves, halve
+from fem.numerics.edges import SHARES, Path, SizeField, cut_curves, halve
 from patterns.errors import InputError, SolverError
 from patterns.planar import PeriodicPair, Planar
 
@@ -36,7 +36,7 @@ class PlanMesh:
     edges : ndarray of int, shape (3, n_edges)
         First vertex, last vertex and one-based curve number of every element edge that lies on a curve.
     traces : ndarray, shape (n_edges, 7, 2)
-        Points of the true curve, mm, at the shares `fem.edges.SHARES` of each of those edges.
+        Points of the true curve, mm, at the shares `fem.numerics.edges.SHARES` of each of those edges.
     """
 
     mesh: MeshTri

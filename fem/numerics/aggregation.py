@@ -11,7 +11,7 @@ import numpy as np
 import scipy.sparse as sp
 import scipy.sparse.linalg as spl
 
-from fem.solve import Factorised
+from fem.numerics.solve import Factorised
 from patterns.errors import SolverError
 
 _DEGREE = 4  # of the smoother

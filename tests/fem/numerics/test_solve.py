@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 import scipy.sparse as sp
 
-from fem.solve import Factorised, minimum_degree
+from fem.numerics.solve import Factorised, minimum_degree
 from patterns.errors import SolverError
 
 

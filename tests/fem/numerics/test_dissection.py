@@ -7,7 +7,7 @@ import scipy.sparse.linalg as spl
 from skfem import Basis, ElementTriP2, MeshTri
 from skfem.models.poisson import laplace, mass
 
-from fem.dissection import nested_dissection
+from fem.numerics.dissection import nested_dissection
 
 
 def square(n, seed=None):

@@ -3,8 +3,8 @@
 import numpy as np
 import pytest
 
-from fem.edges import SHARES
-from fem.triangle import (
+from fem.numerics.edges import SHARES
+from fem.numerics.triangle import (
     EDGES,
     edge_coefficients,
     n_bubbles,

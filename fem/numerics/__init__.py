@@ -1,0 +1,1 @@
+"""Numerics: meshes, elements and linear solvers that know no beams."""
