@@ -14,7 +14,7 @@ import scipy.sparse as sp
 from fem.bead_grid import BeadGrid
 from fem.bead_mesh import SectionGrid
 from fem.extrusion import prism_points, prism_stiffness
-from fem.material import about_axis_3, rotate
+from fem.material.stiffness import about_axis_3, rotate
 from fem.numerics.symmetry import Tie, tie
 from patterns.layered import LayeredCell
 

@@ -3,7 +3,7 @@
 import numpy as np
 
 from fem.line_field import LineField
-from fem.material import about_axis_3, rotate
+from fem.material.stiffness import about_axis_3, rotate
 from patterns.cell import PlanCell
 
 _HARMONICS = 4  # a fourth-order tensor turned by an angle holds harmonics up to four of it

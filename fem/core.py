@@ -7,7 +7,7 @@ from functools import lru_cache
 import numpy as np
 
 from fem.cell_store import CellStore, kept
-from fem.material import isotropic
+from fem.material.stiffness import isotropic
 from patterns.bead import Bead
 from patterns.catalogue import find
 from patterns.errors import InputError

@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from fem.bands import Band
+from fem.material.bands import Band
 from fem.response import ROOT_RANGE, Response
 from fem.setting import Setting
 from patterns.catalogue import find

@@ -16,7 +16,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from fem.material import engineering
+from fem.material.stiffness import engineering
 
 _MANDEL = np.sqrt([1, 1, 1, 2, 2, 2])  # makes the quadratic form independent of the axes
 _LARGEST = 10.0  # times the last fall, where the falls do not shrink

@@ -4,7 +4,6 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 
-from fem.bands import Band
 from fem.beam_theory import TheoryBeam, theory_beams
 from fem.cell_store import CellStore
 from fem.core import CoreCell, core_cell
@@ -13,7 +12,8 @@ from fem.crush import crush
 from fem.draws import draw_values, governing_mode, line_factor, mode_bands
 from fem.failure import Criterion
 from fem.joint import Joint, open_joint
-from fem.material import rotate
+from fem.material.bands import Band
+from fem.material.stiffness import rotate
 from fem.plastic import Reserve, reserve
 from fem.remarks import bends_far, coarse, is_loose, loose, opened, overfull, unevaluated, yields
 from fem.resolved import with_model_error

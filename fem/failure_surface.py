@@ -6,7 +6,7 @@ import numpy as np
 
 from fem.concentration import Concentration
 from fem.line_field import LineField
-from fem.material import about_axis_3, stress_transformation
+from fem.material.stiffness import about_axis_3, stress_transformation
 from patterns.cell import PlanCell
 from patterns.errors import InputError
 

@@ -13,7 +13,7 @@ import numpy as np
 from fem.bead_material import BeadMaterial
 from fem.cell_mesh import mesh_cell, sharp_corners
 from fem.error_bar import JUMP_RATE, SHARP_RATE, relative_errors, remaining
-from fem.material import Engineering, check_stiffness, engineering, is_isotropic, rotate
+from fem.material.stiffness import Engineering, check_stiffness, engineering, is_isotropic, rotate
 from fem.periodic import Period, close_period
 from fem.plan_elements import Material
 from fem.plan_system import PlanSystem, Solution

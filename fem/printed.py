@@ -5,7 +5,7 @@ from collections.abc import Sequence
 import numpy as np
 import shapely
 
-from fem.material import about_axis_3, rotate
+from fem.material.stiffness import about_axis_3, rotate
 from patterns.layout import Layout, Zone
 from patterns.orientation import beam_from_print
 

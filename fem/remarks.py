@@ -2,11 +2,11 @@
 
 import numpy as np
 
-from fem.bands import Band
 from fem.bending import large_deflection_error
 from fem.criteria import Beam
 from fem.crush import jaws_unknown
 from fem.joint import Joint
+from fem.material.bands import Band
 from fem.plastic import Reserve
 from fem.response import Response
 from fem.setting import Setting

@@ -247,7 +247,7 @@ def solve_section(mesh: MeshTri, stiffness: np.ndarray) -> Section:
 
     Examples
     --------
-    >>> from fem.material import isotropic
+    >>> from fem.material.stiffness import isotropic
     >>> mesh = MeshTri.init_tensor(np.linspace(-2, 2, 5), np.linspace(-1, 1, 3))
     >>> bar = solve_section(mesh, isotropic(3.0, 0.3))
     >>> round(bar.EA, 9), round(bar.EI_y, 9), round(bar.EI_z, 9)

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from fem.bending import BendTest
-from fem.cards import Card
+from fem.material.cards import Card
 from patterns.setting import Core, Printing, Specimen
 
 

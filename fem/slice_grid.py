@@ -16,7 +16,7 @@ import shapely
 
 from fem.box_body import Block
 from fem.criteria import Beam
-from fem.material import about_axis_3, isotropic, rotate
+from fem.material.stiffness import about_axis_3, isotropic, rotate
 from fem.printed import laminate
 from fem.section_model import beads_of
 from patterns.areas import Area, polygons

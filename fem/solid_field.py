@@ -9,7 +9,7 @@ from fem.bead_domain import Domain, crossing_domain, parallel_domain
 from fem.bead_grid import BeadGrid
 from fem.extrusion import prism_cells
 from fem.layered import UNIT_STRAIN, displacements, mean_stiffness
-from fem.material import about_axis_3, compliance, powerless, rotate, stress_transformation
+from fem.material.stiffness import about_axis_3, compliance, powerless, rotate, stress_transformation
 from fem.numerics.box_element import CORNERS
 from fem.numerics.tensor_elements import grid_cells, lobatto, strains
 from fem.stacked import bead_materials, build_system, fluctuations, voxel_grid

@@ -6,7 +6,7 @@ from functools import cached_property
 
 import numpy as np
 
-from fem.cards import Card
+from fem.material.cards import Card
 
 # Where nothing is welded at one tolerance the logarithm has no value; a thousandth carries as good as nothing.
 _LEAST = 1e-3

@@ -15,7 +15,7 @@ import scipy.sparse as sp
 
 from fem.error_bar import SMALL_RATIO
 from fem.layered import UNIT_STRAIN, LayeredStiffness
-from fem.material import Engineering, about_axis_3, engineering, is_isotropic, rotate
+from fem.material.stiffness import Engineering, about_axis_3, engineering, is_isotropic, rotate
 from fem.numerics.aggregation import Aggregated
 from fem.numerics.box_element import CORNERS, box_stiffness
 from fem.numerics.symmetry import Tie, fold

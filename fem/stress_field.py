@@ -5,7 +5,7 @@ from functools import cached_property
 
 import numpy as np
 
-from fem.material import compliance, powerless
+from fem.material.stiffness import compliance, powerless
 from fem.numerics.triangle import EDGES, quadrature
 from fem.periodic import Period
 from fem.plan_elements import Material, Places, strains

@@ -15,7 +15,7 @@ import shapely
 from shapely import MultiPolygon, Polygon
 
 from fem.bead_mesh import SectionGrid, quarter_section
-from fem.material import isotropic
+from fem.material.stiffness import isotropic
 from fem.numerics.solve import Factorised
 from fem.numerics.symmetry import Tie, fold
 from fem.numerics.tensor_elements import assemble, element_stiffness, grid_cells, grid_nodes, strains

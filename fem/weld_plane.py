@@ -7,9 +7,9 @@ from functools import lru_cache
 import numpy as np
 import shapely
 
-from fem.cards import Card
 from fem.cell_store import CellStore, kept
 from fem.core import CoreCell
+from fem.material.cards import Card
 from fem.squeeze import Welded, tolerances, welded
 from fem.weld import StackCell, core_contact, flats_of, stack_cell
 from patterns.bead import Bead

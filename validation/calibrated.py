@@ -10,8 +10,8 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from fem.bending import ELASTIC_ROOT
-from fem.cards import Card
 from fem.estimate import Estimate
+from fem.material.cards import Card
 from fem.response import NOMINAL, ROOT_RANGE, Size
 from fem.setting import Setting
 from fem.volume_effect import strength_ratio, stressed_length

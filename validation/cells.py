@@ -9,11 +9,11 @@ from typing import Any
 import numpy as np
 
 from fem.antiplane_bound import antiplane_lower_bound
-from fem.bounds import hashin_shtrikman_E1
 from fem.concentration import CASES, Concentration, concentration, radius_exponents
-from fem.direction import anisotropy, by_direction
 from fem.homogenise import Homogenised, homogenise
-from fem.material import isotropic
+from fem.material.bounds import hashin_shtrikman_E1
+from fem.material.direction import anisotropy, by_direction
+from fem.material.stiffness import isotropic
 from patterns.bead import Bead, BeadSection
 from patterns.catalogue import Pattern
 from patterns.errors import InputError

@@ -9,8 +9,8 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 
-from fem.bands import Band
 from fem.estimate import Estimate, with_fill
+from fem.material.bands import Band
 from fem.setting import Setting
 from patterns.catalogue import CATALOGUE, find
 from patterns.errors import FillbendError

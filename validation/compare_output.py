@@ -4,8 +4,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from fem.bands import Band
 from fem.estimate import Estimate
+from fem.material.bands import Band
 from validation.compare import QUANTITIES, Candidate, Gain, load_axis, told_reason, winner
 from validation.fronts import knee, pareto
 from validation.mode_words import mode_words

@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from fem.bands import Band
+from fem.material.bands import Band
 from validation.calibrated import QUANTITIES, UNITS, Calibrated
 from validation.calibration import Fitted, LeftOut
 from validation.mode_words import mode_words

@@ -22,7 +22,7 @@ import numpy as np
 from fem.cell_mesh import mesh_cell
 from fem.error_bar import SMALL_RATIO, relative_errors, remaining
 from fem.homogenise import homogenise
-from fem.material import engineering, isotropic
+from fem.material.stiffness import engineering, isotropic
 from fem.numerics.mesh import PlanMesh
 from fem.periodic import Period, close_period
 from fem.plan_system import PlanSystem, Solution

@@ -7,7 +7,7 @@ import sys
 import time
 
 from fem.layered import homogenise_layered
-from fem.material import isotropic
+from fem.material.stiffness import isotropic
 from patterns.bead import Bead
 from patterns.catalogue import find
 from patterns.fill import fill_for

@@ -8,7 +8,7 @@ import time
 
 import numpy as np
 
-from fem.material import isotropic
+from fem.material.stiffness import isotropic
 from fem.resolved import core_lines
 from fem.section import solve_section
 from fem.section_mesh import section_mesh

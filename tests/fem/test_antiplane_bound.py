@@ -8,7 +8,7 @@ import pytest
 from fem.antiplane_bound import antiplane_lower_bound
 from fem.cell_mesh import mesh_cell
 from fem.homogenise import homogenise
-from fem.material import isotropic
+from fem.material.stiffness import isotropic
 from fem.periodic import close_period
 from fem.plan_system import PlanSystem
 from patterns.bead import Bead

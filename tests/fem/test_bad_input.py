@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 
 from fem.bending import BendTest
-from fem.cards import card_from, shipped_card
 from fem.estimate import estimate
+from fem.material.cards import card_from, shipped_card
 from fem.setting import Setting
 from patterns.bead import Bead
 from patterns.errors import InputError

@@ -5,7 +5,7 @@ import pytest
 
 from fem.bead_material import BeadMaterial
 from fem.line_field import LineField
-from fem.material import about_axis_3, rotate, transversely_isotropic
+from fem.material.stiffness import about_axis_3, rotate, transversely_isotropic
 from patterns.bead import Bead
 from patterns.catalogue import find
 from patterns.cell import Line

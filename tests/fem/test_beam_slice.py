@@ -10,11 +10,11 @@ from fem import slice_error
 from fem.beam_slice import mean_stiffness, solve_slice
 from fem.bending import BendTest
 from fem.box_body import Block
-from fem.cards import shipped_card
 from fem.core import core_cell
 from fem.criteria import Beam
 from fem.estimate import estimate
-from fem.material import about_axis_3, isotropic, rotate, transversely_isotropic
+from fem.material.cards import shipped_card
+from fem.material.stiffness import about_axis_3, isotropic, rotate, transversely_isotropic
 from fem.section import solve_section
 from fem.section_model import mesh_layout, solve_layout
 from fem.setting import Setting

@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 
 from fem.cell_mesh import mesh_cell
 from fem.homogenise import homogenise
-from fem.material import about_axis_3, isotropic, load_paths, rotate, transversely_isotropic
+from fem.material.stiffness import about_axis_3, isotropic, load_paths, rotate, transversely_isotropic
 from fem.periodic import close_period
 from fem.plan_system import PlanSystem
 from patterns.bead import Bead

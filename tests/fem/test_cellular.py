@@ -5,7 +5,7 @@ import pytest
 
 from fem import cellular
 from fem.homogenise import homogenise
-from fem.material import isotropic
+from fem.material.stiffness import isotropic
 from patterns.bead import Bead
 from patterns.catalogue import find
 from patterns.lattices.reentrant import reentrant

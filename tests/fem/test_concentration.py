@@ -6,7 +6,7 @@ import pytest
 from fem.concentration import CASES, concentration, radius_exponents
 from fem.failure_surface import Strengths, first_failure
 from fem.homogenise import homogenise
-from fem.material import isotropic, transversely_isotropic
+from fem.material.stiffness import isotropic, transversely_isotropic
 from fem.stress_field import largest_principal, tensor, von_mises
 from patterns.bead import Bead
 from patterns.catalogue import find

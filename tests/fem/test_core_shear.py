@@ -7,7 +7,7 @@ from fem.concentration import concentration
 from fem.core import core_cell
 from fem.criteria import BEND_FILLET, _bars, _struts_by_concentration
 from fem.homogenise import homogenise
-from fem.material import isotropic
+from fem.material.stiffness import isotropic
 from fem.stress_field import largest_principal
 from patterns.bead import Bead
 from patterns.catalogue import find

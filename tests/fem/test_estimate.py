@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 
 from fem.bending import BendTest
-from fem.cards import Value, shipped_card
 from fem.estimate import estimate, with_fill
+from fem.material.cards import Value, shipped_card
 from fem.setting import Setting
 from patterns.bead import Bead
 from patterns.setting import Core, Printing, Specimen

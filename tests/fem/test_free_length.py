@@ -6,9 +6,9 @@ import numpy as np
 import pytest
 
 from fem.bending import BendTest
-from fem.cards import shipped_card
 from fem.draws import draw_values
 from fem.estimate import estimate
+from fem.material.cards import shipped_card
 from fem.response import Size
 from fem.setting import Setting
 from patterns.bead import Bead

@@ -7,7 +7,7 @@ import pytest
 
 from fem.cell_mesh import mesh_cell
 from fem.homogenise import homogenise
-from fem.material import about_axis_3, engineering, isotropic, rotate, transversely_isotropic
+from fem.material.stiffness import about_axis_3, engineering, isotropic, rotate, transversely_isotropic
 from fem.periodic import close_period
 from fem.plan_system import PlanSystem
 from patterns.bead import Bead

@@ -8,10 +8,10 @@ import shapely
 from skfem import MeshTri
 
 from fem.bending import BendTest
-from fem.cards import shipped_card
 from fem.estimate import estimate
 from fem.joint import open_over_bonded, separated
-from fem.material import isotropic
+from fem.material.cards import shipped_card
+from fem.material.stiffness import isotropic
 from fem.section import solve_section
 from fem.section_mesh import section_mesh
 from fem.setting import Setting

@@ -3,9 +3,9 @@
 import pytest
 
 from fem.bending import BendTest
-from fem.cards import shipped_card
 from fem.estimate import estimate
 from fem.failure import dimpling_stress
+from fem.material.cards import shipped_card
 from fem.setting import Setting
 from patterns.bead import Bead
 from patterns.setting import Core, Printing, Specimen

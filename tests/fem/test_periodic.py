@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from fem.cell_mesh import mesh_cell, sharp_corners
-from fem.material import isotropic
+from fem.material.stiffness import isotropic
 from fem.periodic import close_period, matches, spans
 from fem.plan_system import PlanSystem
 from patterns.bead import Bead

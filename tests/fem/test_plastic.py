@@ -7,8 +7,8 @@ import pytest
 import shapely
 
 from fem.bending import BendTest
-from fem.cards import shipped_card
 from fem.estimate import estimate
+from fem.material.cards import shipped_card
 from fem.plastic import plastic_moment
 from fem.setting import Setting
 from patterns.bead import Bead

@@ -6,10 +6,10 @@ import numpy as np
 import pytest
 
 from fem.bending import BendTest
-from fem.cards import shipped_card
 from fem.core import core_cell
 from fem.criteria import Beam
 from fem.estimate import estimate
+from fem.material.cards import shipped_card
 from fem.resolved import can_resolve, model_error, model_limits, solve_resolved
 from fem.section_model import beads_of
 from fem.setting import Setting

@@ -8,7 +8,7 @@ import shapely
 from shapely.affinity import rotate as turned_area
 from skfem import MeshTri, MeshTri2
 
-from fem.material import isotropic, rotate, transversely_isotropic
+from fem.material.stiffness import isotropic, rotate, transversely_isotropic
 from fem.section import RESULTANTS, moved, solve_section
 from fem.section_mesh import section_mesh
 from patterns.errors import InputError, SolverError

@@ -5,7 +5,7 @@ import pytest
 import shapely
 from skfem import MeshTri
 
-from fem.material import isotropic, rotate, transversely_isotropic
+from fem.material.stiffness import isotropic, rotate, transversely_isotropic
 from fem.section import RESULTANTS, solve_section
 from fem.section_mesh import section_mesh
 from patterns.outline import outline

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from fem.homogenise import homogenise
-from fem.material import isotropic, rotate
+from fem.material.stiffness import isotropic, rotate
 from fem.resolved import core_lines
 from fem.section import solve_section
 from fem.section_mesh import section_mesh

@@ -5,7 +5,7 @@ import pytest
 import shapely
 from skfem import MeshTri
 
-from fem.material import isotropic
+from fem.material.stiffness import isotropic
 from fem.section import solve_section
 from fem.section_mesh import section_mesh
 from patterns.outline import outline

@@ -5,7 +5,7 @@ import numpy as np
 import pytest
 import shapely
 
-from fem.material import isotropic
+from fem.material.stiffness import isotropic
 from fem.section import RESULTANTS, solve_section
 from fem.section_mesh import section_mesh
 from fem.section_vtu import section_vtu

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from shapely import LineString
 
-from fem.material import isotropic, transversely_isotropic
+from fem.material.stiffness import isotropic, transversely_isotropic
 from fem.solid_field import solid_field
 from patterns.bead import Bead
 from patterns.catalogue import find

@@ -5,9 +5,9 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from fem.cards import shipped_card
 from fem.core import core_cell
 from fem.failure import Criterion
+from fem.material.cards import shipped_card
 from fem.squeeze import Welded, tolerances, welded
 from fem.weld_plane import weld_plane
 from patterns.bead import Bead

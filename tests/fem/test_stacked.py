@@ -9,10 +9,10 @@ import scipy.sparse.linalg as spl
 from shapely import LineString
 
 from fem.bending import BendTest
-from fem.cards import shipped_card
 from fem.estimate import estimate
 from fem.layered import homogenise_layered
-from fem.material import about_axis_3, engineering, isotropic, rotate, transversely_isotropic
+from fem.material.cards import shipped_card
+from fem.material.stiffness import about_axis_3, engineering, isotropic, rotate, transversely_isotropic
 from fem.numerics.aggregation import Aggregated
 from fem.numerics.box_element import CORNERS, box_stiffness
 from fem.setting import Setting

@@ -10,7 +10,7 @@ from fem.bead_domain import crossing_domain
 from fem.bead_grid import BeadGrid
 from fem.extrusion import prism_stiffness
 from fem.layered import UNIT_STRAIN, displacements, mean_stiffness
-from fem.material import about_axis_3, isotropic, rotate
+from fem.material.stiffness import about_axis_3, isotropic, rotate
 from fem.struts import forces, second_moments, strut_factors
 from patterns.bead import Bead
 from patterns.catalogue import find

@@ -5,8 +5,8 @@ from dataclasses import replace
 import pytest
 
 from fem.bending import BendTest
-from fem.cards import shipped_card
 from fem.estimate import Estimate, estimate, with_fill
+from fem.material.cards import shipped_card
 from fem.setting import Setting
 from patterns.bead import Bead
 from patterns.setting import Core, Printing, Specimen

@@ -4,7 +4,7 @@ import pytest
 from scipy.integrate import quad
 
 from fem.bending import BendTest
-from fem.cards import card_from, shipped, shipped_card
+from fem.material.cards import card_from, shipped, shipped_card
 from fem.volume_effect import effective_volume, strength_ratio, stressed_length
 from patterns.errors import InputError
 

@@ -7,7 +7,7 @@ import pytest
 import shapely
 import shapely.affinity
 
-from fem.material import isotropic
+from fem.material.stiffness import isotropic
 from fem.weld import _Groove, _pull, contact_area, core_contact, layer_contact, stack_cell
 from patterns.bead import Bead
 from patterns.catalogue import find

@@ -12,7 +12,7 @@ import pytest
 from fem.bending import BendTest
 from fem.core import core_cell
 from fem.criteria import Beam
-from fem.material import isotropic
+from fem.material.stiffness import isotropic
 from fem.section_model import mesh_layout, solve_layout
 from fem.slice_error import slice_ratio
 from fem.slice_grid import SliceGrid

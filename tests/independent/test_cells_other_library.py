@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from fem.homogenise import homogenise
-from fem.material import engineering, isotropic
+from fem.material.stiffness import engineering, isotropic
 from patterns.bead import Bead
 from patterns.catalogue import find
 from tests.independent.cell_judge import judge

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from fem.layered import homogenise_layered
-from fem.material import isotropic
+from fem.material.stiffness import isotropic
 from patterns.bead import Bead
 from patterns.catalogue import find
 

@@ -6,7 +6,7 @@ import scipy.sparse as sp
 from skfem import Basis, BilinearForm, ElementTriP2, LinearForm, MeshTri, condense, solve
 from skfem.helpers import dot, grad
 
-from fem.material import isotropic
+from fem.material.stiffness import isotropic
 from fem.section import solve_section
 from tests.closed_forms import torsion
 

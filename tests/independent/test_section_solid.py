@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from skfem import MeshTri
 
-from fem.material import rotate, transversely_isotropic
+from fem.material.stiffness import rotate, transversely_isotropic
 from fem.section import RESULTANTS, solve_section
 
 ngsolve = pytest.importorskip("ngsolve")

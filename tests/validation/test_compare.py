@@ -7,10 +7,10 @@ from types import SimpleNamespace
 import numpy as np
 import pytest
 
-from fem.bands import Band
 from fem.bending import BendTest
-from fem.cards import shipped_card
 from fem.estimate import estimate
+from fem.material.bands import Band
+from fem.material.cards import shipped_card
 from fem.setting import Setting
 from patterns.bead import Bead
 from patterns.catalogue import find

@@ -5,7 +5,7 @@ from dataclasses import replace
 import pytest
 
 from fem.bending import BendTest
-from fem.cards import shipped_card
+from fem.material.cards import shipped_card
 from fem.setting import Setting
 from patterns.bead import Bead
 from patterns.deposit import deposit

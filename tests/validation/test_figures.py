@@ -7,8 +7,8 @@ from itertools import pairwise, product
 import numpy as np
 import pytest
 
-from fem.direction import Directional, by_direction
-from fem.material import isotropic
+from fem.material.direction import Directional, by_direction
+from fem.material.stiffness import isotropic
 from patterns.errors import InputError
 from validation.report.comparison import parity, residuals
 from validation.report.core_direction import core_direction

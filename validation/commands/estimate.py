@@ -26,7 +26,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Run the command."""
-    from fem.bands import Band
+    from fem.material.bands import Band
     from validation.estimates import all_warnings, estimate_all, estimate_dict, material_rows
     from validation.fill_notes import fill_notes
     from validation.mode_words import mode_words

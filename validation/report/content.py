@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import ClassVar
 
-from fem.bands import Band
+from fem.material.bands import Band
 from validation.output import significant
 
 

@@ -4,8 +4,8 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from fem.direction import by_direction
 from fem.estimate import Estimate
+from fem.material.direction import by_direction
 from patterns.errors import InputError
 from validation.report.polar import polar
 from validation.report.style import SERIES, Picture

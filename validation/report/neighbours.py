@@ -5,7 +5,7 @@ from typing import Any
 
 import numpy as np
 
-from fem.bands import Band
+from fem.material.bands import Band
 from patterns.errors import InputError
 from validation.reconcile import Row
 from validation.report.gains import gains

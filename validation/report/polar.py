@@ -4,7 +4,7 @@ from collections.abc import Mapping
 
 import numpy as np
 
-from fem.direction import Directional
+from fem.material.direction import Directional
 from validation.output import significant
 from validation.report.style import INK, SERIES, Picture, figure, head, legend_below
 

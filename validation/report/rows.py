@@ -12,8 +12,8 @@ from dataclasses import dataclass
 from html import escape
 from typing import Any
 
-from fem.bands import Band
 from fem.estimate import Estimate
+from fem.material.bands import Band
 from patterns.errors import InputError
 from validation.measured import Beam, Measured
 from validation.mode_words import mode_words

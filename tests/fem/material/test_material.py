@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from fem.material import (
+from fem.material.stiffness import (
     about_axis_3,
     check_stiffness,
     compliance,

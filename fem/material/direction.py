@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fem.material import compliance, powerless
+from fem.material.stiffness import compliance, powerless
 
 
 @dataclass(frozen=True)
@@ -31,7 +31,7 @@ def by_direction(C: np.ndarray, angle_deg: np.ndarray) -> Directional:
 
     Examples
     --------
-    >>> from fem.material import isotropic
+    >>> from fem.material.stiffness import isotropic
     >>> found = by_direction(isotropic(2.0, 0.25), np.array([0.0, 30.0]))
     >>> found.E.round(12).tolist(), found.nu.round(12).tolist()
     ([2.0, 2.0], [0.25, 0.25])

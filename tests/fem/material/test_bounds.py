@@ -5,15 +5,15 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from fem.bounds import (
+from fem.homogenise import homogenise
+from fem.material.bounds import (
     hashin_shtrikman_antiplane,
     hashin_shtrikman_E1,
     hashin_shtrikman_plane,
     reuss,
     voigt,
 )
-from fem.homogenise import homogenise
-from fem.material import engineering, isotropic
+from fem.material.stiffness import engineering, isotropic
 from patterns.bead import Bead
 from patterns.catalogue import CATALOGUE, find
 from tests.closed_forms import perforated

@@ -1,0 +1,1 @@
+"""Material: stiffness matrices, bounds, cards with ranges, and bands."""
