@@ -42,7 +42,7 @@ class CoreCell:
     concentration : ndarray, shape (6,) or None
         Largest principal over mean stress for each unit mean stress, Voigt order; 0 where there is no load path.
     hot_spots : ndarray, shape (n, 6, 6), or None
-        Stress by unit mean stress where peaks are, see `fem.concentration.Concentration.hot_spots`.
+        Stress by unit mean stress where peaks are, see `fem.prismatic.concentration.Concentration.hot_spots`.
     bars : ndarray, shape (6,), or None
         Fibre stress of crossing beads over each unit mean stress, see `fem.struts`.
     """
@@ -162,8 +162,8 @@ def solve_core(wanted: CellKey) -> CoreCell:
     material = isotropic(1.0, wanted.nu)
     if pattern.kind != "prismatic":
         return _solve_layered(wanted, pitch, material)
-    from fem.concentration import concentration
-    from fem.homogenise import homogenise
+    from fem.prismatic.concentration import concentration
+    from fem.prismatic.homogenise import homogenise
 
     cell = pattern.cell(wanted.bead, pitch, wanted.radius, wanted.angle_deg, **own)  # type: ignore[misc]
     solved = homogenise(cell, material)

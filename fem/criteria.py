@@ -11,7 +11,7 @@ from fem.core import CoreCell
 from fem.failure import Criterion, dimpling_stress, wrinkling_stress
 from fem.material.stiffness import about_axis_3, rotate, stress_transformation
 from fem.printed import around, laminate, zone_stiffness
-from fem.stress_field import largest_principal
+from fem.prismatic.stress_field import largest_principal
 from fem.weld_plane import WeldPlane
 from patterns.layout import Layout, Zone
 from patterns.orientation import beam_from_print

@@ -12,11 +12,11 @@ from dataclasses import dataclass
 import numpy as np
 
 from fem.bead_domain import Domain, crossing_domain, parallel_domain, square_domain, square_pair_domain
-from fem.error_bar import SMALL_RATIO
 from fem.material.stiffness import Engineering, about_axis_3, check_stiffness, engineering, rotate
 from fem.numerics.solve import Factorised
 from fem.numerics.symmetry import fold
 from fem.printed import laminate
+from fem.prismatic.error_bar import SMALL_RATIO
 from patterns.errors import InputError
 from patterns.layered import LayeredCell
 from patterns.stack import StackedCell

@@ -17,8 +17,8 @@ from shapely.affinity import rotate as turned
 from fem.beam_theory import area_moments
 from fem.criteria import Beam, bead_stresses, line_strains, line_stretch, without_notch
 from fem.material.stiffness import stress_transformation
+from fem.prismatic.stress_field import largest_principal
 from fem.section_model import SectionModel
-from fem.stress_field import largest_principal
 from patterns.layout import Zone
 from patterns.orientation import beam_from_print
 

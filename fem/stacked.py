@@ -13,13 +13,13 @@ from dataclasses import dataclass
 import numpy as np
 import scipy.sparse as sp
 
-from fem.error_bar import SMALL_RATIO
 from fem.layered import UNIT_STRAIN, LayeredStiffness
 from fem.material.stiffness import Engineering, about_axis_3, engineering, is_isotropic, rotate
 from fem.numerics.aggregation import Aggregated
 from fem.numerics.box_element import CORNERS, box_stiffness
 from fem.numerics.symmetry import Tie, fold
 from fem.numerics.tensor_elements import assemble
+from fem.prismatic.error_bar import SMALL_RATIO
 from fem.voxels import VoxelGrid
 from patterns.stack import StackedCell
 

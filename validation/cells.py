@@ -8,12 +8,12 @@ from typing import Any
 
 import numpy as np
 
-from fem.antiplane_bound import antiplane_lower_bound
-from fem.concentration import CASES, Concentration, concentration, radius_exponents
-from fem.homogenise import Homogenised, homogenise
 from fem.material.bounds import hashin_shtrikman_E1
 from fem.material.direction import anisotropy, by_direction
 from fem.material.stiffness import isotropic
+from fem.prismatic.antiplane_bound import antiplane_lower_bound
+from fem.prismatic.concentration import CASES, Concentration, concentration, radius_exponents
+from fem.prismatic.homogenise import Homogenised, homogenise
 from patterns.bead import Bead, BeadSection
 from patterns.catalogue import Pattern
 from patterns.errors import InputError
@@ -49,7 +49,7 @@ class SolvedCell:
     struts : ndarray, shape (6,), or None
         Fibre stress factors of crossing beads, see `fem.struts`; None for other cells.
     exponents : dict or None
-        Stress factor ~ radius^n, see `fem.concentration.radius_exponents`; None where there are no factors.
+        Stress factor ~ radius^n, see `fem.prismatic.concentration.radius_exponents`; None where there are no factors.
     seconds : dict of str to float
         Time for geometry, mesh, solve and concentration.
     """

@@ -5,7 +5,7 @@ from typing import Any
 
 import numpy as np
 
-from fem.failure_surface import Strengths, first_failure
+from fem.prismatic.failure_surface import Strengths, first_failure
 from patterns.errors import InputError
 from validation.cells import SolvedCell
 

@@ -19,13 +19,13 @@ os.environ.setdefault("OMP_NUM_THREADS", "1")  # before numpy starts its threads
 
 import numpy as np
 
-from fem.cell_mesh import mesh_cell
-from fem.error_bar import SMALL_RATIO, relative_errors, remaining
-from fem.homogenise import homogenise
 from fem.material.stiffness import engineering, isotropic
 from fem.numerics.mesh import PlanMesh
-from fem.periodic import Period, close_period
-from fem.plan_system import PlanSystem, Solution
+from fem.prismatic.cell_mesh import mesh_cell
+from fem.prismatic.error_bar import SMALL_RATIO, relative_errors, remaining
+from fem.prismatic.homogenise import homogenise
+from fem.prismatic.periodic import Period, close_period
+from fem.prismatic.plan_system import PlanSystem, Solution
 from patterns.bead import Bead
 from patterns.catalogue import CATALOGUE, find
 from patterns.cell import PlanCell

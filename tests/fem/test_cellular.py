@@ -4,8 +4,8 @@ import numpy as np
 import pytest
 
 from fem import cellular
-from fem.homogenise import homogenise
 from fem.material.stiffness import isotropic
+from fem.prismatic.homogenise import homogenise
 from patterns.bead import Bead
 from patterns.catalogue import find
 from patterns.lattices.reentrant import reentrant

@@ -5,8 +5,8 @@ import pytest
 
 from fem.cell_store import CellStore
 from fem.core import core_cell
-from fem.homogenise import homogenise
 from fem.printed import bonded_beads
+from fem.prismatic.homogenise import homogenise
 from patterns.bead import Bead
 from patterns.catalogue import find
 from patterns.errors import InputError

@@ -3,12 +3,12 @@
 import numpy as np
 import pytest
 
-from fem.concentration import concentration
 from fem.core import core_cell
 from fem.criteria import BEND_FILLET, _bars, _struts_by_concentration
-from fem.homogenise import homogenise
 from fem.material.stiffness import isotropic
-from fem.stress_field import largest_principal
+from fem.prismatic.concentration import concentration
+from fem.prismatic.homogenise import homogenise
+from fem.prismatic.stress_field import largest_principal
 from patterns.bead import Bead
 from patterns.catalogue import find
 from patterns.fill import fill_for

@@ -5,8 +5,8 @@ import time
 import numpy as np
 import pytest
 
-from fem.homogenise import homogenise
 from fem.material.stiffness import isotropic, rotate
+from fem.prismatic.homogenise import homogenise
 from fem.resolved import core_lines
 from fem.section import solve_section
 from fem.section_mesh import section_mesh

@@ -3,12 +3,12 @@
 import numpy as np
 import pytest
 
-from fem.homogenise import homogenise
 from fem.material.stiffness import engineering, isotropic
+from fem.prismatic.homogenise import homogenise
 from patterns.bead import Bead
 from patterns.catalogue import find
 from tests.closed_forms import perforated
-from tests.fem.cells import hexagonal_array, square_array
+from tests.fem.prismatic.cells import hexagonal_array, square_array
 from tests.independent.fft_judge import judge
 from tests.independent.test_cells_other_library import CASES
 

@@ -3,8 +3,8 @@
 import numpy as np
 import pytest
 
-from fem.homogenise import homogenise
 from fem.material.stiffness import engineering, isotropic
+from fem.prismatic.homogenise import homogenise
 from patterns.bead import Bead
 from patterns.catalogue import find
 from tests.independent.cell_judge import judge

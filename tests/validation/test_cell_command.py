@@ -124,7 +124,7 @@ def test_the_table_names_every_constant_and_its_error(capsys):
 
 
 def test_a_tolerance_out_of_reach_is_remarked_on(capsys, monkeypatch):
-    monkeypatch.setattr("fem.homogenise._FINENESS", (1.0,))
+    monkeypatch.setattr("fem.prismatic.homogenise._FINENESS", (1.0,))
     status, out, err = run(
         capsys, "square", "--pitch", "3", *BEAD, "--corner-radius", "0", "--tolerance", "1e-9", "--json"
     )

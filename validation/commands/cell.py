@@ -9,7 +9,7 @@ from patterns.errors import InputError
 if TYPE_CHECKING:
     import numpy as np
 
-    from fem.stress_field import StressField
+    from fem.prismatic.stress_field import StressField
     from validation.cells import SolvedCell
 
 EPILOG = """examples:
@@ -135,7 +135,7 @@ def _solve(args: argparse.Namespace) -> "SolvedCell":
 
 def _field(solved: "SolvedCell") -> "StressField":
     """Return the stress field of a prismatic cell."""
-    from fem.stress_field import StressField
+    from fem.prismatic.stress_field import StressField
 
     if solved.concentration is not None:
         return solved.concentration.field
@@ -175,7 +175,7 @@ def _write_picture(solved: "SolvedCell", case: str, path: Path) -> None:
 
 def _first_failure(solved: "SolvedCell", args: argparse.Namespace) -> dict[str, Any]:
     """Find the first-failure surface, draw it if asked, and return it as plain data."""
-    from fem.failure_surface import Strengths
+    from fem.prismatic.failure_surface import Strengths
     from validation.first_failure import failure_dict, first_failures
     from validation.output import remark
 

@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from fem.failure_surface import Strengths
+from fem.prismatic.failure_surface import Strengths
 from validation.first_failure import FirstFailure
 from validation.output import significant
 from validation.report.style import SERIES, Picture, figure, head, legend_below

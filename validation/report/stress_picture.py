@@ -6,8 +6,8 @@ from typing import Any
 
 import numpy as np
 
-from fem.concentration import CASES, Peak
-from fem.stress_field import StressField, largest_principal
+from fem.prismatic.concentration import CASES, Peak
+from fem.prismatic.stress_field import StressField, largest_principal
 from patterns.cell import PlanCell
 from patterns.errors import InputError
 from validation.report.drawings import plan_axes, scale_bar
@@ -28,7 +28,7 @@ def stress_picture(cell: PlanCell, field: StressField, case: str, peak: Peak | N
     field : StressField
         Its stresses.
     case : str
-        One of `fem.concentration.CASES`.
+        One of `fem.prismatic.concentration.CASES`.
     peak : Peak or None
         The largest stress; None at sharp corners, where there is no limit.
 

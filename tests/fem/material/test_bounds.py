@@ -5,7 +5,6 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from fem.homogenise import homogenise
 from fem.material.bounds import (
     hashin_shtrikman_antiplane,
     hashin_shtrikman_E1,
@@ -14,6 +13,7 @@ from fem.material.bounds import (
     voigt,
 )
 from fem.material.stiffness import engineering, isotropic
+from fem.prismatic.homogenise import homogenise
 from patterns.bead import Bead
 from patterns.catalogue import CATALOGUE, find
 from tests.closed_forms import perforated

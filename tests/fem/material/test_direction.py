@@ -3,9 +3,9 @@
 import numpy as np
 import pytest
 
-from fem.homogenise import homogenise
 from fem.material.direction import anisotropy, by_direction
 from fem.material.stiffness import about_axis_3, engineering, isotropic, rotate, transversely_isotropic
+from fem.prismatic.homogenise import homogenise
 from patterns.bead import Bead
 from patterns.catalogue import CATALOGUE, find
 from tests.closed_forms.laminate import sheets

@@ -14,7 +14,7 @@ from fem.numerics.edges import SHARES
 from fem.numerics.mesh import mesh_planar
 from patterns.errors import InputError, SolverError
 from patterns.planar import Curve, Planar, Region
-from tests.fem.cells import circle, rounded_square, square_array, square_lattice
+from tests.fem.prismatic.cells import circle, rounded_square, square_array, square_lattice
 
 
 def ring(inner, outer):

@@ -5,17 +5,24 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from fem.cell_mesh import mesh_cell
-from fem.homogenise import homogenise
 from fem.material.stiffness import about_axis_3, isotropic, load_paths, rotate, transversely_isotropic
-from fem.periodic import close_period
-from fem.plan_system import PlanSystem
+from fem.prismatic.cell_mesh import mesh_cell
+from fem.prismatic.homogenise import homogenise
+from fem.prismatic.periodic import close_period
+from fem.prismatic.plan_system import PlanSystem
 from patterns.bead import Bead
 from patterns.catalogue import CATALOGUE, find
 from patterns.errors import InputError
 from patterns.fill import fill_for
 from tests.closed_forms import perforated
-from tests.fem.cells import circle, ellipse, parallelogram, rounded_square, square_array, square_lattice
+from tests.fem.prismatic.cells import (
+    circle,
+    ellipse,
+    parallelogram,
+    rounded_square,
+    square_array,
+    square_lattice,
+)
 
 few = settings(max_examples=8, deadline=None, suppress_health_check=[HealthCheck.too_slow], derandomize=True)
 BEAD = transversely_isotropic(3000.0, 2000.0, 0.35, 0.4, 900.0)

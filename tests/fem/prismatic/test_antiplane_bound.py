@@ -5,18 +5,18 @@ import math
 import numpy as np
 import pytest
 
-from fem.antiplane_bound import antiplane_lower_bound
-from fem.cell_mesh import mesh_cell
-from fem.homogenise import homogenise
 from fem.material.stiffness import isotropic
-from fem.periodic import close_period
-from fem.plan_system import PlanSystem
+from fem.prismatic.antiplane_bound import antiplane_lower_bound
+from fem.prismatic.cell_mesh import mesh_cell
+from fem.prismatic.homogenise import homogenise
+from fem.prismatic.periodic import close_period
+from fem.prismatic.plan_system import PlanSystem
 from patterns.bead import Bead
 from patterns.catalogue import find
 from patterns.errors import InputError
 from patterns.fill import fill_for
 from tests.closed_forms import perforated
-from tests.fem.cells import circle, parallelogram
+from tests.fem.prismatic.cells import circle, parallelogram
 
 SOLID = isotropic(1.0, 0.35)
 G = 1 / 2.7

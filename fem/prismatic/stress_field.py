@@ -7,9 +7,9 @@ import numpy as np
 
 from fem.material.stiffness import compliance, powerless
 from fem.numerics.triangle import EDGES, quadrature
-from fem.periodic import Period
-from fem.plan_elements import Material, Places, strains
-from fem.plan_system import Solution
+from fem.prismatic.periodic import Period
+from fem.prismatic.plan_elements import Material, Places, strains
+from fem.prismatic.plan_system import Solution
 
 _CORNERS = np.array([[0.0, 1.0, 0.0], [0.0, 0.0, 1.0]])  # reference vertices
 _INTERIOR = 6  # degree of the rule whose points stand for the interior

@@ -3,8 +3,8 @@
 import numpy as np
 import pytest
 
-from fem.error_bar import JUMP_RATE, SHARP_RATE, relative_errors, remaining
 from fem.material.stiffness import about_axis_3, isotropic, rotate, stress_transformation
+from fem.prismatic.error_bar import JUMP_RATE, SHARP_RATE, relative_errors, remaining
 
 LIMIT = isotropic(1.0, 0.3)
 UNKNOWNS = [(p + 1) * (p + 2) for p in (2, 3, 4)]

@@ -14,9 +14,9 @@ from scipy.sparse.csgraph import breadth_first_order, connected_components
 from fem.numerics.edges import SHARES
 from fem.numerics.solve import Factorised
 from fem.numerics.triangle import EDGES
-from fem.periodic import Period
-from fem.plan_elements import PlanElements
-from fem.plan_system import condense
+from fem.prismatic.periodic import Period
+from fem.prismatic.plan_elements import PlanElements
+from fem.prismatic.plan_system import condense
 from patterns.errors import InputError
 
 ORDER = len(SHARES) + 1

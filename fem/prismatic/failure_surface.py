@@ -4,9 +4,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fem.concentration import Concentration
-from fem.line_field import LineField
 from fem.material.stiffness import about_axis_3, stress_transformation
+from fem.prismatic.concentration import Concentration
+from fem.prismatic.line_field import LineField
 from patterns.cell import PlanCell
 from patterns.errors import InputError
 

@@ -2,8 +2,8 @@
 
 import numpy as np
 
-from fem.line_field import LineField
 from fem.material.stiffness import about_axis_3, rotate
+from fem.prismatic.line_field import LineField
 from patterns.cell import PlanCell
 
 _HARMONICS = 4  # a fourth-order tensor turned by an angle holds harmonics up to four of it
@@ -15,7 +15,7 @@ class BeadMaterial:
     Parameters
     ----------
     cell : PlanCell
-        Its lines give the directions, as `fem.line_field.LineField` says.
+        Its lines give the directions, as `fem.prismatic.line_field.LineField` says.
     stiffness : ndarray, shape (6, 6)
         MPa, axis 1 along the bead, axis 3 the build direction.
 

@@ -11,8 +11,8 @@ import scipy.sparse as sp
 
 from fem.numerics.solve import Factorised
 from fem.numerics.triangle import n_bubbles, n_functions
-from fem.periodic import Period
-from fem.plan_elements import Material, PlanElements
+from fem.prismatic.periodic import Period
+from fem.prismatic.plan_elements import Material, PlanElements
 
 
 @dataclass(frozen=True)

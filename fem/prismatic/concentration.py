@@ -7,11 +7,11 @@ from itertools import combinations
 
 import numpy as np
 
-from fem.cell_mesh import mesh_cell, sharp_corners
-from fem.homogenise import Homogenised
-from fem.periodic import close_period
-from fem.plan_system import PlanSystem
-from fem.stress_field import Samples, StressField, largest_principal, von_mises
+from fem.prismatic.cell_mesh import mesh_cell, sharp_corners
+from fem.prismatic.homogenise import Homogenised
+from fem.prismatic.periodic import close_period
+from fem.prismatic.plan_system import PlanSystem
+from fem.prismatic.stress_field import Samples, StressField, largest_principal, von_mises
 from patterns.cell import PlanCell
 from patterns.errors import InputError
 
@@ -116,7 +116,7 @@ def concentration(cell: PlanCell, solved: Homogenised, tolerance: float = 5e-3) 
     cell : PlanCell
         The cell.
     solved : Homogenised
-        What `fem.homogenise.homogenise` returned for it.
+        What `fem.prismatic.homogenise.homogenise` returned for it.
     tolerance : float
         Largest relative error wanted of a peak.
 

@@ -11,7 +11,7 @@ import numpy as np
 
 from fem.numerics.edges import SHARES
 from fem.numerics.triangle import n_functions, quadrature, shape, split_quadrature
-from fem.periodic import Period
+from fem.prismatic.periodic import Period
 
 # L[i] (6, 3): Voigt strain from the displacement's slope along axis i + 1 of the plan.
 L = np.zeros((2, 6, 3))

@@ -10,13 +10,13 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from fem.bead_material import BeadMaterial
-from fem.cell_mesh import mesh_cell, sharp_corners
-from fem.error_bar import JUMP_RATE, SHARP_RATE, relative_errors, remaining
 from fem.material.stiffness import Engineering, check_stiffness, engineering, is_isotropic, rotate
-from fem.periodic import Period, close_period
-from fem.plan_elements import Material
-from fem.plan_system import PlanSystem, Solution
+from fem.prismatic.bead_material import BeadMaterial
+from fem.prismatic.cell_mesh import mesh_cell, sharp_corners
+from fem.prismatic.error_bar import JUMP_RATE, SHARP_RATE, relative_errors, remaining
+from fem.prismatic.periodic import Period, close_period
+from fem.prismatic.plan_elements import Material
+from fem.prismatic.plan_system import PlanSystem, Solution
 from patterns.cell import PlanCell
 from patterns.errors import SolverError
 

@@ -5,11 +5,11 @@ import itertools
 import numpy as np
 import pytest
 
-from fem.cell_mesh import mesh_cell
-from fem.homogenise import homogenise
 from fem.material.stiffness import about_axis_3, engineering, isotropic, rotate, transversely_isotropic
-from fem.periodic import close_period
-from fem.plan_system import PlanSystem
+from fem.prismatic.cell_mesh import mesh_cell
+from fem.prismatic.homogenise import homogenise
+from fem.prismatic.periodic import close_period
+from fem.prismatic.plan_system import PlanSystem
 from patterns.bead import Bead
 from patterns.catalogue import CATALOGUE, find
 from patterns.cell import PlanCell
@@ -19,7 +19,7 @@ from patterns.net_cell import net_cell
 from patterns.planar import Planar, Region
 from tests.closed_forms import lattices, perforated
 from tests.closed_forms.laminate import WORKED, rank_one, sheets
-from tests.fem.cells import (
+from tests.fem.prismatic.cells import (
     Places,
     circle,
     hexagonal_array,
@@ -317,7 +317,7 @@ def test_a_tighter_tolerance_is_met():
 
 
 def test_a_tolerance_out_of_reach_is_said_to_be_missed(monkeypatch):
-    monkeypatch.setattr("fem.homogenise._FINENESS", (1.0,))
+    monkeypatch.setattr("fem.prismatic.homogenise._FINENESS", (1.0,))
     found = homogenise(cell_of("square", 0.3, 0.0), SOLID, 1e-9)
     assert not found.met
     assert found.relative_error > 1e-9
@@ -342,7 +342,7 @@ def test_patterns_of_sixfold_symmetry_stay_isotropic_with_beads_stiff_along(slug
 
 
 def test_error_bar_covers_jumps_of_the_bead_direction():
-    from fem.bead_material import BeadMaterial
+    from fem.prismatic.bead_material import BeadMaterial
 
     cell = cell_of("square", 0.5)
     found = homogenise(cell, BEAD)

@@ -3,16 +3,16 @@
 import numpy as np
 import pytest
 
-from fem.concentration import CASES, concentration, radius_exponents
-from fem.failure_surface import Strengths, first_failure
-from fem.homogenise import homogenise
 from fem.material.stiffness import isotropic, transversely_isotropic
-from fem.stress_field import largest_principal, tensor, von_mises
+from fem.prismatic.concentration import CASES, concentration, radius_exponents
+from fem.prismatic.failure_surface import Strengths, first_failure
+from fem.prismatic.homogenise import homogenise
+from fem.prismatic.stress_field import largest_principal, tensor, von_mises
 from patterns.bead import Bead
 from patterns.catalogue import find
 from patterns.errors import InputError
 from tests.closed_forms import hole, lattices, perforated
-from tests.fem.cells import (
+from tests.fem.prismatic.cells import (
     circle,
     ellipse,
     hexagonal_array,

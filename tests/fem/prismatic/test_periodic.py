@@ -3,13 +3,13 @@
 import numpy as np
 import pytest
 
-from fem.cell_mesh import mesh_cell, sharp_corners
 from fem.material.stiffness import isotropic
-from fem.periodic import close_period, matches, spans
-from fem.plan_system import PlanSystem
+from fem.prismatic.cell_mesh import mesh_cell, sharp_corners
+from fem.prismatic.periodic import close_period, matches, spans
+from fem.prismatic.plan_system import PlanSystem
 from patterns.bead import Bead
 from patterns.catalogue import CATALOGUE, find
-from tests.fem.cells import hexagonal_array, parallelogram, square_array, square_lattice, strip
+from tests.fem.prismatic.cells import hexagonal_array, parallelogram, square_array, square_lattice, strip
 
 PRISMATIC = sorted(slug for slug, pattern in CATALOGUE.items() if pattern.kind == "prismatic")
 
@@ -73,7 +73,7 @@ def test_tractions_balance_across_the_rim(cell):
     system = PlanSystem(period, C, 4)
     solution = system.solve(4)
     from fem.numerics.triangle import quadrature
-    from fem.plan_elements import Places, strains
+    from fem.prismatic.plan_elements import Places, strains
 
     points, weights = quadrature(12)
     places = Places(period, np.arange(len(period.vertex)), points, 4)

@@ -3,13 +3,13 @@
 import numpy as np
 import pytest
 
-from fem.bead_material import BeadMaterial
-from fem.line_field import LineField
 from fem.material.stiffness import about_axis_3, rotate, transversely_isotropic
+from fem.prismatic.bead_material import BeadMaterial
+from fem.prismatic.line_field import LineField
 from patterns.bead import Bead
 from patterns.catalogue import find
 from patterns.cell import Line
-from tests.fem.cells import parallelogram, square_lattice
+from tests.fem.prismatic.cells import parallelogram, square_lattice
 
 BEAD = transversely_isotropic(3000.0, 2000.0, 0.35, 0.4, 900.0)
 ACROSS = rotate(BEAD, about_axis_3(np.pi / 2))
