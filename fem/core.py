@@ -44,7 +44,7 @@ class CoreCell:
     hot_spots : ndarray, shape (n, 6, 6), or None
         Stress by unit mean stress where peaks are, see `fem.prismatic.concentration.Concentration.hot_spots`.
     bars : ndarray, shape (6,), or None
-        Fibre stress of crossing beads over each unit mean stress, see `fem.struts`.
+        Fibre stress of crossing beads over each unit mean stress, see `fem.layered.struts`.
     """
 
     kind: str
@@ -181,8 +181,8 @@ def solve_core(wanted: CellKey) -> CoreCell:
 
 
 def _solve_layered(wanted: CellKey, pitch: float, material: np.ndarray) -> CoreCell:
-    from fem.layered import homogenise_layered
-    from fem.struts import strut_factors
+    from fem.layered.layered import homogenise_layered
+    from fem.layered.struts import strut_factors
 
     pattern = find(wanted.slug)
     turns = {} if pattern.kind == "varying" else {"angles_deg": wanted.angles_deg}

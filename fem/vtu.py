@@ -6,11 +6,11 @@ from pathlib import Path
 import meshio
 import numpy as np
 
+from fem.layered.solid_field import SolidField
 from fem.numerics.triangle import shape
 from fem.prismatic.concentration import CASES
 from fem.prismatic.plan_elements import Places
 from fem.prismatic.stress_field import StressField, von_mises
-from fem.solid_field import SolidField
 
 _NODES = np.array([[0, 1, 0, 0.5, 0.5, 0], [0, 0, 1, 0, 0.5, 0.5]])  # of a six-node triangle
 

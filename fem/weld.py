@@ -14,7 +14,7 @@ import numpy as np
 import shapely
 from shapely import MultiPolygon, Polygon
 
-from fem.bead_mesh import SectionGrid, quarter_section
+from fem.layered.bead_mesh import SectionGrid, quarter_section
 from fem.material.stiffness import isotropic
 from fem.numerics.solve import Factorised
 from fem.numerics.symmetry import Tie, fold

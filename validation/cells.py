@@ -47,7 +47,7 @@ class SolvedCell:
     concentration : Concentration or None
         Stress factors; None for layered cells and at corner radius 0.
     struts : ndarray, shape (6,), or None
-        Fibre stress factors of crossing beads, see `fem.struts`; None for other cells.
+        Fibre stress factors of crossing beads, see `fem.layered.struts`; None for other cells.
     exponents : dict or None
         Stress factor ~ radius^n, see `fem.prismatic.concentration.radius_exponents`; None where there are no factors.
     seconds : dict of str to float
@@ -139,8 +139,8 @@ def solve_cell(
         **options,
     }
     if not prismatic:
-        from fem.layered import homogenise_layered
-        from fem.struts import strut_factors
+        from fem.layered.layered import homogenise_layered
+        from fem.layered.struts import strut_factors
 
         layered = homogenise_layered(cell, material, tolerance)
         struts = None if isinstance(cell, StackedCell) else strut_factors(cell)

@@ -6,7 +6,7 @@ import subprocess
 import sys
 import time
 
-from fem.layered import homogenise_layered
+from fem.layered.layered import homogenise_layered
 from fem.material.stiffness import isotropic
 from patterns.bead import Bead
 from patterns.catalogue import find

@@ -8,7 +8,7 @@ import math
 import numpy as np
 import pytest
 
-from fem.layered import homogenise_layered
+from fem.layered.layered import homogenise_layered
 from fem.material.stiffness import isotropic
 from patterns.bead import Bead
 from patterns.catalogue import find

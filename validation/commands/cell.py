@@ -144,8 +144,8 @@ def _field(solved: "SolvedCell") -> "StressField":
 
 
 def _write_vtu(solved: "SolvedCell", path: Path) -> None:
+    from fem.layered.solid_field import solid_field
     from fem.material.stiffness import isotropic
-    from fem.solid_field import solid_field
     from fem.vtu import solid_vtu, vtu
     from validation.output import write_atomically
 

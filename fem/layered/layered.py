@@ -1,7 +1,7 @@
 """Layered cell to 6 x 6: beads stacked in one or two directions, with the error of every constant.
 
 Energies of refined meshes are extrapolated. Stresses at the edge of a weld grow like the inverse square root of the
-distance, so that the energy's error on the meshes of `fem.bead_grid` falls like (intervals per stretch)^-order.
+distance, so that the energy's error on the meshes of `fem.layered.bead_grid` falls like (intervals per stretch)^-order.
 """
 
 import math
@@ -11,7 +11,13 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fem.bead_domain import Domain, crossing_domain, parallel_domain, square_domain, square_pair_domain
+from fem.layered.bead_domain import (
+    Domain,
+    crossing_domain,
+    parallel_domain,
+    square_domain,
+    square_pair_domain,
+)
 from fem.material.stiffness import Engineering, about_axis_3, check_stiffness, engineering, rotate
 from fem.numerics.solve import Factorised
 from fem.numerics.symmetry import fold
@@ -95,7 +101,7 @@ def homogenise_layered(
     """
     check_stiffness(bead_material, "the bead material")
     if isinstance(cell, StackedCell):
-        from fem.stacked import homogenise_stack
+        from fem.layered.stacked import homogenise_stack
 
         return homogenise_stack(cell, bead_material, tolerance)
     _require_orthotropic(bead_material)

@@ -9,7 +9,7 @@ import numpy as np
 import scipy.sparse as sp
 from numpy.polynomial.legendre import leggauss
 
-from fem.bead_mesh import SectionGrid
+from fem.layered.bead_mesh import SectionGrid
 from fem.numerics.tensor_elements import assemble, grid_cells, shapes_1d, tensor_shapes
 from patterns.errors import SolverError
 

@@ -10,14 +10,14 @@ from shapely import LineString
 
 from fem.bending import BendTest
 from fem.estimate import estimate
-from fem.layered import homogenise_layered
+from fem.layered.layered import homogenise_layered
+from fem.layered.stacked import build_system, extrapolate, mean_stiffness
+from fem.layered.voxels import VoxelGrid
 from fem.material.cards import shipped_card
 from fem.material.stiffness import about_axis_3, engineering, isotropic, rotate, transversely_isotropic
 from fem.numerics.aggregation import Aggregated
 from fem.numerics.box_element import CORNERS, box_stiffness
 from fem.setting import Setting
-from fem.stacked import build_system, extrapolate, mean_stiffness
-from fem.voxels import VoxelGrid
 from patterns.bead import Bead
 from patterns.catalogue import find
 from patterns.errors import SolverError
@@ -171,7 +171,7 @@ def test_boxes_approach_the_mapped_mesh_on_crossing_lines():
 
 
 def test_turning_the_cell_turns_its_stiffness(monkeypatch):
-    monkeypatch.setattr("fem.stacked._pair", lambda cell: (4.5, 9))
+    monkeypatch.setattr("fem.layered.stacked._pair", lambda cell: (4.5, 9))
     cell = stack(0.4, ALONG_1, ALONG_1)
     C = homogenise_layered(cell, PLASTIC).stiffness
     turned = homogenise_layered(replace(cell, angle_deg=30.0), PLASTIC).stiffness

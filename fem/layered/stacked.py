@@ -13,14 +13,14 @@ from dataclasses import dataclass
 import numpy as np
 import scipy.sparse as sp
 
-from fem.layered import UNIT_STRAIN, LayeredStiffness
+from fem.layered.layered import UNIT_STRAIN, LayeredStiffness
+from fem.layered.voxels import VoxelGrid
 from fem.material.stiffness import Engineering, about_axis_3, engineering, is_isotropic, rotate
 from fem.numerics.aggregation import Aggregated
 from fem.numerics.box_element import CORNERS, box_stiffness
 from fem.numerics.symmetry import Tie, fold
 from fem.numerics.tensor_elements import assemble
 from fem.prismatic.error_bar import SMALL_RATIO
-from fem.voxels import VoxelGrid
 from patterns.stack import StackedCell
 
 _PAIRS = (
@@ -43,7 +43,7 @@ _CUBE = 4.0  # edge of an aggregate, in boxes
 
 
 def homogenise_stack(cell: StackedCell, bead_material: np.ndarray, tolerance: float) -> LayeredStiffness:
-    """Return the mean stiffness of a stack of plans; see `fem.layered.homogenise_layered`.
+    """Return the mean stiffness of a stack of plans; see `fem.layered.layered.homogenise_layered`.
 
     The grids are the finest that take about a minute, whatever the tolerance; ``met`` tells whether it was reached.
     """

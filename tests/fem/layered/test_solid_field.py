@@ -4,8 +4,8 @@ import numpy as np
 import pytest
 from shapely import LineString
 
+from fem.layered.solid_field import solid_field
 from fem.material.stiffness import isotropic, transversely_isotropic
-from fem.solid_field import solid_field
 from patterns.bead import Bead
 from patterns.catalogue import find
 from patterns.stack import IDENTITY, StackedCell

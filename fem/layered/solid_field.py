@@ -5,15 +5,15 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fem.bead_domain import Domain, crossing_domain, parallel_domain
-from fem.bead_grid import BeadGrid
-from fem.extrusion import prism_cells
-from fem.layered import UNIT_STRAIN, displacements, mean_stiffness
+from fem.layered.bead_domain import Domain, crossing_domain, parallel_domain
+from fem.layered.bead_grid import BeadGrid
+from fem.layered.extrusion import prism_cells
+from fem.layered.layered import UNIT_STRAIN, displacements, mean_stiffness
+from fem.layered.stacked import bead_materials, build_system, fluctuations, voxel_grid
+from fem.layered.stacked import mean_stiffness as mean_stiffness_of
 from fem.material.stiffness import about_axis_3, compliance, powerless, rotate, stress_transformation
 from fem.numerics.box_element import CORNERS
 from fem.numerics.tensor_elements import grid_cells, lobatto, strains
-from fem.stacked import bead_materials, build_system, fluctuations, voxel_grid
-from fem.stacked import mean_stiffness as mean_stiffness_of
 from patterns.layered import LayeredCell
 from patterns.stack import StackedCell
 

@@ -11,9 +11,9 @@ from dataclasses import dataclass
 import numpy as np
 import scipy.sparse as sp
 
-from fem.bead_grid import BeadGrid
-from fem.bead_mesh import SectionGrid
-from fem.extrusion import prism_points, prism_stiffness
+from fem.layered.bead_grid import BeadGrid
+from fem.layered.bead_mesh import SectionGrid
+from fem.layered.extrusion import prism_points, prism_stiffness
 from fem.material.stiffness import about_axis_3, rotate
 from fem.numerics.symmetry import Tie, tie
 from patterns.layered import LayeredCell

@@ -6,12 +6,12 @@ import numpy as np
 import pytest
 from shapely import Polygon
 
-from fem.bead_domain import crossing_domain
-from fem.bead_grid import BeadGrid
-from fem.extrusion import prism_stiffness
-from fem.layered import UNIT_STRAIN, displacements, mean_stiffness
+from fem.layered.bead_domain import crossing_domain
+from fem.layered.bead_grid import BeadGrid
+from fem.layered.extrusion import prism_stiffness
+from fem.layered.layered import UNIT_STRAIN, displacements, mean_stiffness
+from fem.layered.struts import forces, second_moments, strut_factors
 from fem.material.stiffness import about_axis_3, isotropic, rotate
-from fem.struts import forces, second_moments, strut_factors
 from patterns.bead import Bead
 from patterns.catalogue import find
 

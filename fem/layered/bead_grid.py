@@ -2,7 +2,7 @@
 
 Displacement leaves the edge of a weld like the square root of the distance. Node rows follow a power of their index,
 the element order, which elements of that order map exactly; the error then falls at a known rate, like (number of
-intervals)^-order, which `fem.layered` extrapolates.
+intervals)^-order, which `fem.layered.layered` extrapolates.
 """
 
 import math
@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fem.bead_mesh import SectionGrid, quarter_section
+from fem.layered.bead_mesh import SectionGrid, quarter_section
 from fem.numerics.tensor_elements import grid_nodes
 from patterns.layered import LayeredCell, LayerSection
 

@@ -3,8 +3,8 @@
 import numpy as np
 import pytest
 
-from fem.bead_domain import crossing_domain, square_domain, square_pair_domain
-from fem.layered import domains, homogenise_layered, mean_stiffness, pull
+from fem.layered.bead_domain import crossing_domain, square_domain, square_pair_domain
+from fem.layered.layered import domains, homogenise_layered, mean_stiffness, pull
 from fem.material.stiffness import about_axis_3, engineering, isotropic, rotate, transversely_isotropic
 from fem.printed import laminate
 from patterns.bead import Bead

@@ -1,0 +1,1 @@
+"""Layered cells: cells whose layers differ."""
