@@ -7,12 +7,12 @@ import numpy as np
 import shapely
 
 from fem.bending import BendTest
-from fem.core import CoreCell
 from fem.failure import Criterion, dimpling_stress, wrinkling_stress
 from fem.material.stiffness import about_axis_3, rotate, stress_transformation
-from fem.printed import around, laminate, zone_stiffness
+from fem.printed.core import CoreCell
+from fem.printed.weld_plane import WeldPlane
+from fem.printed.zones import around, laminate, zone_stiffness
 from fem.prismatic.stress_field import largest_principal
-from fem.weld_plane import WeldPlane
 from patterns.layout import Layout, Zone
 from patterns.orientation import beam_from_print
 

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fem.squeeze import Welded
+from fem.printed.squeeze import Welded
 
 MODES = (
     "face_tension",

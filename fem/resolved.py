@@ -11,7 +11,7 @@ import numpy as np
 import shapely
 
 from fem.criteria import Beam
-from fem.printed import zone_stiffness
+from fem.printed.zones import zone_stiffness
 from fem.response import Response
 from fem.section import Section, solve_section
 from fem.section_mesh import section_mesh

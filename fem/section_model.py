@@ -7,7 +7,7 @@ import numpy as np
 
 from fem.bending import BendTest
 from fem.criteria import Beam, StressedSection
-from fem.printed import bonded_beads, zone_stiffness
+from fem.printed.zones import bonded_beads, zone_stiffness
 from fem.section import Section, solve_section
 from fem.section_mesh import SectionMesh, section_mesh
 from patterns.areas import Area

@@ -17,7 +17,7 @@ import shapely
 from fem.box_body import Block
 from fem.criteria import Beam
 from fem.material.stiffness import about_axis_3, isotropic, rotate
-from fem.printed import laminate
+from fem.printed.zones import laminate
 from fem.section_model import beads_of
 from patterns.areas import Area, polygons
 from patterns.catalogue import find

@@ -12,8 +12,8 @@ import numpy as np
 from fem.draws import draw_values
 from fem.estimate import Estimate
 from fem.failure import SKIN, Criterion, forces_by_mode
+from fem.printed.squeeze import Welded
 from fem.response import NOMINAL, ROOT_RANGE, Response, Size
-from fem.squeeze import Welded
 from fem.volume_effect import strength_ratio, stressed_length
 
 # Modes that a larger stressed volume weakens, but for their strengths in shear.

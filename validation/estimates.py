@@ -5,8 +5,8 @@ from collections.abc import Sequence
 from dataclasses import asdict
 from typing import Any
 
-from fem.cell_store import CellStore, default_folder
 from fem.estimate import Estimate, estimate
+from fem.printed.cell_store import CellStore, default_folder
 from patterns.cost import Machine
 from patterns.errors import FillbendError
 from validation.study import NamedSetting, Study

@@ -12,9 +12,9 @@ from typing import Any
 import numpy as np
 
 import validation.estimates
-from fem.cell_store import CellStore, code_stamp, default_folder
-from fem.core import CellKey, cell_key, core_cell
 from fem.estimate import estimate
+from fem.printed.cell_store import CellStore, code_stamp, default_folder
+from fem.printed.core import CellKey, cell_key, core_cell
 from patterns.cost import Machine
 from patterns.errors import FillbendError, InputError, SolverError
 from validation.estimates import estimate_dict

@@ -21,7 +21,7 @@ from fem.layered.bead_domain import (
 from fem.material.stiffness import Engineering, about_axis_3, check_stiffness, engineering, rotate
 from fem.numerics.solve import Factorised
 from fem.numerics.symmetry import fold
-from fem.printed import laminate
+from fem.printed.zones import laminate
 from fem.prismatic.error_bar import SMALL_RATIO
 from patterns.errors import InputError
 from patterns.layered import LayeredCell

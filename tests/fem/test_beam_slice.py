@@ -10,17 +10,17 @@ from fem import slice_error
 from fem.beam_slice import mean_stiffness, solve_slice
 from fem.bending import BendTest
 from fem.box_body import Block
-from fem.core import core_cell
 from fem.criteria import Beam
 from fem.estimate import estimate
 from fem.material.cards import shipped_card
 from fem.material.stiffness import about_axis_3, isotropic, rotate, transversely_isotropic
+from fem.printed.core import core_cell
+from fem.printed.weld_plane import WeldPlane
 from fem.section import solve_section
 from fem.section_model import mesh_layout, solve_layout
 from fem.setting import Setting
 from fem.slice_error import affordable_grid, count_unknowns, slice_ratio
 from fem.slice_grid import SliceGrid, period
-from fem.weld_plane import WeldPlane
 from patterns.bead import Bead
 from patterns.errors import InputError
 from patterns.layout import lay_out
@@ -128,7 +128,7 @@ def test_shares_of_one_material_are_as_good_as_the_whole():
 
 
 def test_the_mean_stiffness_of_a_stack_is_the_laminate():
-    from fem.printed import laminate
+    from fem.printed.zones import laminate
 
     C = np.stack([isotropic(YOUNG, 0.2), isotropic(50.0, 0.4)])
     shares = np.zeros((2, 2, 2, 2))

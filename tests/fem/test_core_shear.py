@@ -3,9 +3,9 @@
 import numpy as np
 import pytest
 
-from fem.core import core_cell
 from fem.criteria import BEND_FILLET, _bars, _struts_by_concentration
 from fem.material.stiffness import isotropic
+from fem.printed.core import core_cell
 from fem.prismatic.concentration import concentration
 from fem.prismatic.homogenise import homogenise
 from fem.prismatic.stress_field import largest_principal

@@ -6,14 +6,14 @@ import numpy as np
 import pytest
 
 from fem.bending import BendTest
-from fem.core import core_cell
 from fem.criteria import Beam
 from fem.estimate import estimate
 from fem.material.cards import shipped_card
+from fem.printed.core import core_cell
+from fem.printed.weld_plane import weld_plane
 from fem.resolved import can_resolve, model_error, model_limits, solve_resolved
 from fem.section_model import beads_of
 from fem.setting import Setting
-from fem.weld_plane import weld_plane
 from patterns.bead import Bead
 from patterns.errors import InputError
 from patterns.layout import lay_out

@@ -4,7 +4,7 @@ import math
 
 import pytest
 
-from fem.weld import stack_cell
+from fem.printed.weld import stack_cell
 from patterns.bead import Bead
 
 ngsolve = pytest.importorskip("ngsolve")

@@ -5,9 +5,9 @@ import json
 import pytest
 
 from fem.bending import BendTest
-from fem.cell_store import CellStore, default_folder
 from fem.estimate import estimate
 from fem.material.cards import shipped_card
+from fem.printed.cell_store import CellStore, default_folder
 from fem.setting import Setting
 from patterns.bead import Bead
 from patterns.setting import Core, Printing, Specimen

@@ -9,8 +9,8 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from fem.cell_store import CellStore
 from fem.estimate import estimate
+from fem.printed.cell_store import CellStore
 from patterns.errors import DataError
 from tests.validation.laboratory import FLAT, UPRIGHT, laboratory, measure, write_laboratory
 from validation import cli

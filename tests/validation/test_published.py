@@ -6,7 +6,7 @@ from collections import defaultdict
 import numpy as np
 import pytest
 
-from fem.cell_store import CellStore
+from fem.printed.cell_store import CellStore
 from validation.published import DATA, Check, bending_checks, markdown, raster_checks, trends, weld_checks
 
 

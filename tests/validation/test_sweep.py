@@ -11,9 +11,9 @@ from dataclasses import dataclass, replace
 
 import pytest
 
-import fem.core
-from fem.cell_store import default_folder
+import fem.printed.core
 from fem.estimate import estimate
+from fem.printed.cell_store import default_folder
 from patterns.cost import Machine
 from patterns.errors import InputError, SolverError
 from tests.validation.small_studies import write_study
@@ -212,10 +212,12 @@ def same_numbers(row, serial):
 def test_results_are_the_same_alone_and_in_a_sweep_cold_and_cached(study, tmp_path, serial_rows, monkeypatch):
     solved = []
     monkeypatch.setattr(
-        fem.core, "solve_core", lambda key, solve=fem.core.solve_core: solved.append(key) or solve(key)
+        fem.printed.core,
+        "solve_core",
+        lambda key, solve=fem.printed.core.solve_core: solved.append(key) or solve(key),
     )
     for round_ in ("cold", "cached"):
-        fem.core._cell.cache_clear()
+        fem.printed.core._cell.cache_clear()
         path = tmp_path / f"{round_}.jsonl"
         with ThreadPoolExecutor(1) as pool, ResultFile(path) as results:
             list(sweep(Crew(pool, 1), tasks(study.settings, Machine()), results))
@@ -352,18 +354,18 @@ def test_workers_are_processes_with_one_numerical_thread_and_leave_the_environme
 
 def counted(task: Task, work):
     """Do the work with a line in ``solves`` beside the cells for each cell that is solved."""
-    solve = fem.core.solve_core
+    solve = fem.printed.core.solve_core
 
     def solve_and_note(key):
         with (default_folder().parent / "solves").open("a") as stream:
             stream.write(f"{key}\n")
         return solve(key)
 
-    fem.core.solve_core = solve_and_note
+    fem.printed.core.solve_core = solve_and_note
     try:
         return work(task)
     finally:
-        fem.core.solve_core = solve
+        fem.printed.core.solve_core = solve
 
 
 def counted_cell(task: Task) -> None:

@@ -33,8 +33,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Run the command."""
-    from fem.cell_store import CellStore, default_folder
     from fem.estimate import Estimate, estimate
+    from fem.printed.cell_store import CellStore, default_folder
     from fem.setting import Setting
     from validation.calibrated import calibrate_study
     from validation.choose import Judge, choice_dict, choose

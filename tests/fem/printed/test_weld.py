@@ -8,7 +8,7 @@ import shapely
 import shapely.affinity
 
 from fem.material.stiffness import isotropic
-from fem.weld import _Groove, _pull, contact_area, core_contact, layer_contact, stack_cell
+from fem.printed.weld import _Groove, _pull, contact_area, core_contact, layer_contact, stack_cell
 from patterns.bead import Bead
 from patterns.catalogue import find
 from patterns.errors import InputError

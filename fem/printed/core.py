@@ -6,8 +6,8 @@ from functools import lru_cache
 
 import numpy as np
 
-from fem.cell_store import CellStore, kept
 from fem.material.stiffness import isotropic
+from fem.printed.cell_store import CellStore, kept
 from patterns.bead import Bead
 from patterns.catalogue import find
 from patterns.errors import InputError

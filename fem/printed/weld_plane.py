@@ -7,11 +7,11 @@ from functools import lru_cache
 import numpy as np
 import shapely
 
-from fem.cell_store import CellStore, kept
-from fem.core import CoreCell
 from fem.material.cards import Card
-from fem.squeeze import Welded, tolerances, welded
-from fem.weld import StackCell, core_contact, flats_of, stack_cell
+from fem.printed.cell_store import CellStore, kept
+from fem.printed.core import CoreCell
+from fem.printed.squeeze import Welded, tolerances, welded
+from fem.printed.weld import StackCell, core_contact, flats_of, stack_cell
 from patterns.bead import Bead
 from patterns.layout import Layout
 from patterns.trace import covered, layers_per_period, trace

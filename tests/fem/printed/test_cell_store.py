@@ -7,7 +7,7 @@ from concurrent.futures import ThreadPoolExecutor
 import numpy as np
 import pytest
 
-from fem.cell_store import CellStore, default_folder, kept
+from fem.printed.cell_store import CellStore, default_folder, kept
 
 KEY = {"pattern": "square", "set_fill": 0.3}
 
@@ -123,7 +123,7 @@ def test_cells_are_solved_when_they_are_not_kept(tmp_path):
 def test_another_version_of_the_code_finds_nothing(tmp_path, monkeypatch):
     store = CellStore(tmp_path)
     store.put(KEY, arrays())
-    monkeypatch.setattr("fem.cell_store.code_stamp", lambda: "newer code")
+    monkeypatch.setattr("fem.printed.cell_store.code_stamp", lambda: "newer code")
     assert store.get(KEY) is None
 
 

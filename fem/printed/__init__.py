@@ -1,0 +1,1 @@
+"""Printed parts of a beam, solved once."""
