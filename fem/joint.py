@@ -14,8 +14,8 @@ from skfem import MeshTri, MeshTri2
 from fem.beam_theory import plane_moments
 from fem.criteria import Beam, criteria
 from fem.response import Response
-from fem.section import solve_section
-from fem.section_mesh import SectionMesh
+from fem.section.mesh import SectionMesh
+from fem.section.solve import solve_section
 from fem.section_model import SectionModel, element_stiffness
 from patterns.areas import polygons
 from patterns.errors import InputError, SolverError
@@ -46,7 +46,7 @@ def open_joint(
     """Return the best estimate with an open joint; None where it changes EI by less than 2 % in beam theory.
 
     ``moduli`` are the zones' Young's moduli along the beam by role, MPa. Core and skin share neither nodes nor shear:
-    pieces bend together, each about its own axis (`fem.section_parts`).
+    pieces bend together, each about its own axis (`fem.section.parts`).
     """
     angle = beam.test.load_angle_deg
     if open_over_bonded(beam.layout, moduli, angle) > _ALIKE:

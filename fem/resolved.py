@@ -13,8 +13,8 @@ import shapely
 from fem.criteria import Beam
 from fem.printed.zones import zone_stiffness
 from fem.response import Response
-from fem.section import Section, solve_section
-from fem.section_mesh import section_mesh
+from fem.section.mesh import section_mesh
+from fem.section.solve import Section, solve_section
 from fem.section_model import beads_of, mesh_layout, solve_layout
 from fem.slice_error import affordable_grid, slice_ratio
 from patterns.areas import polygons

@@ -8,8 +8,8 @@ import numpy as np
 from fem.bending import BendTest
 from fem.criteria import Beam, StressedSection
 from fem.printed.zones import bonded_beads, zone_stiffness
-from fem.section import Section, solve_section
-from fem.section_mesh import SectionMesh, section_mesh
+from fem.section.mesh import SectionMesh, section_mesh
+from fem.section.solve import Section, solve_section
 from patterns.areas import Area
 from patterns.layout import Layout, Zone
 

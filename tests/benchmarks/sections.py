@@ -10,8 +10,8 @@ import numpy as np
 
 from fem.material.stiffness import isotropic
 from fem.resolved import core_lines
-from fem.section import solve_section
-from fem.section_mesh import section_mesh
+from fem.section.mesh import section_mesh
+from fem.section.solve import solve_section
 from patterns.bead import Bead
 from patterns.layout import lay_out
 from patterns.setting import Core, Printing, Specimen

@@ -16,7 +16,7 @@ from fem.material.cards import shipped_card
 from fem.material.stiffness import about_axis_3, isotropic, rotate, transversely_isotropic
 from fem.printed.core import core_cell
 from fem.printed.weld_plane import WeldPlane
-from fem.section import solve_section
+from fem.section.solve import solve_section
 from fem.section_model import mesh_layout, solve_layout
 from fem.setting import Setting
 from fem.slice_error import affordable_grid, count_unknowns, slice_ratio
@@ -70,7 +70,7 @@ def test_a_prism_of_few_boxes_has_the_exact_EA_and_EI(uneven):
 
 
 def test_shear_and_torsion_of_a_prism_converge_to_saint_venant_with_order_two():
-    # Judge: the section solver, itself held to the series of the rectangle (tests/fem/test_section.py).
+    # Judge: the section solver, itself held to the series of the rectangle (tests/fem/section/test_section.py).
     width, height = 3.0, 2.0
     mesh = MeshTri.init_tensor(planes(width, 40), planes(height, 40))
     judge = solve_section(mesh, np.broadcast_to(isotropic(YOUNG, NU), (mesh.nelements, 6, 6)))

@@ -12,8 +12,8 @@ from fem.estimate import estimate
 from fem.joint import open_over_bonded, separated
 from fem.material.cards import shipped_card
 from fem.material.stiffness import isotropic
-from fem.section import solve_section
-from fem.section_mesh import section_mesh
+from fem.section.mesh import section_mesh
+from fem.section.solve import solve_section
 from fem.setting import Setting
 from patterns.bead import Bead
 from patterns.layout import lay_out

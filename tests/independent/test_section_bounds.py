@@ -7,7 +7,7 @@ from skfem import Basis, BilinearForm, ElementTriP2, LinearForm, MeshTri, conden
 from skfem.helpers import dot, grad
 
 from fem.material.stiffness import isotropic
-from fem.section import solve_section
+from fem.section.solve import solve_section
 from tests.closed_forms import torsion
 
 

@@ -5,7 +5,7 @@ import pytest
 from skfem import MeshTri
 
 from fem.material.stiffness import rotate, transversely_isotropic
-from fem.section import RESULTANTS, solve_section
+from fem.section.solve import RESULTANTS, solve_section
 
 ngsolve = pytest.importorskip("ngsolve")
 

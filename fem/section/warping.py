@@ -28,7 +28,7 @@ from scipy.sparse.csgraph import connected_components
 
 from fem.numerics.dissection import nested_dissection
 from fem.numerics.solve import Factorised
-from fem.section_basis import WarpingBasis
+from fem.section.basis import WarpingBasis
 from patterns.errors import SolverError
 
 VOID = 1e-9

@@ -9,8 +9,8 @@ from shapely.affinity import rotate as turned_area
 from skfem import MeshTri, MeshTri2
 
 from fem.material.stiffness import isotropic, rotate, transversely_isotropic
-from fem.section import RESULTANTS, moved, solve_section
-from fem.section_mesh import section_mesh
+from fem.section.mesh import section_mesh
+from fem.section.solve import RESULTANTS, moved, solve_section
 from patterns.errors import InputError, SolverError
 from patterns.outline import outline
 from patterns.setting import Specimen

@@ -6,9 +6,9 @@ import shapely
 from shapely import MultiPolygon, Point, Polygon, box
 from skfem import MeshTri2
 
-from fem.section_curves import planar_map
-from fem.section_mesh import section_mesh
-from fem.section_tiles import SLIVER_MM, tile
+from fem.section.curves import planar_map
+from fem.section.mesh import section_mesh
+from fem.section.tiles import SLIVER_MM, tile
 from patterns.errors import InputError
 from patterns.outline import outline
 from patterns.setting import Specimen

@@ -31,7 +31,7 @@ def planar_map(polygons: Sequence[Polygon], tags: Sequence[int] | np.ndarray) ->
     Parameters
     ----------
     polygons : sequence of Polygon
-        Tiles that share every vertex of their common borders, see `fem.section_tiles.tile`.
+        Tiles that share every vertex of their common borders, see `fem.section.tiles.tile`.
     tags : sequence or array of int
         Tag of each region.
     """

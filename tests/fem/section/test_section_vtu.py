@@ -6,9 +6,9 @@ import pytest
 import shapely
 
 from fem.material.stiffness import isotropic
-from fem.section import RESULTANTS, solve_section
-from fem.section_mesh import section_mesh
-from fem.section_vtu import section_vtu
+from fem.section.mesh import section_mesh
+from fem.section.solve import RESULTANTS, solve_section
+from fem.section.vtu import section_vtu
 
 
 @pytest.fixture(scope="module")

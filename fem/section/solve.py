@@ -1,6 +1,6 @@
 """Stiffness of an anisotropic beam section, 6 x 6, with the stress fields of its resultants.
 
-The solutions are those of `fem.section_warping`; the compliance is the energy matrix of their stress fields, and its
+The solutions are those of `fem.section.warping`; the compliance is the energy matrix of their stress fields, and its
 inverse the section's stiffness.
 """
 
@@ -10,10 +10,10 @@ from functools import cached_property
 import numpy as np
 from skfem import MeshTri
 
-from fem.section_basis import WarpingBasis
-from fem.section_parts import parts_of, shares
-from fem.section_stress import Places, UnitFields
-from fem.section_warping import FreeWarping, unit_fields
+from fem.section.basis import WarpingBasis
+from fem.section.parts import parts_of, shares
+from fem.section.stress import Places, UnitFields
+from fem.section.warping import FreeWarping, unit_fields
 from patterns.errors import InputError
 
 RESULTANTS = ("N", "Vy", "Vz", "T", "My", "Mz")
@@ -36,7 +36,7 @@ class Section:
     dropped : int
         Warping freedoms left out because no material holds them.
     parts : int
-        Pieces that no side of an element joins; see `fem.section_parts` for how they share the load.
+        Pieces that no side of an element joins; see `fem.section.parts` for how they share the load.
     """
 
     compliance: np.ndarray

@@ -11,8 +11,8 @@ from shapely.geometry.polygon import orient
 from skfem import MeshTri
 
 from fem.numerics.mesh import mesh_planar
-from fem.section_curves import planar_map, turns
-from fem.section_tiles import SLIVER_MM, tile
+from fem.section.curves import planar_map, turns
+from fem.section.tiles import SLIVER_MM, tile
 from patterns.errors import InputError
 
 _GROWTH = 0.4  # mm of edge length per mm of distance from a thin place or a corner

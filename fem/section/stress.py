@@ -7,7 +7,7 @@ from typing import Literal
 import numpy as np
 from skfem import MeshTri
 
-from fem.section_basis import WarpingBasis
+from fem.section.basis import WarpingBasis
 
 Places = Literal["points", "nodes"]
 

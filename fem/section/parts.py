@@ -13,11 +13,11 @@ import scipy.sparse as sp
 from scipy.sparse.csgraph import connected_components
 from skfem import MeshTri
 
-from fem.section_warping import VOID
+from fem.section.warping import VOID
 from patterns.errors import InputError
 
 if TYPE_CHECKING:
-    from fem.section import Section
+    from fem.section.solve import Section
 
 
 def parts_of(mesh: MeshTri, C: np.ndarray) -> list[np.ndarray]:

@@ -1,0 +1,1 @@
+"""The beam's section by Saint-Venant."""
