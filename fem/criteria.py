@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 import shapely
 
-from fem.bending import BendTest
+from fem.bending.bending import BendTest
 from fem.failure import Criterion, dimpling_stress, wrinkling_stress
 from fem.material.stiffness import about_axis_3, rotate, stress_transformation
 from fem.printed.core import CoreCell

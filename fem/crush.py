@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fem.bending import jaw_load
+from fem.bending.bending import jaw_load
 from fem.criteria import Beam, axial_modulus, line_stretch, thickness_at, without_notch
 from fem.failure import Criterion, crush_force
 from fem.printed.core import CoreCell

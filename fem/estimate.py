@@ -4,7 +4,7 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 
-from fem.beam_theory import TheoryBeam, theory_beams
+from fem.bending.beam_theory import TheoryBeam, theory_beams
 from fem.criteria import Beam, axial_modulus, criteria, modulus
 from fem.crush import crush
 from fem.draws import draw_values, governing_mode, line_factor, mode_bands

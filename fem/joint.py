@@ -11,7 +11,7 @@ import numpy as np
 import shapely
 from skfem import MeshTri, MeshTri2
 
-from fem.beam_theory import plane_moments
+from fem.bending.beam_theory import plane_moments
 from fem.criteria import Beam, criteria
 from fem.response import Response
 from fem.section.mesh import SectionMesh

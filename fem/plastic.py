@@ -14,7 +14,7 @@ import shapely
 from scipy.optimize import brentq
 from shapely.affinity import rotate as turned
 
-from fem.beam_theory import area_moments
+from fem.bending.beam_theory import area_moments
 from fem.criteria import Beam, bead_stresses, line_strains, line_stretch, without_notch
 from fem.material.stiffness import stress_transformation
 from fem.prismatic.stress_field import largest_principal

@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from fem.bending import large_deflection_error
+from fem.bending.bending import large_deflection_error
 from fem.criteria import Beam
 from fem.crush import jaws_unknown
 from fem.joint import Joint

@@ -5,7 +5,7 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 
-from fem.bending import ELASTIC_ROOT, BendTest, jaw_load
+from fem.bending.bending import ELASTIC_ROOT, BendTest, jaw_load
 from fem.failure import Criterion, forces_by_mode
 
 Draws = Mapping[str, np.ndarray]

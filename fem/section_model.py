@@ -5,7 +5,7 @@ from functools import lru_cache
 
 import numpy as np
 
-from fem.bending import BendTest
+from fem.bending.bending import BendTest
 from fem.criteria import Beam, StressedSection
 from fem.printed.zones import bonded_beads, zone_stiffness
 from fem.section.mesh import SectionMesh, section_mesh

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from fem.bending import BendTest
+from fem.bending.bending import BendTest
 from fem.material.cards import Card
 from patterns.setting import Core, Printing, Specimen
 

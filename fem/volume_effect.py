@@ -7,7 +7,7 @@ over the material in tension, and m the Weibull modulus.
 Source of the closed forms: ASTM C1683 and Munz and Fett, Ceramics (1999), from memory; a test integrates them.
 """
 
-from fem.bending import BendTest
+from fem.bending.bending import BendTest
 
 
 def stressed_length(test: BendTest, modulus: float) -> float:

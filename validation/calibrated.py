@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from fem.bending import ELASTIC_ROOT
+from fem.bending.bending import ELASTIC_ROOT
 from fem.estimate import Estimate
 from fem.material.cards import Card
 from fem.response import NOMINAL, ROOT_RANGE, Size

@@ -13,7 +13,7 @@ from pathlib import Path
 import numpy as np
 from scipy.optimize import brentq
 
-from fem.bending import BendTest
+from fem.bending.bending import BendTest
 from fem.estimate import estimate
 from fem.material.cards import shipped_card
 from fem.material.stiffness import about_axis_3, rotate

@@ -8,7 +8,7 @@ from typing import Any
 
 from pydantic import BaseModel, ValidationError
 
-from fem.bending import BendTest
+from fem.bending.bending import BendTest
 from fem.material.cards import Card, card_from, shipped_card
 from fem.setting import Setting
 from patterns.bead import Bead

@@ -8,7 +8,7 @@ from skfem import MeshTri
 
 from fem import slice_error
 from fem.beam_slice import mean_stiffness, solve_slice
-from fem.bending import BendTest
+from fem.bending.bending import BendTest
 from fem.box_body import Block
 from fem.criteria import Beam
 from fem.estimate import estimate

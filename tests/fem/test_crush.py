@@ -6,7 +6,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from fem.bending import BendTest, jaw_load
+from fem.bending.bending import BendTest, jaw_load
 from fem.crush import _line_stress
 from fem.estimate import estimate
 from fem.material.cards import shipped_card

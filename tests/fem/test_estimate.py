@@ -5,7 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from fem.bending import BendTest
+from fem.bending.bending import BendTest
 from fem.estimate import estimate, with_fill
 from fem.material.cards import Value, shipped_card
 from fem.setting import Setting

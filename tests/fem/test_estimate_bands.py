@@ -5,7 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from fem.bending import BendTest
+from fem.bending.bending import BendTest
 from fem.draws import SEED
 from fem.estimate import estimate
 from fem.material.cards import shipped_card

@@ -7,7 +7,7 @@ import pytest
 import shapely
 from skfem import MeshTri
 
-from fem.bending import BendTest
+from fem.bending.bending import BendTest
 from fem.estimate import estimate
 from fem.joint import open_over_bonded, separated
 from fem.material.cards import shipped_card

@@ -2,7 +2,7 @@
 
 import pytest
 
-from fem.bending import BendTest
+from fem.bending.bending import BendTest
 from fem.estimate import estimate
 from fem.failure import dimpling_stress
 from fem.material.cards import shipped_card

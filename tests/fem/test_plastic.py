@@ -6,7 +6,7 @@ from dataclasses import replace
 import pytest
 import shapely
 
-from fem.bending import BendTest
+from fem.bending.bending import BendTest
 from fem.estimate import estimate
 from fem.material.cards import shipped_card
 from fem.plastic import plastic_moment

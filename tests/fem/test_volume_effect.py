@@ -3,7 +3,7 @@
 import pytest
 from scipy.integrate import quad
 
-from fem.bending import BendTest
+from fem.bending.bending import BendTest
 from fem.material.cards import card_from, shipped, shipped_card
 from fem.volume_effect import effective_volume, strength_ratio, stressed_length
 from patterns.errors import InputError

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 import pytest
 
-from fem.bending import BendTest
+from fem.bending.bending import BendTest
 from fem.criteria import Beam
 from fem.material.stiffness import isotropic
 from fem.printed.core import core_cell

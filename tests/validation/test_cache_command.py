@@ -4,7 +4,7 @@ import json
 
 import pytest
 
-from fem.bending import BendTest
+from fem.bending.bending import BendTest
 from fem.estimate import estimate
 from fem.material.cards import shipped_card
 from fem.printed.cell_store import CellStore, default_folder

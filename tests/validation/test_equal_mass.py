@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import pytest
 
-from fem.bending import BendTest
+from fem.bending.bending import BendTest
 from fem.material.cards import shipped_card
 from fem.setting import Setting
 from patterns.bead import Bead

@@ -5,7 +5,7 @@ from types import SimpleNamespace
 import numpy as np
 import pytest
 
-from fem.bending import BendTest
+from fem.bending.bending import BendTest
 from patterns.errors import InputError
 from patterns.setting import Specimen
 from tests.validation.invented import invented_response

@@ -6,7 +6,7 @@ from typing import Any
 
 import numpy as np
 
-from fem.bending import BendTest
+from fem.bending.bending import BendTest
 from fem.estimate import Estimate
 from fem.response import Response
 from patterns.errors import InputError

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Literal
 
-from fem.bending import BendTest, elastica_tip
+from fem.bending.bending import BendTest, elastica_tip
 from patterns.errors import InputError
 
 TestKind = Literal["cantilever", "three_point", "four_point"]

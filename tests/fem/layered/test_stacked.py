@@ -8,7 +8,7 @@ import scipy.sparse as sp
 import scipy.sparse.linalg as spl
 from shapely import LineString
 
-from fem.bending import BendTest
+from fem.bending.bending import BendTest
 from fem.estimate import estimate
 from fem.layered.layered import homogenise_layered
 from fem.layered.stacked import build_system, extrapolate, mean_stiffness

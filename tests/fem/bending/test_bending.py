@@ -2,7 +2,7 @@
 
 import pytest
 
-from fem.bending import BendTest, elastica_tip, large_deflection_error
+from fem.bending.bending import BendTest, elastica_tip, large_deflection_error
 from patterns.errors import InputError
 
 # Solid bar 10 x 4 mm, E 2500 MPa, Poisson 0.35, shear coefficient 5/6; deflections by standard integration.

@@ -5,7 +5,7 @@ import pytest
 from shapely import Point, box
 from shapely.affinity import rotate
 
-from fem.beam_theory import area_moments, theory_beams
+from fem.bending.beam_theory import area_moments, theory_beams
 from patterns.bead import Bead
 from patterns.layout import lay_out
 from patterns.setting import Core, Printing, Specimen

@@ -1,0 +1,1 @@
+"""Bend tests and handbook beam theory."""
