@@ -5,10 +5,7 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 
 from fem.bending.beam_theory import TheoryBeam, theory_beams
-from fem.criteria import Beam, axial_modulus, criteria, modulus
-from fem.crush import crush
 from fem.draws import draw_values, governing_mode, line_factor, mode_bands
-from fem.failure import Criterion
 from fem.joint import Joint, open_joint
 from fem.material.bands import Band
 from fem.material.stiffness import rotate
@@ -21,6 +18,9 @@ from fem.resolved import with_model_error
 from fem.response import ELASTIC_NAMES, Response
 from fem.section_model import SectionModel, beads_of, element_stiffness, mesh_layout, solve_layout
 from fem.setting import Setting
+from fem.strength.criteria import Beam, axial_modulus, criteria, modulus
+from fem.strength.crush import crush
+from fem.strength.failure import Criterion
 from patterns.cost import Machine, print_time
 from patterns.deposit import Deposit, deposit
 from patterns.errors import InputError, SolverError

@@ -12,11 +12,11 @@ import shapely
 from skfem import MeshTri, MeshTri2
 
 from fem.bending.beam_theory import plane_moments
-from fem.criteria import Beam, criteria
 from fem.response import Response
 from fem.section.mesh import SectionMesh
 from fem.section.solve import solve_section
 from fem.section_model import SectionModel, element_stiffness
+from fem.strength.criteria import Beam, criteria
 from patterns.areas import polygons
 from patterns.errors import InputError, SolverError
 from patterns.layout import Layout, Zone

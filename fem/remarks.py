@@ -3,13 +3,13 @@
 import numpy as np
 
 from fem.bending.bending import large_deflection_error
-from fem.criteria import Beam
-from fem.crush import jaws_unknown
 from fem.joint import Joint
 from fem.material.bands import Band
 from fem.plastic import Reserve
 from fem.response import Response
 from fem.setting import Setting
+from fem.strength.criteria import Beam
+from fem.strength.crush import jaws_unknown
 from patterns.deposit import Deposit
 from patterns.layout import Layout, Role
 

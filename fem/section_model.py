@@ -6,10 +6,10 @@ from functools import lru_cache
 import numpy as np
 
 from fem.bending.bending import BendTest
-from fem.criteria import Beam, StressedSection
 from fem.printed.zones import bonded_beads, zone_stiffness
 from fem.section.mesh import SectionMesh, section_mesh
 from fem.section.solve import Section, solve_section
+from fem.strength.criteria import Beam, StressedSection
 from patterns.areas import Area
 from patterns.layout import Layout, Zone
 

@@ -6,8 +6,8 @@ import numpy as np
 
 from fem.beam_slice import mean_stiffness, solve_slice
 from fem.box_body import Block
-from fem.criteria import Beam
 from fem.slice_grid import SliceGrid
+from fem.strength.criteria import Beam
 from patterns.errors import InputError
 from patterns.orientation import beam_from_print
 

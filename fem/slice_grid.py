@@ -15,10 +15,10 @@ import numpy as np
 import shapely
 
 from fem.box_body import Block
-from fem.criteria import Beam
 from fem.material.stiffness import about_axis_3, isotropic, rotate
 from fem.printed.zones import laminate
 from fem.section_model import beads_of
+from fem.strength.criteria import Beam
 from patterns.areas import Area, polygons
 from patterns.catalogue import find
 from patterns.errors import InputError

@@ -11,10 +11,10 @@ import numpy as np
 
 from fem.draws import draw_values
 from fem.estimate import Estimate
-from fem.failure import SKIN, Criterion, forces_by_mode
 from fem.printed.squeeze import Welded
 from fem.response import NOMINAL, ROOT_RANGE, Response, Size
-from fem.volume_effect import strength_ratio, stressed_length
+from fem.strength.failure import SKIN, Criterion, forces_by_mode
+from fem.strength.volume_effect import strength_ratio, stressed_length
 
 # Modes that a larger stressed volume weakens, but for their strengths in shear.
 _BRITTLE = ("face_tension", "wall_tension", "weld_tension", "strut_tension")
@@ -31,7 +31,7 @@ class Answers:
     ----------
     found : Estimate
     tested : float, optional
-        Stressed length in mm (`fem.volume_effect`) of the tests that the strengths come from; the setting's own if left
+        Stressed length in mm (`fem.strength.volume_effect`) of the tests that the strengths come from; the setting's own if left
         out. At another one the tensile strengths are ``volume_ratio`` times as large.
     """
 
@@ -118,7 +118,7 @@ def _at_volume(response: Response, ratio: float) -> Response:
 
 
 class Weakest:
-    """The breaking force of a response for plain material values, as `fem.failure.forces_by_mode` has it.
+    """The breaking force of a response for plain material values, as `fem.strength.failure.forces_by_mode` has it.
 
     The notch radius stays at its best value, so that every criterion is ``(w s / (a + q b)) ^ power`` in its strength
     s, the notch sensitivity q and the welded area w over that at the best squeeze tolerance.

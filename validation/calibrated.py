@@ -14,7 +14,7 @@ from fem.estimate import Estimate
 from fem.material.cards import Card
 from fem.response import NOMINAL, ROOT_RANGE, Size
 from fem.setting import Setting
-from fem.volume_effect import strength_ratio, stressed_length
+from fem.strength.volume_effect import strength_ratio, stressed_length
 from patterns.errors import DataError
 from validation.answers import Answers
 from validation.calibration import (

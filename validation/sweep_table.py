@@ -4,7 +4,7 @@ from collections.abc import Iterable
 from pathlib import Path
 from typing import Any
 
-from fem.failure import MODES
+from fem.strength.failure import MODES
 from patterns.errors import InputError
 from validation.output import write_atomically
 from validation.report.rows import ROLES, UNITS, column, to_csv

@@ -10,7 +10,6 @@ from fem import slice_error
 from fem.beam_slice import mean_stiffness, solve_slice
 from fem.bending.bending import BendTest
 from fem.box_body import Block
-from fem.criteria import Beam
 from fem.estimate import estimate
 from fem.material.cards import shipped_card
 from fem.material.stiffness import about_axis_3, isotropic, rotate, transversely_isotropic
@@ -21,6 +20,7 @@ from fem.section_model import mesh_layout, solve_layout
 from fem.setting import Setting
 from fem.slice_error import affordable_grid, count_unknowns, slice_ratio
 from fem.slice_grid import SliceGrid, period
+from fem.strength.criteria import Beam
 from patterns.bead import Bead
 from patterns.errors import InputError
 from patterns.layout import lay_out

@@ -10,13 +10,13 @@ import numpy as np
 import pytest
 
 from fem.bending.bending import BendTest
-from fem.criteria import Beam
 from fem.material.stiffness import isotropic
 from fem.printed.core import core_cell
 from fem.printed.weld_plane import WeldPlane
 from fem.section_model import mesh_layout, solve_layout
 from fem.slice_error import slice_ratio
 from fem.slice_grid import SliceGrid
+from fem.strength.criteria import Beam
 from patterns.bead import Bead
 from patterns.layout import Layout, lay_out
 from patterns.setting import Core, Printing, Specimen

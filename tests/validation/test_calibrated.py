@@ -7,8 +7,8 @@ import pytest
 
 from fem.draws import draw_values
 from fem.estimate import estimate
-from fem.failure import Criterion
 from fem.response import Size
+from fem.strength.failure import Criterion
 from patterns.errors import DataError
 from tests.validation.laboratory import FLAT, UPRIGHT, laboratory, measure
 from validation.answers import Answers

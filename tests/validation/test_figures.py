@@ -334,7 +334,7 @@ def test_modes_in_words_of_the_writers_own_are_counted_as_others():
 
 
 def test_mode_map_gives_every_mode_a_look_of_its_own():
-    from fem.failure import MODES
+    from fem.strength.failure import MODES
     from validation.report.mode_map import MODE_LOOKS
 
     assert set(MODE_LOOKS) == set(MODES)

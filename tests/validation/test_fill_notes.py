@@ -5,8 +5,8 @@ from types import SimpleNamespace
 import numpy as np
 import pytest
 
-from fem.failure import Criterion, forces_by_mode
 from fem.material.bands import Band
+from fem.strength.failure import Criterion, forces_by_mode
 from tests.validation.invented import invented_study
 from validation.fill_notes import fill_notes
 

@@ -2,7 +2,7 @@
 
 import pytest
 
-from fem.failure import MODES
+from fem.strength.failure import MODES
 from validation.mode_words import FAILURE_CODES, MODE_CODES, failure_words, mode_words, parse_failure
 
 

@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from fem.failure import MODES
+from fem.strength.failure import MODES
 from validation.estimates import all_warnings
 from validation.fill_notes import fill_notes
 from validation.mode_words import failure_words, mode_words

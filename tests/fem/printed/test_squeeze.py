@@ -5,11 +5,11 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from fem.failure import Criterion
 from fem.material.cards import shipped_card
 from fem.printed.core import core_cell
 from fem.printed.squeeze import Welded, tolerances, welded
 from fem.printed.weld_plane import weld_plane
+from fem.strength.failure import Criterion
 from patterns.bead import Bead
 from patterns.layout import lay_out
 from patterns.setting import Core, Printing, Specimen

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from fem.failure import Criterion, crush_force, dimpling_stress, forces_by_mode, wrinkling_stress
+from fem.strength.failure import Criterion, crush_force, dimpling_stress, forces_by_mode, wrinkling_stress
 
 HERE = (0.0, 0.0)
 

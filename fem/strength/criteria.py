@@ -7,12 +7,12 @@ import numpy as np
 import shapely
 
 from fem.bending.bending import BendTest
-from fem.failure import Criterion, dimpling_stress, wrinkling_stress
 from fem.material.stiffness import about_axis_3, rotate, stress_transformation
 from fem.printed.core import CoreCell
 from fem.printed.weld_plane import WeldPlane
 from fem.printed.zones import around, laminate, zone_stiffness
 from fem.prismatic.stress_field import largest_principal
+from fem.strength.failure import Criterion, dimpling_stress, wrinkling_stress
 from patterns.layout import Layout, Zone
 from patterns.orientation import beam_from_print
 
@@ -67,7 +67,7 @@ def criteria(
 ) -> list[Criterion]:
     """Return every criterion of the section's stresses; ``skin_share`` is EI of walls and faces over all EI.
 
-    Crush at nose and jaws is the test's, see `fem.crush`.
+    Crush at nose and jaws is the test's, see `fem.strength.crush`.
     """
     found: list[Criterion] = []
     for number, zone in enumerate(zones):

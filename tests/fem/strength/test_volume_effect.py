@@ -5,7 +5,7 @@ from scipy.integrate import quad
 
 from fem.bending.bending import BendTest
 from fem.material.cards import card_from, shipped, shipped_card
-from fem.volume_effect import effective_volume, strength_ratio, stressed_length
+from fem.strength.volume_effect import effective_volume, strength_ratio, stressed_length
 from patterns.errors import InputError
 
 TESTS = (

@@ -7,11 +7,11 @@ import numpy as np
 import pytest
 
 from fem.bending.bending import BendTest, jaw_load
-from fem.crush import _line_stress
 from fem.estimate import estimate
 from fem.material.cards import shipped_card
 from fem.printed.core import core_cell
 from fem.setting import Setting
+from fem.strength.crush import _line_stress
 from patterns.bead import Bead
 from patterns.setting import Core, Printing, Specimen
 

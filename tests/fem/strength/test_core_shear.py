@@ -3,12 +3,12 @@
 import numpy as np
 import pytest
 
-from fem.criteria import BEND_FILLET, _bars, _struts_by_concentration
 from fem.material.stiffness import isotropic
 from fem.printed.core import core_cell
 from fem.prismatic.concentration import concentration
 from fem.prismatic.homogenise import homogenise
 from fem.prismatic.stress_field import largest_principal
+from fem.strength.criteria import BEND_FILLET, _bars, _struts_by_concentration
 from patterns.bead import Bead
 from patterns.catalogue import find
 from patterns.fill import fill_for

@@ -6,9 +6,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from fem.bending.bending import jaw_load
-from fem.criteria import Beam, axial_modulus, line_stretch, thickness_at, without_notch
-from fem.failure import Criterion, crush_force
 from fem.printed.core import CoreCell
+from fem.strength.criteria import Beam, axial_modulus, line_stretch, thickness_at, without_notch
+from fem.strength.failure import Criterion, crush_force
 from patterns.layout import Zone
 from patterns.orientation import beam_from_print
 

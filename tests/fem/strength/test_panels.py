@@ -4,9 +4,9 @@ import pytest
 
 from fem.bending.bending import BendTest
 from fem.estimate import estimate
-from fem.failure import dimpling_stress
 from fem.material.cards import shipped_card
 from fem.setting import Setting
+from fem.strength.failure import dimpling_stress
 from patterns.bead import Bead
 from patterns.setting import Core, Printing, Specimen
 
