@@ -2,8 +2,8 @@
 
 import numpy as np
 
+from fem.beam.response import ROOT_RANGE, Response
 from fem.material.bands import Band
-from fem.response import ROOT_RANGE, Response
 from fem.setting import Setting
 from patterns.catalogue import find
 from patterns.deposit import Deposit

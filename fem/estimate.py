@@ -4,19 +4,19 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 
+from fem.beam.joint import Joint, open_joint
+from fem.beam.plastic import Reserve, reserve
+from fem.beam.response import ELASTIC_NAMES, Response
+from fem.beam.section_model import SectionModel, beads_of, element_stiffness, mesh_layout, solve_layout
 from fem.bending.beam_theory import TheoryBeam, theory_beams
 from fem.draws import draw_values, governing_mode, line_factor, mode_bands
-from fem.joint import Joint, open_joint
 from fem.material.bands import Band
 from fem.material.stiffness import rotate
-from fem.plastic import Reserve, reserve
 from fem.printed.cell_store import CellStore
 from fem.printed.core import CoreCell, core_cell
 from fem.printed.weld_plane import weld_plane
 from fem.remarks import bends_far, coarse, is_loose, loose, opened, overfull, unevaluated, yields
 from fem.resolved import with_model_error
-from fem.response import ELASTIC_NAMES, Response
-from fem.section_model import SectionModel, beads_of, element_stiffness, mesh_layout, solve_layout
 from fem.setting import Setting
 from fem.strength.criteria import Beam, axial_modulus, criteria, modulus
 from fem.strength.crush import crush

@@ -2,11 +2,11 @@
 
 import numpy as np
 
+from fem.beam.joint import Joint
+from fem.beam.plastic import Reserve
+from fem.beam.response import Response
 from fem.bending.bending import large_deflection_error
-from fem.joint import Joint
 from fem.material.bands import Band
-from fem.plastic import Reserve
-from fem.response import Response
 from fem.setting import Setting
 from fem.strength.criteria import Beam
 from fem.strength.crush import jaws_unknown

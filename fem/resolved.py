@@ -10,11 +10,11 @@ from dataclasses import dataclass, replace
 import numpy as np
 import shapely
 
+from fem.beam.response import Response
+from fem.beam.section_model import beads_of, mesh_layout, solve_layout
 from fem.printed.zones import zone_stiffness
-from fem.response import Response
 from fem.section.mesh import section_mesh
 from fem.section.solve import Section, solve_section
-from fem.section_model import beads_of, mesh_layout, solve_layout
 from fem.slice_error import affordable_grid, slice_ratio
 from fem.strength.criteria import Beam
 from patterns.areas import polygons

@@ -1,7 +1,7 @@
 """What one setting answers to material values and to a beam's own size: force, stiffness and mass, found quickly.
 
 A calibration asks some ten thousand times for single numbers. Everything here is the closed form of
-`fem.response.Response`, on plain numbers and without the failure criteria that can never govern.
+`fem.beam.response.Response`, on plain numbers and without the failure criteria that can never govern.
 """
 
 from collections.abc import Mapping
@@ -9,10 +9,10 @@ from dataclasses import replace
 
 import numpy as np
 
+from fem.beam.response import NOMINAL, ROOT_RANGE, Response, Size
 from fem.draws import draw_values
 from fem.estimate import Estimate
 from fem.printed.squeeze import Welded
-from fem.response import NOMINAL, ROOT_RANGE, Response, Size
 from fem.strength.failure import SKIN, Criterion, forces_by_mode
 from fem.strength.volume_effect import strength_ratio, stressed_length
 

@@ -9,10 +9,10 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
+from fem.beam.response import NOMINAL, ROOT_RANGE, Size
 from fem.bending.bending import ELASTIC_ROOT
 from fem.estimate import Estimate
 from fem.material.cards import Card
-from fem.response import NOMINAL, ROOT_RANGE, Size
 from fem.setting import Setting
 from fem.strength.volume_effect import strength_ratio, stressed_length
 from patterns.errors import DataError

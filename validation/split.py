@@ -7,8 +7,8 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from fem.beam.response import Response
 from fem.estimate import Estimate
-from fem.response import Response
 from validation.statistics import Interval
 
 # A jump smaller than this cannot be shared out.

@@ -7,6 +7,7 @@ import pytest
 from skfem import MeshTri
 
 from fem import slice_error
+from fem.beam.section_model import mesh_layout, solve_layout
 from fem.beam_slice import mean_stiffness, solve_slice
 from fem.bending.bending import BendTest
 from fem.box_body import Block
@@ -16,7 +17,6 @@ from fem.material.stiffness import about_axis_3, isotropic, rotate, transversely
 from fem.printed.core import core_cell
 from fem.printed.weld_plane import WeldPlane
 from fem.section.solve import solve_section
-from fem.section_model import mesh_layout, solve_layout
 from fem.setting import Setting
 from fem.slice_error import affordable_grid, count_unknowns, slice_ratio
 from fem.slice_grid import SliceGrid, period

@@ -5,11 +5,11 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from fem.beam.response import Size
 from fem.bending.bending import BendTest
 from fem.draws import draw_values
 from fem.estimate import estimate
 from fem.material.cards import shipped_card
-from fem.response import Size
 from fem.setting import Setting
 from patterns.bead import Bead
 from patterns.setting import Core, Printing, Specimen

@@ -5,13 +5,13 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from fem.beam.section_model import beads_of
 from fem.bending.bending import BendTest
 from fem.estimate import estimate
 from fem.material.cards import shipped_card
 from fem.printed.core import core_cell
 from fem.printed.weld_plane import weld_plane
 from fem.resolved import can_resolve, model_error, model_limits, solve_resolved
-from fem.section_model import beads_of
 from fem.setting import Setting
 from fem.strength.criteria import Beam
 from patterns.bead import Bead

@@ -9,11 +9,11 @@ from dataclasses import dataclass
 import numpy as np
 import pytest
 
+from fem.beam.section_model import mesh_layout, solve_layout
 from fem.bending.bending import BendTest
 from fem.material.stiffness import isotropic
 from fem.printed.core import core_cell
 from fem.printed.weld_plane import WeldPlane
-from fem.section_model import mesh_layout, solve_layout
 from fem.slice_error import slice_ratio
 from fem.slice_grid import SliceGrid
 from fem.strength.criteria import Beam

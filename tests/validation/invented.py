@@ -5,9 +5,9 @@ from types import SimpleNamespace
 
 import numpy as np
 
+from fem.beam.response import Response
 from fem.material.bands import Band
 from fem.material.stiffness import isotropic
-from fem.response import Response
 from fem.strength.failure import MODES, Criterion
 from patterns.deposit import deposit
 from patterns.fill import default_corner_radius, fill_for

@@ -12,8 +12,8 @@ from pathlib import Path
 
 import numpy as np
 
+from fem.beam.response import Size
 from fem.estimate import Estimate, estimate
-from fem.response import Size
 from validation.answers import Answers
 from validation.calibrated import reference_length
 from validation.measured import Beam, Measured

@@ -5,9 +5,9 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from fem.beam.response import Size
 from fem.draws import draw_values
 from fem.estimate import estimate
-from fem.response import Size
 from fem.strength.failure import Criterion
 from patterns.errors import DataError
 from tests.validation.laboratory import FLAT, UPRIGHT, laboratory, measure

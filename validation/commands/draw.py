@@ -140,10 +140,10 @@ def _place(args: argparse.Namespace, study: "Study") -> int | None:
 
 def _write_fields(setting: "Setting", layout: "Layout", path: Path) -> None:
     """Write warping and stress under unit resultants for a field viewer."""
+    from fem.beam.section_model import mesh_layout, solve_layout
     from fem.estimate import prepare
     from fem.printed.cell_store import CellStore, default_folder
     from fem.section.vtu import section_vtu
-    from fem.section_model import mesh_layout, solve_layout
     from validation.output import write_atomically
 
     beam, _ = prepare(setting, layout, CellStore(default_folder()))

@@ -6,9 +6,9 @@ from typing import Any
 
 import numpy as np
 
+from fem.beam.response import Response
 from fem.bending.bending import BendTest
 from fem.estimate import Estimate
-from fem.response import Response
 from patterns.errors import InputError
 from validation.mode_words import mode_words
 from validation.output import significant

@@ -6,10 +6,10 @@ from dataclasses import replace
 import pytest
 import shapely
 
+from fem.beam.plastic import plastic_moment
 from fem.bending.bending import BendTest
 from fem.estimate import estimate
 from fem.material.cards import shipped_card
-from fem.plastic import plastic_moment
 from fem.setting import Setting
 from patterns.bead import Bead
 from patterns.setting import Core, Printing, Specimen

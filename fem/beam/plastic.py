@@ -14,10 +14,10 @@ import shapely
 from scipy.optimize import brentq
 from shapely.affinity import rotate as turned
 
+from fem.beam.section_model import SectionModel
 from fem.bending.beam_theory import area_moments
 from fem.material.stiffness import stress_transformation
 from fem.prismatic.stress_field import largest_principal
-from fem.section_model import SectionModel
 from fem.strength.criteria import Beam, bead_stresses, line_strains, line_stretch, without_notch
 from patterns.layout import Zone
 from patterns.orientation import beam_from_print

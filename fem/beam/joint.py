@@ -11,11 +11,11 @@ import numpy as np
 import shapely
 from skfem import MeshTri, MeshTri2
 
+from fem.beam.response import Response
+from fem.beam.section_model import SectionModel, element_stiffness
 from fem.bending.beam_theory import plane_moments
-from fem.response import Response
 from fem.section.mesh import SectionMesh
 from fem.section.solve import solve_section
-from fem.section_model import SectionModel, element_stiffness
 from fem.strength.criteria import Beam, criteria
 from patterns.areas import polygons
 from patterns.errors import InputError, SolverError

@@ -1,0 +1,1 @@
+"""A beam made of its section, its criteria and its test."""
