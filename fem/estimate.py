@@ -16,8 +16,8 @@ from fem.printed.cell_store import CellStore
 from fem.printed.core import CoreCell, core_cell
 from fem.printed.weld_plane import weld_plane
 from fem.remarks import bends_far, coarse, is_loose, loose, opened, overfull, unevaluated, yields
-from fem.resolved import with_model_error
 from fem.setting import Setting
+from fem.slices.resolved import with_model_error
 from fem.strength.criteria import Beam, axial_modulus, criteria, modulus
 from fem.strength.crush import crush
 from fem.strength.failure import Criterion

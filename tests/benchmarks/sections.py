@@ -9,9 +9,9 @@ import time
 import numpy as np
 
 from fem.material.stiffness import isotropic
-from fem.resolved import core_lines
 from fem.section.mesh import section_mesh
 from fem.section.solve import solve_section
+from fem.slices.resolved import core_lines
 from patterns.bead import Bead
 from patterns.layout import lay_out
 from patterns.setting import Core, Printing, Specimen

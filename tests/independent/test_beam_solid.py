@@ -14,8 +14,8 @@ from fem.bending.bending import BendTest
 from fem.material.stiffness import isotropic
 from fem.printed.core import core_cell
 from fem.printed.weld_plane import WeldPlane
-from fem.slice_error import slice_ratio
-from fem.slice_grid import SliceGrid
+from fem.slices.slice_error import slice_ratio
+from fem.slices.slice_grid import SliceGrid
 from fem.strength.criteria import Beam
 from patterns.bead import Bead
 from patterns.layout import Layout, lay_out

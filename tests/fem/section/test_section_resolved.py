@@ -7,9 +7,9 @@ import pytest
 
 from fem.material.stiffness import isotropic, rotate
 from fem.prismatic.homogenise import homogenise
-from fem.resolved import core_lines
 from fem.section.mesh import section_mesh
 from fem.section.solve import solve_section
+from fem.slices.resolved import core_lines
 from patterns.bead import Bead
 from patterns.catalogue import find
 from patterns.fill import fill_for

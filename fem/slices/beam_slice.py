@@ -15,7 +15,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fem.box_body import Block, Body, Fields
+from fem.slices.box_body import Block, Body, Fields
 
 _CASES = 4  # stretch, curvatures about axes 3 and 2, twist
 

@@ -4,9 +4,9 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from fem.beam_slice import mean_stiffness, solve_slice
-from fem.box_body import Block
-from fem.slice_grid import SliceGrid
+from fem.slices.beam_slice import mean_stiffness, solve_slice
+from fem.slices.box_body import Block
+from fem.slices.slice_grid import SliceGrid
 from fem.strength.criteria import Beam
 from patterns.errors import InputError
 from patterns.orientation import beam_from_print

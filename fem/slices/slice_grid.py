@@ -15,9 +15,9 @@ import numpy as np
 import shapely
 
 from fem.beam.section_model import beads_of
-from fem.box_body import Block
 from fem.material.stiffness import about_axis_3, isotropic, rotate
 from fem.printed.zones import laminate
+from fem.slices.box_body import Block
 from fem.strength.criteria import Beam
 from patterns.areas import Area, polygons
 from patterns.catalogue import find

@@ -6,11 +6,8 @@ import numpy as np
 import pytest
 from skfem import MeshTri
 
-from fem import slice_error
 from fem.beam.section_model import mesh_layout, solve_layout
-from fem.beam_slice import mean_stiffness, solve_slice
 from fem.bending.bending import BendTest
-from fem.box_body import Block
 from fem.estimate import estimate
 from fem.material.cards import shipped_card
 from fem.material.stiffness import about_axis_3, isotropic, rotate, transversely_isotropic
@@ -18,8 +15,11 @@ from fem.printed.core import core_cell
 from fem.printed.weld_plane import WeldPlane
 from fem.section.solve import solve_section
 from fem.setting import Setting
-from fem.slice_error import affordable_grid, count_unknowns, slice_ratio
-from fem.slice_grid import SliceGrid, period
+from fem.slices import slice_error
+from fem.slices.beam_slice import mean_stiffness, solve_slice
+from fem.slices.box_body import Block
+from fem.slices.slice_error import affordable_grid, count_unknowns, slice_ratio
+from fem.slices.slice_grid import SliceGrid, period
 from fem.strength.criteria import Beam
 from patterns.bead import Bead
 from patterns.errors import InputError

@@ -11,8 +11,8 @@ from fem.estimate import estimate
 from fem.material.cards import shipped_card
 from fem.printed.core import core_cell
 from fem.printed.weld_plane import weld_plane
-from fem.resolved import can_resolve, model_error, model_limits, solve_resolved
 from fem.setting import Setting
+from fem.slices.resolved import can_resolve, model_error, model_limits, solve_resolved
 from fem.strength.criteria import Beam
 from patterns.bead import Bead
 from patterns.errors import InputError

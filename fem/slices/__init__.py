@@ -1,0 +1,1 @@
+"""One period of a beam in space, lines drawn."""
