@@ -10,11 +10,11 @@ from shapely import LinearRing, LineString, box
 
 from patterns.areas import Area, polygons
 from patterns.catalogue import find
+from patterns.cells.raster import raster_lines
+from patterns.cells.strokes import Box
 from patterns.errors import InputError
 from patterns.layout import Layout, Role, to_stack
 from patterns.outline import SNAP_MM
-from patterns.raster import raster_lines
-from patterns.strokes import Box
 from patterns.trace import layers_per_period, trace
 
 Interval = tuple[float, float]

@@ -16,10 +16,10 @@ from fem.prismatic.concentration import CASES, Concentration, concentration, rad
 from fem.prismatic.homogenise import Homogenised, homogenise
 from patterns.bead import Bead, BeadSection
 from patterns.catalogue import Pattern
+from patterns.cells.stack import StackedCell
+from patterns.cells.strokes import rotation
 from patterns.errors import InputError
 from patterns.fill import Fill, default_corner_radius, fill_for
-from patterns.stack import StackedCell
-from patterns.strokes import rotation
 
 _STEP_DEG = 5
 _NEAR = 0.8  # of the corner radius, where its effect is seen

@@ -16,7 +16,7 @@ from fem.layered.bead_mesh import SectionGrid
 from fem.layered.extrusion import prism_points, prism_stiffness
 from fem.material.stiffness import about_axis_3, rotate
 from fem.numerics.symmetry import Tie, tie
-from patterns.layered import LayeredCell
+from patterns.cells.layered import LayeredCell
 
 MIRROR = [np.diag(np.where(np.arange(3) == axis, -1.0, 1.0)) for axis in range(3)]
 HALF_TURN = [-mirror for mirror in MIRROR]

@@ -12,7 +12,7 @@ import numpy as np
 
 from fem.layered.bead_mesh import SectionGrid, quarter_section
 from fem.numerics.tensor_elements import grid_nodes
-from patterns.layered import LayeredCell, LayerSection
+from patterns.cells.layered import LayeredCell, LayerSection
 
 
 @dataclass(frozen=True)

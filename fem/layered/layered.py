@@ -23,9 +23,9 @@ from fem.numerics.solve import Factorised
 from fem.numerics.symmetry import fold
 from fem.printed.zones import laminate
 from fem.prismatic.error_bar import SMALL_RATIO
+from patterns.cells.layered import LayeredCell
+from patterns.cells.stack import StackedCell
 from patterns.errors import InputError
-from patterns.layered import LayeredCell
-from patterns.stack import StackedCell
 
 UNIT_STRAIN = np.zeros((6, 3, 3))
 for _row, (_i, _j) in enumerate(((0, 0), (1, 1), (2, 2), (1, 2), (0, 2), (0, 1))):

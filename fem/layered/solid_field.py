@@ -14,8 +14,8 @@ from fem.layered.stacked import mean_stiffness as mean_stiffness_of
 from fem.material.stiffness import about_axis_3, compliance, powerless, rotate, stress_transformation
 from fem.numerics.box_element import CORNERS
 from fem.numerics.tensor_elements import grid_cells, lobatto, strains
-from patterns.layered import LayeredCell
-from patterns.stack import StackedCell
+from patterns.cells.layered import LayeredCell
+from patterns.cells.stack import StackedCell
 
 _FINENESS, _ORDER = 2, 2  # intervals per graded stretch, and element order, of beads in one or two directions
 _ACROSS = 6.6  # boxes across a bead of any other stack

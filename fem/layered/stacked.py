@@ -21,7 +21,7 @@ from fem.numerics.box_element import CORNERS, box_stiffness
 from fem.numerics.symmetry import Tie, fold
 from fem.numerics.tensor_elements import assemble
 from fem.prismatic.error_bar import SMALL_RATIO
-from patterns.stack import StackedCell
+from patterns.cells.stack import StackedCell
 
 _PAIRS = (
     (2, 4),

@@ -12,7 +12,7 @@ import math
 
 import numpy as np
 
-from patterns.layered import LayeredCell, LayerSection
+from patterns.cells.layered import LayeredCell, LayerSection
 
 
 def strut_factors(cell: LayeredCell) -> np.ndarray | None:

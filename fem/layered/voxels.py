@@ -11,7 +11,7 @@ from functools import cached_property
 import numpy as np
 from scipy.spatial import cKDTree
 
-from patterns.stack import Motion, StackedCell
+from patterns.cells.stack import Motion, StackedCell
 
 LEAST_FULL = 0.02  # emptier boxes are left out
 

@@ -7,7 +7,7 @@ import numpy as np
 from scipy.interpolate import CubicSpline
 from scipy.spatial import cKDTree
 
-from patterns.planar import Curve, PeriodicPair, Planar
+from patterns.cells.planar import Curve, PeriodicPair, Planar
 
 _LARGEST_TURN = 0.8  # rad of an arc in one edge: a quarter turn gets at least two
 _STEP = 1.1  # sizes are rounded down to powers of it, so that many sizes make few search trees

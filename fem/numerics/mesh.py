@@ -16,8 +16,8 @@ from scipy.spatial import cKDTree
 from skfem import MeshTri, MeshTri2
 
 from fem.numerics.edges import SHARES, Path, SizeField, cut_curves, halve
+from patterns.cells.planar import PeriodicPair, Planar
 from patterns.errors import InputError, SolverError
-from patterns.planar import PeriodicPair, Planar
 
 _SESSION = threading.Lock()  # gmsh keeps one global model
 _LIBRARIES = "libglu1-mesa libxrender1 libxcursor1 libxft2 libxinerama1 libxi6"
@@ -85,7 +85,7 @@ def mesh_planar(
 
     Examples
     --------
-    >>> from patterns.planar import Curve, Region
+    >>> from patterns.cells.planar import Curve, Region
     >>> corners = np.array([[0, 0], [2, 0], [2, 1], [0, 1.0]])
     >>> sides = [Curve("line", corners[[k, (k + 1) % 4]]) for k in range(4)]
     >>> bar = mesh_planar(Planar(tuple(sides), (Region((1, 2, 3, 4), tag=7),)), 0.5)

@@ -10,9 +10,9 @@ from fem.material.stiffness import isotropic
 from fem.printed.cell_store import CellStore, kept
 from patterns.bead import Bead
 from patterns.catalogue import find
+from patterns.cells.layered import LayeredCell
 from patterns.errors import InputError
 from patterns.fill import default_corner_radius, fill_for
-from patterns.layered import LayeredCell
 from patterns.setting import Core
 
 # Share of the bead's Young's modulus below which a core direction counts as having no stiffness of its own.

@@ -21,11 +21,11 @@ from fem.numerics.symmetry import Tie, fold
 from fem.numerics.tensor_elements import assemble, element_stiffness, grid_cells, grid_nodes, strains
 from patterns.bead import Bead
 from patterns.catalogue import find
+from patterns.cells.layered import LayeredCell
+from patterns.cells.stack import StackedCell
 from patterns.errors import InputError
 from patterns.fill import fill_for
-from patterns.layered import LayeredCell
 from patterns.setting import Core
-from patterns.stack import StackedCell
 
 _ORDERS = (5, 7)
 _GROWTH = 3.0  # of elements away from the notch

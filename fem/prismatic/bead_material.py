@@ -4,7 +4,7 @@ import numpy as np
 
 from fem.material.stiffness import about_axis_3, rotate
 from fem.prismatic.line_field import LineField
-from patterns.cell import PlanCell
+from patterns.cells.cell import PlanCell
 
 _HARMONICS = 4  # a fourth-order tensor turned by an angle holds harmonics up to four of it
 

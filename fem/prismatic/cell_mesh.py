@@ -6,8 +6,8 @@ import numpy as np
 
 from fem.numerics.edges import Path
 from fem.numerics.mesh import PlanMesh, mesh_planar
-from patterns.cell import PlanCell
-from patterns.planar import Curve
+from patterns.cells.cell import PlanCell
+from patterns.cells.planar import Curve
 
 _ALONG = 0.75  # bead widths: largest edge
 _FILLET = 0.8  # radii of curvature: about two edges on a quarter turn

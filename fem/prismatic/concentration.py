@@ -12,7 +12,7 @@ from fem.prismatic.homogenise import Homogenised
 from fem.prismatic.periodic import close_period
 from fem.prismatic.plan_system import PlanSystem
 from fem.prismatic.stress_field import Samples, StressField, largest_principal, von_mises
-from patterns.cell import PlanCell
+from patterns.cells.cell import PlanCell
 from patterns.errors import InputError
 
 CASES = ("tension_1", "tension_2", "tension_3", "shear_23", "shear_13", "shear_12")

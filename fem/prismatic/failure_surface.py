@@ -7,7 +7,7 @@ import numpy as np
 from fem.material.stiffness import about_axis_3, stress_transformation
 from fem.prismatic.concentration import Concentration
 from fem.prismatic.line_field import LineField
-from patterns.cell import PlanCell
+from patterns.cells.cell import PlanCell
 from patterns.errors import InputError
 
 _SHARES = (1 - np.cos(np.pi * np.arange(17) / 16)) / 2

@@ -17,7 +17,7 @@ from fem.prismatic.error_bar import JUMP_RATE, SHARP_RATE, relative_errors, rema
 from fem.prismatic.periodic import Period, close_period
 from fem.prismatic.plan_elements import Material
 from fem.prismatic.plan_system import PlanSystem, Solution
-from patterns.cell import PlanCell
+from patterns.cells.cell import PlanCell
 from patterns.errors import SolverError
 
 _FIRST_ORDER, _LAST_ORDER = 4, 8

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 
-from patterns.cell import PlanCell
+from patterns.cells.cell import PlanCell
 from patterns.errors import InputError
 
 _BEND = 0.2  # rad between pieces of a line: less is a curve, more is a corner

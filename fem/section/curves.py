@@ -9,8 +9,8 @@ import numpy as np
 from shapely import Polygon
 from shapely.geometry.polygon import orient
 
+from patterns.cells.planar import Curve, Planar, Region
 from patterns.outline import SNAP_MM
-from patterns.planar import Curve, Planar, Region
 
 _OFF = 1.5 * SNAP_MM  # corners this close to a line or circle lie on it, rounding included
 _LARGEST_STEP = np.radians(16)  # turn from one side to the next along an arc: larger ones are corners

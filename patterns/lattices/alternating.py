@@ -4,10 +4,10 @@ from shapely import LineString
 
 from patterns.bead import Bead
 from patterns.catalogue import Pattern, register
-from patterns.layered import LayeredCell, conserving_section, layered_cell
-from patterns.net_pattern import LEAST_FILL, require_positive
-from patterns.raster import raster_lines
-from patterns.strokes import Box
+from patterns.cells.layered import LayeredCell, conserving_section, layered_cell
+from patterns.cells.net_pattern import LEAST_FILL, require_positive
+from patterns.cells.raster import raster_lines
+from patterns.cells.strokes import Box
 
 _SLUG = "alternating"
 

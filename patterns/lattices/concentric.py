@@ -5,8 +5,8 @@ from typing import NoReturn
 from shapely import LineString, MultiPolygon, Polygon
 
 from patterns.catalogue import Pattern, register
+from patterns.cells.net_pattern import LEAST_FILL, require_positive, require_radius
 from patterns.errors import InputError
-from patterns.net_pattern import LEAST_FILL, require_positive, require_radius
 
 SLUG = "concentric"
 

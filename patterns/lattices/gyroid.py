@@ -13,10 +13,10 @@ from shapely import LineString
 
 from patterns.bead import Bead
 from patterns.catalogue import Pattern, register
+from patterns.cells.net_pattern import LEAST_FILL, require_positive
+from patterns.cells.stack import Motion, StackedCell
+from patterns.cells.strokes import Box, Stroke, repeat
 from patterns.errors import InputError
-from patterns.net_pattern import LEAST_FILL, require_positive
-from patterns.stack import Motion, StackedCell
-from patterns.strokes import Box, Stroke, repeat
 
 _SLUG = "gyroid"
 _STEPS = 192  # per wave

@@ -2,9 +2,9 @@
 
 import math
 
+from patterns.cells.net import Net
+from patterns.cells.net_pattern import register_net
 from patterns.lattices.reentrant import six_sided
-from patterns.net import Net
-from patterns.net_pattern import register_net
 
 
 def hexagonal() -> Net:

@@ -4,8 +4,8 @@ import math
 
 import numpy as np
 
-from patterns.net import Net
-from patterns.net_pattern import register_net
+from patterns.cells.net import Net
+from patterns.cells.net_pattern import register_net
 
 
 def kagome() -> Net:

@@ -1,6 +1,6 @@
 """One family of straight lines, alike in every layer; nothing holds them together across."""
 
-from patterns.strand import Wave, register_strand
+from patterns.cells.strand import Wave, register_strand
 
 
 def parallel() -> Wave:

@@ -5,9 +5,9 @@ import math
 import numpy as np
 
 from patterns.catalogue import Option
+from patterns.cells.net import Net
+from patterns.cells.net_pattern import register_net
 from patterns.errors import InputError
-from patterns.net import Net
-from patterns.net_pattern import register_net
 
 
 def six_sided(inclined: float, upright: float, angle: float) -> Net:

@@ -1,7 +1,7 @@
 """One family of sine waves, alike in every layer; nothing holds them together across."""
 
 from patterns.catalogue import Option
-from patterns.strand import Wave, register_strand
+from patterns.cells.strand import Wave, register_strand
 
 
 def sinusoidal(amplitude_ratio: float, wavelength_ratio: float) -> Wave:

@@ -4,11 +4,11 @@ from shapely import LineString
 
 from patterns.bead import Bead
 from patterns.catalogue import Option, Pattern, register
+from patterns.cells.layered import LayeredCell, conserving_section, layered_cell, overlapping_section
+from patterns.cells.net_pattern import require_positive
+from patterns.cells.raster import raster_lines
+from patterns.cells.strokes import Box
 from patterns.errors import InputError
-from patterns.layered import LayeredCell, conserving_section, layered_cell, overlapping_section
-from patterns.net_pattern import require_positive
-from patterns.raster import raster_lines
-from patterns.strokes import Box
 
 _SLUG = "solid"
 _SAME = 1e-6  # relative

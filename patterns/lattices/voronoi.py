@@ -7,8 +7,8 @@ import numpy as np
 from scipy.spatial import Voronoi, cKDTree
 
 from patterns.catalogue import Option
-from patterns.net import Corner, Net
-from patterns.net_pattern import register_net
+from patterns.cells.net import Corner, Net
+from patterns.cells.net_pattern import register_net
 
 _EVENING = 5  # moves of all points to their cells' centroids (Lloyd), lest tiny cells close at low fills
 

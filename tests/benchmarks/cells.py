@@ -28,7 +28,7 @@ from fem.prismatic.periodic import Period, close_period
 from fem.prismatic.plan_system import PlanSystem, Solution
 from patterns.bead import Bead
 from patterns.catalogue import CATALOGUE, find
-from patterns.cell import PlanCell
+from patterns.cells.cell import PlanCell
 
 SOLID = isotropic(1.0, 0.35)
 WIDTH = 0.45

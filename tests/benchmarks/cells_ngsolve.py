@@ -4,7 +4,7 @@ import ngsolve as ng
 import numpy as np
 from netgen.geom2d import SplineGeometry
 
-from patterns.cell import PlanCell
+from patterns.cells.cell import PlanCell
 
 _PLANE, _ANTIPLANE = (0, 1, 2, 5), (3, 4)
 

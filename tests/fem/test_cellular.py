@@ -8,8 +8,8 @@ from fem.material.stiffness import isotropic
 from fem.prismatic.homogenise import homogenise
 from patterns.bead import Bead
 from patterns.catalogue import find
+from patterns.cells.net_cell import net_cell
 from patterns.lattices.reentrant import reentrant
-from patterns.net_cell import net_cell
 from tests.closed_forms import lattices, perforated
 
 NU = 0.3

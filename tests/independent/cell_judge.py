@@ -11,7 +11,7 @@ import numpy as np
 import shapely
 from netgen.geom2d import SplineGeometry
 
-from patterns.cell import PlanCell
+from patterns.cells.cell import PlanCell
 
 _ARC = 48  # segments on a quarter turn
 _GRID = 1e-6  # mm; places are rounded to it so that lines meet

@@ -7,7 +7,7 @@ The gradient is taken at pixel centres from the four corners (the rotated scheme
 import numpy as np
 import shapely
 
-from patterns.cell import PlanCell
+from patterns.cells.cell import PlanCell
 from tests.independent.cell_judge import solid
 
 _PLANE, _ANTIPLANE = ((0, 1), (0, 1, 2, 5)), ((2,), (3, 4))  # components, loads

@@ -15,10 +15,10 @@ from shapely.affinity import translate
 from fem.numerics.mesh import mesh_planar
 from patterns.bead import Bead
 from patterns.catalogue import CATALOGUE, find
+from patterns.cells.strand import Wave
+from patterns.cells.voids import inradius, void_area, void_in
 from patterns.errors import InputError
 from patterns.fill import fill_for
-from patterns.strand import Wave
-from patterns.voids import inradius, void_area, void_in
 
 PRISMATIC = sorted(slug for slug, pattern in CATALOGUE.items() if pattern.kind == "prismatic")
 NETS = [slug for slug in PRISMATIC if slug not in ("parallel", "sinusoidal")]

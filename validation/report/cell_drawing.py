@@ -11,10 +11,10 @@ from shapely import LineString, Polygon, box
 from patterns.areas import Area, polygons
 from patterns.bead import Bead
 from patterns.catalogue import Pattern, find
+from patterns.cells.strokes import rotation
 from patterns.errors import InputError
 from patterns.fill import Fill, default_corner_radius, fill_for
 from patterns.setting import Core
-from patterns.strokes import rotation
 from patterns.trace import covered, layers_per_period, trace
 from validation.report.drawings import LOOKS, PAPER, patch, plan_axes, scale_bar
 from validation.report.style import INK, VERMILION, Picture, figure

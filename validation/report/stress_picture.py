@@ -8,7 +8,7 @@ import numpy as np
 
 from fem.prismatic.concentration import CASES, Peak
 from fem.prismatic.stress_field import StressField, largest_principal
-from patterns.cell import PlanCell
+from patterns.cells.cell import PlanCell
 from patterns.errors import InputError
 from validation.report.drawings import plan_axes, scale_bar
 from validation.report.style import INK, VERMILION, Picture, figure

@@ -9,8 +9,8 @@ from fem.material.stiffness import about_axis_3, engineering, isotropic, rotate,
 from fem.printed.zones import laminate
 from patterns.bead import Bead
 from patterns.catalogue import find
+from patterns.cells.layered import LayerSection, conserving_section, layered_cell
 from patterns.errors import InputError
-from patterns.layered import LayerSection, conserving_section, layered_cell
 
 PLASTIC = isotropic(1.0, 0.35)
 FIBROUS = transversely_isotropic(3.0, 1.0, 0.3, 0.4, 0.8)

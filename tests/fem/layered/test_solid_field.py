@@ -8,7 +8,7 @@ from fem.layered.solid_field import solid_field
 from fem.material.stiffness import isotropic, transversely_isotropic
 from patterns.bead import Bead
 from patterns.catalogue import find
-from patterns.stack import IDENTITY, StackedCell
+from patterns.cells.stack import IDENTITY, StackedCell
 
 PLASTIC = isotropic(2.0, 0.35)
 FIBROUS = transversely_isotropic(3.0, 1.0, 0.3, 0.4, 0.8)

@@ -20,9 +20,9 @@ from fem.numerics.box_element import CORNERS, box_stiffness
 from fem.setting import Setting
 from patterns.bead import Bead
 from patterns.catalogue import find
+from patterns.cells.stack import IDENTITY, Motion, StackedCell
 from patterns.errors import SolverError
 from patterns.setting import Core, Printing, Specimen
-from patterns.stack import IDENTITY, Motion, StackedCell
 
 PLASTIC = isotropic(1.0, 0.35)
 FIBROUS = transversely_isotropic(3.0, 1.0, 0.3, 0.4, 0.8)

@@ -12,8 +12,8 @@ from skfem import Basis, ElementTriP2, Functional
 
 from fem.numerics.edges import SHARES
 from fem.numerics.mesh import mesh_planar
+from patterns.cells.planar import Curve, Planar, Region
 from patterns.errors import InputError, SolverError
-from patterns.planar import Curve, Planar, Region
 from tests.fem.prismatic.cells import circle, rounded_square, square_array, square_lattice
 
 

@@ -4,8 +4,8 @@ import itertools
 
 import numpy as np
 
-from patterns.cell import Line, PlanCell
-from patterns.planar import Curve, PeriodicPair, Planar, Region
+from patterns.cells.cell import Line, PlanCell
+from patterns.cells.planar import Curve, PeriodicPair, Planar, Region
 
 
 class Places:

@@ -8,7 +8,7 @@ from fem.prismatic.bead_material import BeadMaterial
 from fem.prismatic.line_field import LineField
 from patterns.bead import Bead
 from patterns.catalogue import find
-from patterns.cell import Line
+from patterns.cells.cell import Line
 from tests.fem.prismatic.cells import parallelogram, square_lattice
 
 BEAD = transversely_isotropic(3000.0, 2000.0, 0.35, 0.4, 900.0)

@@ -203,7 +203,7 @@ def inclusion():
     """Square cell with a round inclusion meshed as a region of its own."""
     from dataclasses import replace
 
-    from patterns.planar import Planar, Region
+    from patterns.cells.planar import Planar, Region
 
     cell = square_array(0.3)
     hole = cell.planar.regions[0].holes[0]
@@ -228,7 +228,7 @@ def test_conducting_discs(contrast, exact):
     radius = np.sqrt(0.3 / np.pi)
     from dataclasses import replace
 
-    from patterns.planar import Planar, Region
+    from patterns.cells.planar import Planar, Region
 
     cell = square_array(radius)
     hole = cell.planar.regions[0].holes[0]
@@ -262,8 +262,8 @@ def test_checkerboard(contrast, rel):
 
 def quarters():
     """A square about the origin cut into four squares."""
-    from patterns.cell import PlanCell
-    from patterns.planar import Curve, PeriodicPair, Planar, Region
+    from patterns.cells.cell import PlanCell
+    from patterns.cells.planar import Curve, PeriodicPair, Planar, Region
 
     at = (-1.0, 0.0, 1.0)
     flat = [Curve("line", np.array([[at[i], y], [at[i + 1], y]])) for y in at for i in range(2)]

@@ -12,11 +12,11 @@ from fem.prismatic.periodic import close_period
 from fem.prismatic.plan_system import PlanSystem
 from patterns.bead import Bead
 from patterns.catalogue import CATALOGUE, find
-from patterns.cell import PlanCell
+from patterns.cells.cell import PlanCell
+from patterns.cells.net_cell import net_cell
+from patterns.cells.planar import Planar, Region
 from patterns.errors import InputError, SolverError
 from patterns.lattices.reentrant import reentrant
-from patterns.net_cell import net_cell
-from patterns.planar import Planar, Region
 from tests.closed_forms import lattices, perforated
 from tests.closed_forms.laminate import WORKED, rank_one, sheets
 from tests.fem.prismatic.cells import (

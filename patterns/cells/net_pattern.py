@@ -8,12 +8,12 @@ from shapely import LineString
 
 from patterns.bead import Bead
 from patterns.catalogue import Option, Pattern, Symmetry, register, settle
-from patterns.cell import PlanCell
+from patterns.cells.cell import PlanCell
+from patterns.cells.net import Net
+from patterns.cells.net_cell import net_cell
+from patterns.cells.strokes import Box, repeat
+from patterns.cells.voids import smallest_scale, void_area
 from patterns.errors import InputError
-from patterns.net import Net
-from patterns.net_cell import net_cell
-from patterns.strokes import Box, repeat
-from patterns.voids import smallest_scale, void_area
 
 LEAST_FILL = 0.01
 """Below it lines are a hundred widths apart: thinner than anybody prints, a needless burden on meshes."""

@@ -3,7 +3,7 @@
 import numpy as np
 from shapely import LineString
 
-from patterns.strokes import Box, Stroke, repeat
+from patterns.cells.strokes import Box, Stroke, repeat
 
 _STROKE = Stroke(np.array([[0.0, 0.0], [1.0, 0.0]]), (1, 0))
 

@@ -7,7 +7,7 @@ import shapely
 from shapely import LineString, MultiPolygon, Polygon
 
 from patterns.bead import Bead
-from patterns.strokes import rotation
+from patterns.cells.strokes import rotation
 
 _AROUND = (-0.5, -0.5, 1.5, 1.5)  # of the unit period
 _FLATNESS = 2e-3  # of the width; how far a simplified line may stray

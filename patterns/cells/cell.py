@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from patterns.planar import PeriodicPair, Planar
+from patterns.cells.planar import PeriodicPair, Planar
 
 
 @dataclass(frozen=True)

@@ -6,8 +6,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from patterns.bead import Bead
+from patterns.cells.strokes import rotation
 from patterns.errors import InputError
-from patterns.strokes import rotation
 
 _LEAST_CROSSING_DEG = 10.0  # flatter crossings shear the mesh beyond use, and nobody prints them
 _TOUCH = 1e-9  # relative; closer sides are one

@@ -4,7 +4,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from patterns.strokes import Stroke, rotation
+from patterns.cells.strokes import Stroke, rotation
 
 Corner = tuple[int, int, int]
 """Node number and the whole lattice steps (i, j) by which it is moved."""

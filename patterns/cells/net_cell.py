@@ -7,11 +7,11 @@ from itertools import pairwise
 import numpy as np
 
 from patterns.bead import Bead
-from patterns.cell import Line, PlanCell
-from patterns.net import Corner, Net
-from patterns.planar import Curve, PeriodicPair, Planar, Region
-from patterns.strokes import Stroke, repeat
-from patterns.voids import Void, void_in
+from patterns.cells.cell import Line, PlanCell
+from patterns.cells.net import Corner, Net
+from patterns.cells.planar import Curve, PeriodicPair, Planar, Region
+from patterns.cells.strokes import Stroke, repeat
+from patterns.cells.voids import Void, void_in
 
 Key = tuple[int, int, int, int]
 

@@ -5,8 +5,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from patterns.cells.planar import Curve
 from patterns.errors import InputError
-from patterns.planar import Curve
 
 _ROUND_OFF = 1e-9  # lengths below this part of the face's size are nothing
 _LEAST_WAIST = 0.02  # bead widths between tips that face each other: closer than that, they touch

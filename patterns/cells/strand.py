@@ -13,11 +13,11 @@ from shapely import LineString
 
 from patterns.bead import Bead
 from patterns.catalogue import Option, Pattern, register, settle
-from patterns.cell import Line, PlanCell
+from patterns.cells.cell import Line, PlanCell
+from patterns.cells.net_pattern import reach, require_positive, require_radius
+from patterns.cells.planar import Curve, PeriodicPair, Planar, Region
+from patterns.cells.strokes import Box, Stroke, repeat, rotation
 from patterns.errors import InputError
-from patterns.net_pattern import reach, require_positive, require_radius
-from patterns.planar import Curve, PeriodicPair, Planar, Region
-from patterns.strokes import Box, Stroke, repeat, rotation
 
 _STEPS = 256  # per wave: a cubic through the points is then true to 1e-8 of the wavelength
 

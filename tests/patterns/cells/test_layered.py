@@ -10,10 +10,10 @@ from hypothesis import strategies as st
 
 from patterns.bead import Bead
 from patterns.catalogue import find
+from patterns.cells.layered import conserving_section, layered_cell, overlapping_section
 from patterns.errors import InputError
 from patterns.fill import fill_for
 from patterns.lattices.gyroid import line_density
-from patterns.layered import conserving_section, layered_cell, overlapping_section
 
 BEAD = Bead(0.45, 0.2)
 

@@ -1,0 +1,1 @@
+"""Plan cells: outlines of beads and voids over one period."""
