@@ -8,7 +8,7 @@ from fem.setting import Setting
 from patterns.catalogue import find
 from patterns.deposit import Deposit
 from patterns.layer_paths import core_lengths
-from patterns.layout import Layout
+from patterns.outlines.layout import Layout
 
 DRAWS = 2000
 SEED = 20260101

@@ -24,9 +24,9 @@ from fem.strength.failure import Criterion
 from patterns.cost import Machine, print_time
 from patterns.deposit import Deposit, deposit
 from patterns.errors import InputError, SolverError
-from patterns.layout import Layout, lay_out
-from patterns.orientation import beam_from_print
-from patterns.outline import depth_along_load, root_depth
+from patterns.outlines.layout import Layout, lay_out
+from patterns.outlines.orientation import beam_from_print
+from patterns.outlines.outline import depth_along_load, root_depth
 
 # Step of the logarithm of the modulus ratio for the slope of EI, GA and GJ.
 _STEP = 1e-3

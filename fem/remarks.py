@@ -11,7 +11,7 @@ from fem.setting import Setting
 from fem.strength.criteria import Beam
 from fem.strength.crush import jaws_unknown
 from patterns.deposit import Deposit
-from patterns.layout import Layout, Role
+from patterns.outlines.layout import Layout, Role
 
 # Deposited volume over the outline's beyond which it is told; below is the rounding of circles.
 _OVERFULL = 1e-3

@@ -10,7 +10,7 @@ import shapely
 from shapely import LineString
 
 from patterns.layer_paths import layer_paths
-from patterns.layout import Layout
+from patterns.outlines.layout import Layout
 
 Role = Literal["wall", "face", "core"]
 ROLES: tuple[Role, ...] = ("wall", "face", "core")
@@ -74,7 +74,7 @@ def deposit(layout: Layout) -> Deposit:
     Examples
     --------
     >>> from patterns.bead import Bead
-    >>> from patterns.layout import lay_out
+    >>> from patterns.outlines.layout import lay_out
     >>> from patterns.setting import Core, Printing, Specimen
     >>> bar = Specimen("rectangle", width=10, depth=4, length=80)
     >>> solid = lay_out(bar, Printing("flat", Bead(0.5), 2, 10, 10), Core("square", 0.3))

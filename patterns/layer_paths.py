@@ -8,13 +8,13 @@ import numpy as np
 import shapely
 from shapely import LinearRing, LineString, box
 
-from patterns.areas import Area, polygons
 from patterns.catalogue import find
 from patterns.cells.raster import raster_lines
 from patterns.cells.strokes import Box
 from patterns.errors import InputError
-from patterns.layout import Layout, Role, to_stack
-from patterns.outline import SNAP_MM
+from patterns.outlines.areas import Area, polygons
+from patterns.outlines.layout import Layout, Role, to_stack
+from patterns.outlines.outline import SNAP_MM
 from patterns.trace import layers_per_period, trace
 
 Interval = tuple[float, float]

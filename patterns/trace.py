@@ -7,11 +7,11 @@ import shapely
 from shapely import LineString, Polygon
 from shapely.geometry.polygon import orient
 
-from patterns.areas import EMPTY, Area, joined, polygons
 from patterns.bead import Bead
 from patterns.catalogue import Pattern, find
 from patterns.errors import InputError
 from patterns.fill import default_corner_radius, fill_for
+from patterns.outlines.areas import EMPTY, Area, joined, polygons
 from patterns.setting import Core
 
 _SHORTEST = 1e-6  # mm; shorter pieces are round-off of the cut

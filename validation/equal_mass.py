@@ -16,7 +16,7 @@ from patterns.catalogue import find
 from patterns.deposit import deposit
 from patterns.errors import InputError
 from patterns.fill import default_corner_radius
-from patterns.layout import lay_out
+from patterns.outlines.layout import lay_out
 from patterns.setting import Core
 
 TOLERANCE = 1e-3

@@ -15,8 +15,8 @@ from patterns.bead import Bead
 from patterns.catalogue import find
 from patterns.errors import DataError, InputError
 from patterns.fill import default_corner_radius, fill_for
-from patterns.orientation import parse_orientation
-from patterns.outline import depth_along_load
+from patterns.outlines.orientation import parse_orientation
+from patterns.outlines.outline import depth_along_load
 from patterns.setting import Core, Printing, Specimen
 from validation.study_problems import Problems
 from validation.study_tables import CoreTable, SpecimenTable, StudyTable
@@ -178,7 +178,7 @@ def _setting(table: StudyTable, path: Path) -> Setting:
 
 def _specimen(table: SpecimenTable, path: Path) -> Specimen:
     if table.shape == "polygon":
-        from patterns.outline_file import read_outline
+        from patterns.outlines.outline_file import read_outline
 
         points, holes = table.points_mm, table.holes_mm
         if table.outline:

@@ -17,9 +17,9 @@ from fem.bending.beam_theory import plane_moments
 from fem.section.mesh import SectionMesh
 from fem.section.solve import solve_section
 from fem.strength.criteria import Beam, criteria
-from patterns.areas import polygons
 from patterns.errors import InputError, SolverError
-from patterns.layout import Layout, Zone
+from patterns.outlines.areas import polygons
+from patterns.outlines.layout import Layout, Zone
 
 # Open over bonded EI above which the joint is not looked at further.
 _ALIKE = 0.98

@@ -19,8 +19,8 @@ from fem.bending.beam_theory import area_moments
 from fem.material.stiffness import stress_transformation
 from fem.prismatic.stress_field import largest_principal
 from fem.strength.criteria import Beam, bead_stresses, line_strains, line_stretch, without_notch
-from patterns.layout import Zone
-from patterns.orientation import beam_from_print
+from patterns.outlines.layout import Zone
+from patterns.outlines.orientation import beam_from_print
 
 
 @dataclass(frozen=True)

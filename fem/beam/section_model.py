@@ -10,8 +10,8 @@ from fem.printed.zones import bonded_beads, zone_stiffness
 from fem.section.mesh import SectionMesh, section_mesh
 from fem.section.solve import Section, solve_section
 from fem.strength.criteria import Beam, StressedSection
-from patterns.areas import Area
-from patterns.layout import Layout, Zone
+from patterns.outlines.areas import Area
+from patterns.outlines.layout import Layout, Zone
 
 # Elements across the smaller side of a section; zones thinner than that are refined by the mesher.
 _ACROSS = 12

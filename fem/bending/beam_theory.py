@@ -6,7 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 
-from patterns.layout import Layout
+from patterns.outlines.layout import Layout
 
 MODELS = ("solid bar", "walls only", "rule of mixtures", "transformed section")
 

@@ -6,8 +6,8 @@ import numpy as np
 import shapely
 
 from fem.material.stiffness import about_axis_3, rotate
-from patterns.layout import Layout, Zone
-from patterns.orientation import beam_from_print
+from patterns.outlines.layout import Layout, Zone
+from patterns.outlines.orientation import beam_from_print
 
 
 def bonded_beads(E_along: float, E_across: float, E_layers: float, nu: float) -> np.ndarray:

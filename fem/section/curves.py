@@ -10,7 +10,7 @@ from shapely import Polygon
 from shapely.geometry.polygon import orient
 
 from patterns.cells.planar import Curve, Planar, Region
-from patterns.outline import SNAP_MM
+from patterns.outlines.outline import SNAP_MM
 
 _OFF = 1.5 * SNAP_MM  # corners this close to a line or circle lie on it, rounding included
 _LARGEST_STEP = np.radians(16)  # turn from one side to the next along an arc: larger ones are corners

@@ -10,7 +10,7 @@ from scipy.spatial import cKDTree
 from shapely import MultiPolygon, Polygon
 
 from patterns.errors import InputError
-from patterns.outline import SNAP_MM
+from patterns.outlines.outline import SNAP_MM
 
 SLIVER_MM = 5e-3
 """Overlaps, enclosed gaps and remnants narrower than this are closed: far below what a printer resolves."""

@@ -17,11 +17,11 @@ from fem.section.mesh import section_mesh
 from fem.section.solve import Section, solve_section
 from fem.slices.slice_error import affordable_grid, slice_ratio
 from fem.strength.criteria import Beam
-from patterns.areas import polygons
 from patterns.catalogue import find
 from patterns.errors import InputError, SolverError
 from patterns.fill import default_corner_radius
-from patterns.layout import Layout, lay_out
+from patterns.outlines.areas import polygons
+from patterns.outlines.layout import Layout, lay_out
 from patterns.trace import covered, trace
 
 PHASES = (0.0, 0.25, 0.5, 0.75)

@@ -9,7 +9,7 @@ from fem.slices.box_body import Block
 from fem.slices.slice_grid import SliceGrid
 from fem.strength.criteria import Beam
 from patterns.errors import InputError
-from patterns.orientation import beam_from_print
+from patterns.outlines.orientation import beam_from_print
 
 # Boxes across a bead and the most unknowns spent on them: 0.3 million take half a minute and 1 GiB at each phase, 0.9
 # million a minute and a half and 2.5 GiB. Against six or eight boxes (sections of 8 and 12 mm) the mean ratio over the

@@ -19,11 +19,11 @@ from fem.material.stiffness import about_axis_3, isotropic, rotate
 from fem.printed.zones import laminate
 from fem.slices.box_body import Block
 from fem.strength.criteria import Beam
-from patterns.areas import Area, polygons
 from patterns.catalogue import find
 from patterns.errors import InputError
 from patterns.fill import default_corner_radius, fill_for
-from patterns.layout import Layout, Role, to_stack
+from patterns.outlines.areas import Area, polygons
+from patterns.outlines.layout import Layout, Role, to_stack
 from patterns.trace import covered, layers_per_period, trace
 
 LONGEST_PERIODS = 8  # of the lattice, in steps along either vector: longer slices are refused

@@ -13,8 +13,8 @@ from fem.printed.weld_plane import WeldPlane
 from fem.printed.zones import around, laminate, zone_stiffness
 from fem.prismatic.stress_field import largest_principal
 from fem.strength.failure import Criterion, dimpling_stress, wrinkling_stress
-from patterns.layout import Layout, Zone
-from patterns.orientation import beam_from_print
+from patterns.outlines.layout import Layout, Zone
+from patterns.outlines.orientation import beam_from_print
 
 _ROUND_OFF = 1e-5
 # What the fillet at a joint of lines, a quarter bead in radius, adds to stress: 1.91 to 2.02 where square cells stretch

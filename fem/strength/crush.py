@@ -9,8 +9,8 @@ from fem.bending.bending import jaw_load
 from fem.printed.core import CoreCell
 from fem.strength.criteria import Beam, axial_modulus, line_stretch, thickness_at, without_notch
 from fem.strength.failure import Criterion, crush_force
-from patterns.layout import Zone
-from patterns.orientation import beam_from_print
+from patterns.outlines.layout import Zone
+from patterns.outlines.orientation import beam_from_print
 
 
 @dataclass(frozen=True)

@@ -26,7 +26,7 @@ from ngsolve import (
 )
 
 from patterns.layer_paths import LayerPaths, layer_paths
-from patterns.layout import Layout
+from patterns.outlines.layout import Layout
 
 
 @dataclass(frozen=True)

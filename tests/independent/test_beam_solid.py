@@ -18,7 +18,7 @@ from fem.slices.slice_error import slice_ratio
 from fem.slices.slice_grid import SliceGrid
 from fem.strength.criteria import Beam
 from patterns.bead import Bead
-from patterns.layout import Layout, lay_out
+from patterns.outlines.layout import Layout, lay_out
 from patterns.setting import Core, Printing, Specimen
 
 pytest.importorskip("ngsolve")

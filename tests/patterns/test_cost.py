@@ -15,7 +15,7 @@ from patterns.cost import (
 )
 from patterns.deposit import Deposit, Moves, deposit
 from patterns.errors import DataError, InputError
-from patterns.layout import lay_out
+from patterns.outlines.layout import lay_out
 from patterns.setting import Core, Printing, Specimen
 
 

@@ -12,7 +12,7 @@ from patterns.bead import Bead
 from patterns.deposit import deposit, rest_to_rest
 from patterns.errors import InputError
 from patterns.layer_paths import core_lengths, layer_paths, raster
-from patterns.layout import lay_out
+from patterns.outlines.layout import lay_out
 from patterns.setting import Core, Printing, Specimen
 
 BEAD = Bead(0.5, 0.2)

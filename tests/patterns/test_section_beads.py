@@ -3,7 +3,7 @@ import math
 import pytest
 
 from patterns.bead import Bead
-from patterns.layout import lay_out
+from patterns.outlines.layout import lay_out
 from patterns.section_beads import bead_section, section_beads
 from patterns.setting import Core, Printing, Specimen
 

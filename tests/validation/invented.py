@@ -11,7 +11,7 @@ from fem.material.stiffness import isotropic
 from fem.strength.failure import MODES, Criterion
 from patterns.deposit import deposit
 from patterns.fill import default_corner_radius, fill_for
-from patterns.layout import lay_out
+from patterns.outlines.layout import lay_out
 from validation.measured import Beam, Measured
 from validation.report.rows import Results
 from validation.study import build

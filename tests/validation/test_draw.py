@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from patterns.bead import Bead
-from patterns.layout import lay_out
+from patterns.outlines.layout import lay_out
 from patterns.setting import Core, Printing, Specimen
 from validation import cli
 from validation.report.cell_drawing import cell_svg, period_vectors

@@ -10,7 +10,7 @@ from fem.setting import Setting
 from patterns.bead import Bead
 from patterns.deposit import deposit
 from patterns.errors import InputError
-from patterns.layout import lay_out
+from patterns.outlines.layout import lay_out
 from patterns.setting import Core, Printing, Specimen
 from validation.compare import default_patterns
 from validation.equal_mass import at_mass, mass_of

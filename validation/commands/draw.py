@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from fem.setting import Setting
-    from patterns.layout import Layout
+    from patterns.outlines.layout import Layout
     from validation.report.figures import Data
     from validation.study import Study
 
@@ -108,7 +108,7 @@ def _draw_cell(args: argparse.Namespace) -> None:
 
 
 def _draw_section(args: argparse.Namespace) -> None:
-    from patterns.layout import lay_out
+    from patterns.outlines.layout import lay_out
     from validation.options import changes
     from validation.output import remark
     from validation.report.drawings import section_picture

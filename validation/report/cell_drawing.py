@@ -8,12 +8,12 @@ import numpy as np
 import shapely
 from shapely import LineString, Polygon, box
 
-from patterns.areas import Area, polygons
 from patterns.bead import Bead
 from patterns.catalogue import Pattern, find
 from patterns.cells.strokes import rotation
 from patterns.errors import InputError
 from patterns.fill import Fill, default_corner_radius, fill_for
+from patterns.outlines.areas import Area, polygons
 from patterns.setting import Core
 from patterns.trace import covered, layers_per_period, trace
 from validation.report.drawings import LOOKS, PAPER, patch, plan_axes, scale_bar

@@ -8,7 +8,7 @@ import numpy as np
 import shapely
 from shapely import Polygon
 
-from patterns.layout import Layout
+from patterns.outlines.layout import Layout
 from patterns.section_beads import section_beads
 from validation.report.style import INK, ROLE_LOOKS, VERMILION, Picture, figure
 

@@ -16,7 +16,7 @@ from fem.section.mesh import section_mesh
 from fem.section.solve import solve_section
 from fem.setting import Setting
 from patterns.bead import Bead
-from patterns.layout import lay_out
+from patterns.outlines.layout import lay_out
 from patterns.setting import Core, Printing, Specimen
 
 SANDWICH = Setting(

@@ -7,7 +7,7 @@ from shapely.affinity import rotate
 
 from fem.bending.beam_theory import area_moments, theory_beams
 from patterns.bead import Bead
-from patterns.layout import lay_out
+from patterns.outlines.layout import lay_out
 from patterns.setting import Core, Printing, Specimen
 
 

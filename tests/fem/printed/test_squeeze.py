@@ -11,7 +11,7 @@ from fem.printed.squeeze import Welded, tolerances, welded
 from fem.printed.weld_plane import weld_plane
 from fem.strength.failure import Criterion
 from patterns.bead import Bead
-from patterns.layout import lay_out
+from patterns.outlines.layout import lay_out
 from patterns.setting import Core, Printing, Specimen
 
 CARD = shipped_card("PLA")

@@ -12,7 +12,7 @@ from fem.material.stiffness import isotropic, rotate, transversely_isotropic
 from fem.section.mesh import section_mesh
 from fem.section.solve import RESULTANTS, moved, solve_section
 from patterns.errors import InputError, SolverError
-from patterns.outline import outline
+from patterns.outlines.outline import outline
 from patterns.setting import Specimen
 from tests.closed_forms import composite, sandwich, shear, torsion
 

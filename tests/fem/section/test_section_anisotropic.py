@@ -8,7 +8,7 @@ from skfem import MeshTri
 from fem.material.stiffness import isotropic, rotate, transversely_isotropic
 from fem.section.mesh import section_mesh
 from fem.section.solve import RESULTANTS, solve_section
-from patterns.outline import outline
+from patterns.outlines.outline import outline
 from patterns.setting import Specimen
 from tests.closed_forms import anisotropic, torsion
 

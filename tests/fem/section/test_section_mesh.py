@@ -10,7 +10,7 @@ from fem.section.curves import planar_map
 from fem.section.mesh import section_mesh
 from fem.section.tiles import SLIVER_MM, tile
 from patterns.errors import InputError
-from patterns.outline import outline
+from patterns.outlines.outline import outline
 from patterns.setting import Specimen
 
 BAR, CORE = box(-5, -2, 5, 2), box(-4, -1, 4, 1)

@@ -13,8 +13,8 @@ from fem.slices.resolved import core_lines
 from patterns.bead import Bead
 from patterns.catalogue import find
 from patterns.fill import fill_for
-from patterns.layout import lay_out
-from patterns.orientation import beam_from_print
+from patterns.outlines.layout import lay_out
+from patterns.outlines.orientation import beam_from_print
 from patterns.setting import Core, Printing, Specimen
 
 BEAD, NU, WALLS = Bead(0.45, 0.2), 0.35, 2

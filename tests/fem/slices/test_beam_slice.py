@@ -23,7 +23,7 @@ from fem.slices.slice_grid import SliceGrid, period
 from fem.strength.criteria import Beam
 from patterns.bead import Bead
 from patterns.errors import InputError
-from patterns.layout import lay_out
+from patterns.outlines.layout import lay_out
 from patterns.setting import Core, Printing, Specimen
 
 YOUNG, NU = 1000.0, 0.35

@@ -16,7 +16,7 @@ from fem.slices.resolved import can_resolve, model_error, model_limits, solve_re
 from fem.strength.criteria import Beam
 from patterns.bead import Bead
 from patterns.errors import InputError
-from patterns.layout import lay_out
+from patterns.outlines.layout import lay_out
 from patterns.setting import Core, Printing, Specimen
 
 

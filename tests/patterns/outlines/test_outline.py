@@ -3,7 +3,7 @@ import math
 import pytest
 
 from patterns.errors import InputError
-from patterns.outline import outline, root_depth
+from patterns.outlines.outline import outline, root_depth
 from patterns.setting import Specimen
 
 

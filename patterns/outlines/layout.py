@@ -8,11 +8,11 @@ import shapely
 from shapely import LinearRing, Polygon
 from shapely.affinity import affine_transform
 
-from patterns.areas import EMPTY, Area, eroded_along, inset, joined, polygons, too_narrow
 from patterns.catalogue import find
 from patterns.errors import InputError
-from patterns.orientation import orientation_code
-from patterns.outline import SNAP_MM, outline
+from patterns.outlines.areas import EMPTY, Area, eroded_along, inset, joined, polygons, too_narrow
+from patterns.outlines.orientation import orientation_code
+from patterns.outlines.outline import SNAP_MM, outline
 from patterns.setting import Core, Printing, Specimen
 
 Role = Literal["wall", "face", "core", "remnant"]

@@ -4,8 +4,8 @@ import pytest
 from shapely import Polygon
 
 from patterns.errors import InputError
-from patterns.outline_file import read_outline
-from patterns.svg_path import rings
+from patterns.outlines.outline_file import read_outline
+from patterns.outlines.svg_path import rings
 
 HEAD = (
     '<svg xmlns="http://www.w3.org/2000/svg" width="40mm" viewBox="0 0 80 60">'  # half a millimetre per unit

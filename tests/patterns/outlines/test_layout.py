@@ -11,7 +11,7 @@ from shapely import Polygon, intersection, union_all
 
 from patterns.bead import Bead
 from patterns.errors import InputError
-from patterns.layout import from_stack, lay_out, to_stack
+from patterns.outlines.layout import from_stack, lay_out, to_stack
 from patterns.setting import Core, Printing, Specimen
 
 BEAD = Bead(0.5, 0.2)

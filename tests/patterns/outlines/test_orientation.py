@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from patterns.errors import InputError
-from patterns.orientation import (
+from patterns.outlines.orientation import (
     ORIENTATIONS,
     beam_from_print,
     orientation_code,

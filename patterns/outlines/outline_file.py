@@ -10,7 +10,7 @@ import numpy as np
 from shapely import Polygon
 
 from patterns.errors import InputError
-from patterns.svg_path import rings
+from patterns.outlines.svg_path import rings
 
 Corners = tuple[tuple[float, float], ...]
 _FLATTEN_MM = 0.002

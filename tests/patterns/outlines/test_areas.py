@@ -7,7 +7,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely import LineString, MultiPolygon, Point, Polygon, box
 
-from patterns.areas import eroded_along, inset, joined, polygons, too_narrow
+from patterns.outlines.areas import eroded_along, inset, joined, polygons, too_narrow
 
 
 def star(radii, scale=1.0):
