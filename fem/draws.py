@@ -6,9 +6,9 @@ from fem.beam.response import ROOT_RANGE, Response
 from fem.material.bands import Band
 from fem.setting import Setting
 from patterns.catalogue import find
-from patterns.deposit import Deposit
-from patterns.layer_paths import core_lengths
 from patterns.outlines.layout import Layout
+from patterns.paths.deposit import Deposit
+from patterns.paths.layer_paths import core_lengths
 
 DRAWS = 2000
 SEED = 20260101

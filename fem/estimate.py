@@ -21,12 +21,12 @@ from fem.slices.resolved import with_model_error
 from fem.strength.criteria import Beam, axial_modulus, criteria, modulus
 from fem.strength.crush import crush
 from fem.strength.failure import Criterion
-from patterns.cost import Machine, print_time
-from patterns.deposit import Deposit, deposit
 from patterns.errors import InputError, SolverError
 from patterns.outlines.layout import Layout, lay_out
 from patterns.outlines.orientation import beam_from_print
 from patterns.outlines.outline import depth_along_load, root_depth
+from patterns.paths.cost import Machine, print_time
+from patterns.paths.deposit import Deposit, deposit
 
 # Step of the logarithm of the modulus ratio for the slope of EI, GA and GJ.
 _STEP = 1e-3

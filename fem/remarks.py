@@ -10,8 +10,8 @@ from fem.material.bands import Band
 from fem.setting import Setting
 from fem.strength.criteria import Beam
 from fem.strength.crush import jaws_unknown
-from patterns.deposit import Deposit
 from patterns.outlines.layout import Layout, Role
+from patterns.paths.deposit import Deposit
 
 # Deposited volume over the outline's beyond which it is told; below is the rounding of circles.
 _OVERFULL = 1e-3

@@ -13,10 +13,10 @@ from scipy.optimize import brentq
 
 from fem.setting import Setting
 from patterns.catalogue import find
-from patterns.deposit import deposit
 from patterns.errors import InputError
 from patterns.fill import default_corner_radius
 from patterns.outlines.layout import lay_out
+from patterns.paths.deposit import deposit
 from patterns.setting import Core
 
 TOLERANCE = 1e-3

@@ -7,8 +7,8 @@ from typing import Any
 
 from fem.estimate import Estimate, estimate
 from fem.printed.cell_store import CellStore, default_folder
-from patterns.cost import Machine
 from patterns.errors import FillbendError
+from patterns.paths.cost import Machine
 from validation.study import NamedSetting, Study
 
 

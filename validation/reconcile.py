@@ -103,7 +103,7 @@ class Row:
     @property
     def gravimetric_fill(self) -> float | None:
         """Fill that the weighed beams really have."""
-        from patterns.cost import gravimetric_fill
+        from patterns.paths.cost import gravimetric_fill
 
         if self.mass is None or self.estimate.core is None:
             return None

@@ -15,8 +15,8 @@ import validation.estimates
 from fem.estimate import estimate
 from fem.printed.cell_store import CellStore, code_stamp, default_folder
 from fem.printed.core import CellKey, cell_key, core_cell
-from patterns.cost import Machine
 from patterns.errors import FillbendError, InputError, SolverError
+from patterns.paths.cost import Machine
 from validation.estimates import estimate_dict
 from validation.executors import Crew
 from validation.output import plain

@@ -14,7 +14,7 @@ from fem.printed.squeeze import Welded, tolerances, welded
 from fem.printed.weld import StackCell, core_contact, flats_of, stack_cell
 from patterns.bead import Bead
 from patterns.outlines.layout import Layout
-from patterns.trace import covered, layers_per_period, trace
+from patterns.paths.trace import covered, layers_per_period, trace
 
 # Without a notch radius on the card: only the contact share and the stiffness of the stack are used then.
 _SOME_RADIUS = 0.015

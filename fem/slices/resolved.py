@@ -22,7 +22,7 @@ from patterns.errors import InputError, SolverError
 from patterns.fill import default_corner_radius
 from patterns.outlines.areas import polygons
 from patterns.outlines.layout import Layout, lay_out
-from patterns.trace import covered, trace
+from patterns.paths.trace import covered, trace
 
 PHASES = (0.0, 0.25, 0.5, 0.75)
 SLICE_PHASES = (0.0, 0.25, 0.5)  # beyond, a beam with a plane of symmetry along it has their mirror images

@@ -24,7 +24,7 @@ from patterns.errors import InputError
 from patterns.fill import default_corner_radius, fill_for
 from patterns.outlines.areas import Area, polygons
 from patterns.outlines.layout import Layout, Role, to_stack
-from patterns.trace import covered, layers_per_period, trace
+from patterns.paths.trace import covered, layers_per_period, trace
 
 LONGEST_PERIODS = 8  # of the lattice, in steps along either vector: longer slices are refused
 _ALIGNED = 1e-6  # of the step; lattice points this near an axis lie on it

@@ -17,7 +17,7 @@ from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
-from patterns.cost import Machine
+from patterns.paths.cost import Machine
 from tests.validation.small_studies import HOME
 from validation.executors import open_crew
 from validation.result_file import ResultFile

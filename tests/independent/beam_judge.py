@@ -25,8 +25,8 @@ from ngsolve import (
     grad,
 )
 
-from patterns.layer_paths import LayerPaths, layer_paths
 from patterns.outlines.layout import Layout
+from patterns.paths.layer_paths import LayerPaths, layer_paths
 
 
 @dataclass(frozen=True)

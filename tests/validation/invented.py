@@ -9,9 +9,9 @@ from fem.beam.response import Response
 from fem.material.bands import Band
 from fem.material.stiffness import isotropic
 from fem.strength.failure import MODES, Criterion
-from patterns.deposit import deposit
 from patterns.fill import default_corner_radius, fill_for
 from patterns.outlines.layout import lay_out
+from patterns.paths.deposit import deposit
 from validation.measured import Beam, Measured
 from validation.report.rows import Results
 from validation.study import build

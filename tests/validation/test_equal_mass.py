@@ -8,9 +8,9 @@ from fem.bending.bending import BendTest
 from fem.material.cards import shipped_card
 from fem.setting import Setting
 from patterns.bead import Bead
-from patterns.deposit import deposit
 from patterns.errors import InputError
 from patterns.outlines.layout import lay_out
+from patterns.paths.deposit import deposit
 from patterns.setting import Core, Printing, Specimen
 from validation.compare import default_patterns
 from validation.equal_mass import at_mass, mass_of

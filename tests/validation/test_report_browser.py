@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 import shapely
 
-from patterns.section_beads import section_beads
+from patterns.paths.section_beads import section_beads
 from validation.report.content import band
 from validation.report.page import build_page
 
@@ -158,7 +158,7 @@ def beads_of(page, role):
 
 @pytest.mark.parametrize("place", [0, 1])
 def test_flat_section_drawn_from_parameters_meets_the_traced_beads(page, made, place):
-    """The picture is drawn in the page by its own code; `patterns.section_beads` cuts the traced paths."""
+    """The picture is drawn in the page by its own code; `patterns.paths.section_beads` cuts the traced paths."""
     choose(page, 0, place)
     choose(page, 1, 1)
     choose(page, 2, 1)
@@ -181,7 +181,7 @@ def test_flat_section_drawn_from_parameters_meets_the_traced_beads(page, made, p
 
 
 def test_upright_section_drawn_from_parameters_meets_the_traced_lines(browser, tmp_path):
-    from patterns.trace import layers_per_period, trace
+    from patterns.paths.trace import layers_per_period, trace
 
     patterns = ["square", "hexagonal", "kagome", "sinusoidal", "alternating", "gyroid", "voronoi"]
     printing = {"orientation": "upright", "bead_width_mm": 0.5, "layer_height_mm": 0.25}

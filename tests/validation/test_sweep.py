@@ -14,8 +14,8 @@ import pytest
 import fem.printed.core
 from fem.estimate import estimate
 from fem.printed.cell_store import default_folder
-from patterns.cost import Machine
 from patterns.errors import InputError, SolverError
+from patterns.paths.cost import Machine
 from tests.validation.small_studies import write_study
 from validation.cli import main
 from validation.estimates import estimate_dict

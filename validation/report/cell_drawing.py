@@ -14,8 +14,8 @@ from patterns.cells.strokes import rotation
 from patterns.errors import InputError
 from patterns.fill import Fill, default_corner_radius, fill_for
 from patterns.outlines.areas import Area, polygons
+from patterns.paths.trace import covered, layers_per_period, trace
 from patterns.setting import Core
-from patterns.trace import covered, layers_per_period, trace
 from validation.report.drawings import LOOKS, PAPER, patch, plan_axes, scale_bar
 from validation.report.style import INK, VERMILION, Picture, figure
 

@@ -9,7 +9,7 @@ import shapely
 from shapely import Polygon
 
 from patterns.outlines.layout import Layout
-from patterns.section_beads import section_beads
+from patterns.paths.section_beads import section_beads
 from validation.report.style import INK, ROLE_LOOKS, VERMILION, Picture, figure
 
 PAPER = "#ffffff"

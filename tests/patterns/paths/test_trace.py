@@ -8,8 +8,8 @@ from shapely import LineString, Point, Polygon, box
 from patterns.bead import Bead
 from patterns.catalogue import CATALOGUE, find
 from patterns.errors import InputError
+from patterns.paths.trace import covered, layers_per_period, trace, trace_lines
 from patterns.setting import Core
-from patterns.trace import covered, layers_per_period, trace, trace_lines
 
 BEAD = Bead(0.5)
 PRISMATIC = sorted(slug for slug, pattern in CATALOGUE.items() if pattern.kind == "prismatic")

@@ -9,10 +9,10 @@ from hypothesis import strategies as st
 from shapely import LinearRing, LineString, box
 
 from patterns.bead import Bead
-from patterns.deposit import deposit, rest_to_rest
 from patterns.errors import InputError
-from patterns.layer_paths import core_lengths, layer_paths, raster
 from patterns.outlines.layout import lay_out
+from patterns.paths.deposit import deposit, rest_to_rest
+from patterns.paths.layer_paths import core_lengths, layer_paths, raster
 from patterns.setting import Core, Printing, Specimen
 
 BEAD = Bead(0.5, 0.2)

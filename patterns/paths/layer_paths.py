@@ -15,7 +15,7 @@ from patterns.errors import InputError
 from patterns.outlines.areas import Area, polygons
 from patterns.outlines.layout import Layout, Role, to_stack
 from patterns.outlines.outline import SNAP_MM
-from patterns.trace import layers_per_period, trace
+from patterns.paths.trace import layers_per_period, trace
 
 Interval = tuple[float, float]
 _INSIDE: tuple[Role, ...] = ("face", "core")

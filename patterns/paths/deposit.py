@@ -9,8 +9,8 @@ import numpy as np
 import shapely
 from shapely import LineString
 
-from patterns.layer_paths import layer_paths
 from patterns.outlines.layout import Layout
+from patterns.paths.layer_paths import layer_paths
 
 Role = Literal["wall", "face", "core"]
 ROLES: tuple[Role, ...] = ("wall", "face", "core")

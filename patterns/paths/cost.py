@@ -6,8 +6,8 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from patterns.deposit import Deposit, Role
 from patterns.errors import DataError, InputError
+from patterns.paths.deposit import Deposit, Role
 
 
 @dataclass(frozen=True)

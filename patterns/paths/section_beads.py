@@ -8,9 +8,9 @@ import shapely
 from shapely import LineString, Polygon, box
 
 from patterns.bead import Bead
-from patterns.layer_paths import LayerPaths, layer_paths
 from patterns.outlines.areas import polygons
 from patterns.outlines.layout import Layout, from_stack, to_stack
+from patterns.paths.layer_paths import LayerPaths, layer_paths
 
 _END_CORNERS = 5
 """Points on each round end of a bead's section: a picture of many beads stays small."""

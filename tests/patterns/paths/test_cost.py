@@ -4,7 +4,9 @@ import numpy as np
 import pytest
 
 from patterns.bead import Bead
-from patterns.cost import (
+from patterns.errors import DataError, InputError
+from patterns.outlines.layout import lay_out
+from patterns.paths.cost import (
     Machine,
     calibrate_time,
     filament_cost,
@@ -13,9 +15,7 @@ from patterns.cost import (
     moving_seconds,
     print_time,
 )
-from patterns.deposit import Deposit, Moves, deposit
-from patterns.errors import DataError, InputError
-from patterns.outlines.layout import lay_out
+from patterns.paths.deposit import Deposit, Moves, deposit
 from patterns.setting import Core, Printing, Specimen
 
 

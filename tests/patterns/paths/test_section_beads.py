@@ -4,7 +4,7 @@ import pytest
 
 from patterns.bead import Bead
 from patterns.outlines.layout import lay_out
-from patterns.section_beads import bead_section, section_beads
+from patterns.paths.section_beads import bead_section, section_beads
 from patterns.setting import Core, Printing, Specimen
 
 BAR = Specimen("rectangle", width=16, depth=10, length=80)

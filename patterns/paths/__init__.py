@@ -1,0 +1,1 @@
+"""Deposited paths, mass and time."""
