@@ -8,9 +8,9 @@ from fem.estimate import Estimate
 from fem.material.bands import Band
 from validation.compare import QUANTITIES, Candidate, Gain, load_axis, told_reason, winner
 from validation.fronts import knee, pareto
-from validation.mode_words import mode_words
-from validation.output import CAUTIONS, print_table, significant
 from validation.study import NamedSetting, Study
+from validation.text.mode_words import mode_words
+from validation.text.output import CAUTIONS, print_table, significant
 
 _TIE = "Tied: the ratio of both holds 1 between its 5 % and 95 % points over the material's ranges and numerical error."
 _ON_TOP = "The model's own error and the scatter of prints come on top of the ranges."

@@ -124,7 +124,7 @@ def open_joint_dict(found: Estimate) -> dict[str, float | None] | None:
 
 def material_rows(study: Study) -> list[list[str]]:
     """Return name, best, range, basis and evidence of every material value of the first setting."""
-    from validation.output import significant
+    from validation.text.output import significant
 
     card = study.settings[0].setting.card
     return [

@@ -4,8 +4,8 @@ from typing import Any
 
 from validation.causes import Verdict
 from validation.explain import Drift, Explanation, Jump
-from validation.output import significant
 from validation.statistics import Feature, Interval, StepSearch
+from validation.text.output import significant
 
 SHARES = {
     "section": "section",

@@ -4,10 +4,10 @@ from collections.abc import Sequence
 
 from fem.estimate import Estimate
 from validation.manifest import write_manifest
-from validation.mode_words import codes_told
-from validation.output import CAUTIONS, significant
 from validation.plan import Plan
 from validation.study import Study
+from validation.text.mode_words import codes_told
+from validation.text.output import CAUTIONS, significant
 
 
 def table_to_fill_in(study: Study, plan: Plan) -> str:

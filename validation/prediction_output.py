@@ -5,10 +5,10 @@ from collections.abc import Sequence
 from fem.material.bands import Band
 from validation.calibrated import QUANTITIES, UNITS, Calibrated
 from validation.calibration import Fitted, LeftOut
-from validation.mode_words import mode_words
-from validation.output import print_table, significant
 from validation.prediction import Predicted, median_error, one_sided
 from validation.statistics import Interval
+from validation.text.mode_words import mode_words
+from validation.text.output import print_table, significant
 
 NAMES = {"breaking_force": "breaking force", "stiffness": "stiffness", "mass": "mass"}
 

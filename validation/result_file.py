@@ -13,7 +13,7 @@ from types import TracebackType
 from typing import Any
 
 from patterns.errors import InputError
-from validation.output import plain, require_place
+from validation.text.output import plain, require_place
 
 _START = b'{"key": "'
 

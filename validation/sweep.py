@@ -19,9 +19,9 @@ from patterns.errors import FillbendError, InputError, SolverError
 from patterns.paths.cost import Machine
 from validation.estimates import estimate_dict
 from validation.executors import Crew
-from validation.output import plain
 from validation.result_file import ResultFile
 from validation.study import NamedSetting
+from validation.text.output import plain
 
 # Tasks handed over per worker: enough to keep it busy, few enough to keep memory bounded.
 _AHEAD = 3

@@ -5,7 +5,7 @@ import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 
-from validation.output import remark
+from validation.text.output import remark
 
 _LINE_S = 30.0
 

@@ -6,8 +6,8 @@ from typing import Any
 
 from fem.strength.failure import MODES
 from patterns.errors import InputError
-from validation.output import write_atomically
 from validation.report.rows import ROLES, UNITS, column, to_csv
+from validation.text.output import write_atomically
 
 _PLAIN = ("pattern", "orientation", "walls")
 _ENDS = {"": "best", "low": "low", "high": "high"}

@@ -4,8 +4,8 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from validation.output import significant
 from validation.reconcile import Row
+from validation.text.output import significant
 
 _KILO, _GRAVITY = 1000.0, 9.80665
 # what is mistaken for what by each factor

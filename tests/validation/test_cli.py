@@ -9,7 +9,7 @@ import pytest
 
 from patterns.errors import InputError
 from validation import cli
-from validation.output import print_table, significant, to_json, write_atomically
+from validation.text.output import print_table, significant, to_json, write_atomically
 
 ROOT = Path(__file__).parent.parent.parent
 PRESENT = [name for name in cli.COMMANDS if (ROOT / "validation" / "commands" / f"{name}.py").exists()]

@@ -17,11 +17,11 @@ from patterns.bead import Bead
 from patterns.catalogue import CATALOGUE
 from patterns.setting import Core
 from validation.measured import Measured
-from validation.output import CAUTIONS
 from validation.report.content import Section, Text, band
 from validation.report.explorer import explorer_data, pattern_period, to_script
 from validation.report.page import build_page
 from validation.report.rows import Results, to_csv
+from validation.text.output import CAUTIONS
 
 from .invented import invented_estimate, invented_results, invented_study
 

@@ -17,7 +17,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(args: argparse.Namespace) -> int:
     """Run the command."""
     from fem.printed.cell_store import CellStore, default_folder
-    from validation.output import print_json
+    from validation.text.output import print_json
 
     store = CellStore(default_folder())
     cleared = store.clear() if args.clear else None

@@ -74,7 +74,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(args: argparse.Namespace) -> int:
     """Solve the cell and print it."""
     from validation.cells import cell_dict
-    from validation.output import print_json, remark, require_place
+    from validation.text.output import print_json, remark, require_place
 
     for path in filter(None, (args.picture, args.vtu)):
         require_place(path)
@@ -147,7 +147,7 @@ def _write_vtu(solved: "SolvedCell", path: Path) -> None:
     from fem.layered.solid_field import solid_field
     from fem.material.stiffness import isotropic
     from fem.vtu import solid_vtu, vtu
-    from validation.output import write_atomically
+    from validation.text.output import write_atomically
 
     if solved.pattern.kind == "prismatic":
         write_atomically(path, vtu(_field(solved)))
@@ -177,7 +177,7 @@ def _first_failure(solved: "SolvedCell", args: argparse.Namespace) -> dict[str, 
     """Find the first-failure surface, draw it if asked, and return it as plain data."""
     from fem.prismatic.failure_surface import Strengths
     from validation.first_failure import failure_dict, first_failures
-    from validation.output import remark
+    from validation.text.output import remark
 
     strengths = Strengths(*args.strengths)
     found = first_failures(solved, strengths)
@@ -190,7 +190,7 @@ def _first_failure(solved: "SolvedCell", args: argparse.Namespace) -> dict[str, 
 
 
 def _print_failure(found: dict[str, Any]) -> None:
-    from validation.output import print_table, significant
+    from validation.text.output import print_table, significant
 
     if not found:
         return
@@ -212,7 +212,7 @@ def _print_failure(found: dict[str, Any]) -> None:
 
 def _print(solved: "SolvedCell") -> None:
     """Print the constants, then the stress factors."""
-    from validation.output import print_table, significant
+    from validation.text.output import print_table, significant
 
     result, fill = solved.result, solved.fill
     rows = [
@@ -270,7 +270,7 @@ def _print(solved: "SolvedCell") -> None:
 
 
 def _print_struts(factors: "np.ndarray") -> None:
-    from validation.output import print_table, significant
+    from validation.text.output import print_table, significant
 
     print()
     print_table(

@@ -40,9 +40,9 @@ def run(args: argparse.Namespace) -> int:
     from validation.choose import Judge, choice_dict, choose
     from validation.estimates import estimate_all, machine_of
     from validation.options import changes
-    from validation.output import CAUTIONS, print_json
     from validation.prediction import COVERAGE
     from validation.study import load
+    from validation.text.output import CAUTIONS, print_json
 
     demand = _demand(args)
     measured = load(args.study)
@@ -119,8 +119,8 @@ def _down(value: float, places: int) -> str:
 
 
 def _print(title: str, demand: "Demand", choices: "list[Choice]", notes: list[str]) -> None:
-    from validation.mode_words import mode_words
-    from validation.output import print_table, significant
+    from validation.text.mode_words import mode_words
+    from validation.text.output import print_table, significant
 
     asked = f"{demand.load:g} N" + (f" within {demand.deflection:g} mm" if demand.deflection else "")
     met = [choice for choice in choices if choice.meets]

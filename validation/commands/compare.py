@@ -38,8 +38,8 @@ def run(args: argparse.Namespace) -> int:
     from validation.equal_mass import mass_of
     from validation.estimates import estimate_all, machine_of
     from validation.options import changes
-    from validation.output import print_json, remark
     from validation.study import load
+    from validation.text.output import print_json, remark
 
     if args.mass_g is not None and not 0 < args.mass_g < float("inf"):
         raise InputError(f"--mass-g {args.mass_g:g}: a positive mass in g")

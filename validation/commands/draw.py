@@ -71,7 +71,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(args: argparse.Namespace) -> int:
     """Write the picture."""
     from patterns.errors import InputError
-    from validation.output import remark, require_place
+    from validation.text.output import remark, require_place
 
     endings = (".svg", ".png", ".vtu") if args.what == "section" else (".svg", ".png")
     if args.output.suffix.lower() not in endings:
@@ -110,9 +110,9 @@ def _draw_cell(args: argparse.Namespace) -> None:
 def _draw_section(args: argparse.Namespace) -> None:
     from patterns.outlines.layout import lay_out
     from validation.options import changes
-    from validation.output import remark
     from validation.report.drawings import section_picture
     from validation.study import load
+    from validation.text.output import remark
 
     study = load(args.subject, changes(args))
     named = study.settings[_place(args, study) or 0]
@@ -144,7 +144,7 @@ def _write_fields(setting: "Setting", layout: "Layout", path: Path) -> None:
     from fem.estimate import prepare
     from fem.printed.cell_store import CellStore, default_folder
     from fem.section.vtu import section_vtu
-    from validation.output import write_atomically
+    from validation.text.output import write_atomically
 
     beam, _ = prepare(setting, layout, CellStore(default_folder()))
     model = solve_layout(beam, *mesh_layout(layout))

@@ -29,10 +29,10 @@ def run(args: argparse.Namespace) -> int:
     from fem.material.bands import Band
     from validation.estimates import all_warnings, estimate_all, estimate_dict, material_rows
     from validation.fill_notes import fill_notes
-    from validation.mode_words import mode_words
     from validation.options import changes
-    from validation.output import CAUTIONS, print_json, print_table, remark, significant
     from validation.study import load
+    from validation.text.mode_words import mode_words
+    from validation.text.output import CAUTIONS, print_json, print_table, remark, significant
 
     study = load(args.study, changes(args))
     estimates = estimate_all(study, args.quiet, args.resolved)

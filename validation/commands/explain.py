@@ -21,9 +21,9 @@ def run(args: argparse.Namespace) -> int:
     from validation.explain import explain
     from validation.explain_output import explanation_dict, lines
     from validation.measured import read_specimens
-    from validation.output import CAUTIONS, print_json, remark
     from validation.reconcile import reconcile
     from validation.study import load
+    from validation.text.output import CAUTIONS, print_json, remark
 
     study = load(args.study)
     measured = read_specimens(study)

@@ -50,7 +50,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(args: argparse.Namespace) -> int:
     """Run the command."""
     from patterns.errors import InputError
-    from validation.output import remark, write_atomically
+    from validation.text.output import remark, write_atomically
 
     if args.output.exists():
         raise InputError(f"{args.output} is there already; choose another name, nothing was written")

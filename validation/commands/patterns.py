@@ -21,7 +21,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Print the catalogue."""
-    from validation.output import print_json
+    from validation.text.output import print_json
 
     rows = _rows()
     if args.json:

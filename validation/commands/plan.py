@@ -38,10 +38,17 @@ def run(args: argparse.Namespace) -> int:
     """Run the command."""
     from patterns.errors import InputError
     from validation.estimates import all_warnings, estimate_all
-    from validation.output import CAUTIONS, print_json, print_table, remark, significant, write_atomically
     from validation.plan import plan_series
     from validation.plan_sheet import sheet, table_to_fill_in
     from validation.study import load
+    from validation.text.output import (
+        CAUTIONS,
+        print_json,
+        print_table,
+        remark,
+        significant,
+        write_atomically,
+    )
 
     study = load(args.study)
     if args.output and args.output.is_file():
@@ -83,7 +90,7 @@ def run(args: argparse.Namespace) -> int:
 
 
 def _row(study: "Study", plan: "Plan", number: int) -> list[str]:
-    from validation.output import significant
+    from validation.text.output import significant
 
     expected = plan.expected[number]
     mine = [beam for beam in plan.beams if beam.setting == number]

@@ -25,10 +25,10 @@ def run(args: argparse.Namespace) -> int:
     from validation.calibrated import calibrate_study
     from validation.estimates import all_warnings
     from validation.options import changes
-    from validation.output import CAUTIONS, print_json, remark
     from validation.prediction import calibration_dict, predict_study, predicted_dict
     from validation.prediction_output import print_calibration, print_predictions
     from validation.study import load
+    from validation.text.output import CAUTIONS, print_json, remark
     from validation.unit_doubts import unit_doubts
 
     study = load(args.study)

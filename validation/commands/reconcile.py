@@ -24,11 +24,11 @@ def run(args: argparse.Namespace) -> int:
     from validation.estimates import all_warnings, estimate_all
     from validation.fill_notes import fill_notes
     from validation.measured import read_specimens
-    from validation.output import print_json, remark
     from validation.reconcile import check_failed, mean_error, reconcile, row_dict
     from validation.repeats import UNITS, repeats_dict, repeats_of
     from validation.size_doubts import size_doubts
     from validation.study import load
+    from validation.text.output import print_json, remark
     from validation.unit_doubts import unit_doubts
 
     study = load(args.study)
@@ -74,10 +74,10 @@ def run(args: argparse.Namespace) -> int:
 
 
 def _print(title: str, invented: bool, rows: list, repeats: dict, excluded: list) -> None:
-    from validation.mode_words import mode_words
-    from validation.output import CAUTIONS, print_table, significant
     from validation.reconcile import mean_error
     from validation.repeats import repeats_lines
+    from validation.text.mode_words import mode_words
+    from validation.text.output import CAUTIONS, print_table, significant
 
     def measured(sample: object) -> str:
         if sample is None:

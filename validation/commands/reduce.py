@@ -72,10 +72,10 @@ def _lengths(text: str) -> list[float]:
 def run(args: argparse.Namespace) -> int:
     """Reduce all files; status 3 if one was refused."""
     from patterns.errors import DataError, InputError
-    from validation.output import print_json, remark, require_place
     from validation.rig.profile import load_profile
     from validation.rig.reduce import reduce_file
     from validation.rig.work import Options
+    from validation.text.output import print_json, remark, require_place
 
     geometries = _geometries(args)
     profile = load_profile(args.profile) if args.profile else None
@@ -162,8 +162,8 @@ def _one_per_file(name: str, given: list[float] | None, n_files: int) -> list[fl
 def _split(args: argparse.Namespace, runs: "list[Run]", lengths: list[float | None]) -> "Split | None":
     """Return EI and the second term if there are slopes at two lengths."""
     from patterns.errors import DataError
-    from validation.output import remark
     from validation.rig.spans import split_cantilever, split_three_point
+    from validation.text.output import remark
 
     kept = [
         (L, one.slope)
@@ -184,8 +184,8 @@ def _split(args: argparse.Namespace, runs: "list[Run]", lengths: list[float | No
 
 def _draw(path: str, runs: "list[Run]") -> None:
     """Write the overlay."""
-    from validation.output import remark
     from validation.report.run_overlay import run_overlay
+    from validation.text.output import remark
 
     picture = run_overlay(runs)
     if picture is None:
@@ -196,7 +196,7 @@ def _draw(path: str, runs: "list[Run]") -> None:
 
 def _print(runs: "list[Run]", split: "Split | None") -> None:
     """Print results, then what was understood."""
-    from validation.output import print_table, significant
+    from validation.text.output import print_table, significant
 
     if not runs:
         return
@@ -239,7 +239,7 @@ def _print(runs: "list[Run]", split: "Split | None") -> None:
 
 def _split_notes(split: "Split | None") -> list[str]:
     """Return the parts of the compliance as lines of text."""
-    from validation.output import significant
+    from validation.text.output import significant
 
     if split is None:
         return []

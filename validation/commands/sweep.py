@@ -34,12 +34,12 @@ def run(args: argparse.Namespace) -> int:
     from validation.estimates import machine_of
     from validation.executors import open_crew
     from validation.options import changes
-    from validation.output import print_json, remark, require_ending, require_place
     from validation.result_file import ResultFile
     from validation.study import load
     from validation.sweep import recall, shared_cells, sweep, tasks
     from validation.sweep_progress import progress
     from validation.sweep_table import require_own_table, write_table
+    from validation.text.output import print_json, remark, require_ending, require_place
 
     if args.workers is not None and args.workers < 1:
         raise InputError(f"--workers {args.workers}: at least 1")

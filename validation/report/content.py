@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import ClassVar
 
 from fem.material.bands import Band
-from validation.output import significant
+from validation.text.output import significant
 
 
 @dataclass(frozen=True)

@@ -5,10 +5,10 @@ from collections.abc import Sequence
 from typing import Any
 
 from patterns.errors import InputError
-from validation.output import significant
 from validation.report.grouping import SOLID_X, Plain, Series, abscissa, axis_label, series_of
 from validation.report.rows import column
 from validation.report.style import HATCHES, INK, INVENTED, PALE, SERIES, Picture, figure, head, legend_below
+from validation.text.output import significant
 
 NAMES = {
     "breaking_force": ("breaking force", "N"),

@@ -12,11 +12,11 @@ from patterns.bead import Bead
 from patterns.catalogue import find
 from patterns.fill import default_corner_radius, fill_for
 from patterns.setting import Core
-from validation.mode_words import mode_words
 from validation.report.content import band
 from validation.report.curves import NAMES
 from validation.report.grouping import axis_label, value_text
 from validation.report.rows import Results
+from validation.text.mode_words import mode_words
 
 QUANTITIES = ("stiffness", "breaking_force", "mass", "print_time")
 _DECIMALS = 4

@@ -4,8 +4,8 @@ import numpy as np
 
 from fem.prismatic.failure_surface import Strengths
 from validation.first_failure import FirstFailure
-from validation.output import significant
 from validation.report.style import SERIES, Picture, figure, head, legend_below
+from validation.text.output import significant
 
 
 def failure_picture(pattern: str, found: FirstFailure, strengths: Strengths) -> Picture:

@@ -3,8 +3,8 @@
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from validation.output import significant
 from validation.report.style import BLUE, HATCHES, INK, INVENTED, VERMILION, Picture, figure, head
+from validation.text.output import significant
 
 
 def gains(

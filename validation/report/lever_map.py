@@ -10,10 +10,10 @@ from fem.beam.response import Response
 from fem.bending.bending import BendTest
 from fem.estimate import Estimate
 from patterns.errors import InputError
-from validation.mode_words import mode_words
-from validation.output import significant
 from validation.report.mode_map import MODE_LOOKS
 from validation.report.style import INK, INVENTED, SERIES, Picture, figure, head, legend_below
+from validation.text.mode_words import mode_words
+from validation.text.output import significant
 
 # Beam theory is refused below and told to err up to the second (`BendTest.check`).
 LEAST, FAIR, MOST = 1.5, 5.0, 20.0

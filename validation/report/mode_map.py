@@ -5,8 +5,6 @@ from collections.abc import Sequence
 from typing import Any
 
 from patterns.errors import InputError
-from validation.mode_words import FAILURE_CODES, MODE_CODES, mode_words, parse_failure
-from validation.output import significant
 from validation.report.curves import NOTHING_VARIES
 from validation.report.grouping import (
     Plain,
@@ -19,6 +17,8 @@ from validation.report.grouping import (
 )
 from validation.report.rows import column
 from validation.report.style import INVENTED, Picture, figure, head
+from validation.text.mode_words import FAILURE_CODES, MODE_CODES, mode_words, parse_failure
+from validation.text.output import significant
 
 # Pale tints, hatches and a letter each: none is told by colour alone.
 MODE_LOOKS = {

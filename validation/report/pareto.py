@@ -7,10 +7,10 @@ import numpy as np
 
 from patterns.errors import InputError
 from validation.fronts import front
-from validation.output import significant
 from validation.report.curves import NAMES
 from validation.report.rows import column
 from validation.report.style import BLUE, INK, INVENTED, PALE, VERMILION, Picture, figure, head
+from validation.text.output import significant
 
 _MOST_NAMED = 12
 _MOST_CROSSES = 200

@@ -5,8 +5,8 @@ from collections.abc import Mapping
 import numpy as np
 
 from fem.material.direction import Directional
-from validation.output import significant
 from validation.report.style import INK, SERIES, Picture, figure, head, legend_below
+from validation.text.output import significant
 
 _NOUNS = {"E": "Young's modulus E", "G": "shear modulus G"}
 _TICKS = {0: "axis 1", 45: "45°", 90: "axis 2", 135: "135°", 180: "", 225: "225°", 270: "", 315: "315°"}

@@ -16,10 +16,10 @@ from fem.estimate import Estimate
 from fem.material.bands import Band
 from patterns.errors import InputError
 from validation.measured import Beam, Measured
-from validation.mode_words import mode_words
-from validation.output import significant
 from validation.reconcile import Row, Sample, reconcile
 from validation.study import NamedSetting, Study
+from validation.text.mode_words import mode_words
+from validation.text.output import significant
 
 PlainRow = dict[str, Any]
 UNITS = {

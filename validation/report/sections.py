@@ -7,8 +7,6 @@ from pydantic import BaseModel
 
 from fem.estimate import Estimate
 from validation.estimates import material_rows
-from validation.mode_words import mode_words
-from validation.output import CAUTIONS, significant
 from validation.reconcile import Row, mean_error
 from validation.report.content import (
     Block,
@@ -22,6 +20,8 @@ from validation.report.content import (
 )
 from validation.report.rows import Results
 from validation.study import Study
+from validation.text.mode_words import mode_words
+from validation.text.output import CAUTIONS, significant
 
 
 def summary(study: Study, results: Results) -> Section:

@@ -11,7 +11,7 @@ from html import escape
 from pathlib import Path
 from typing import Any
 
-from validation.output import write_atomically
+from validation.text.output import write_atomically
 
 # Okabe and Ito's palette, made for all kinds of colour vision; every series differs in marker and dash as well.
 INK, PALE = "#222222", "#b5b5b0"

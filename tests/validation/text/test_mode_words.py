@@ -3,7 +3,7 @@
 import pytest
 
 from fem.strength.failure import MODES
-from validation.mode_words import FAILURE_CODES, MODE_CODES, failure_words, mode_words, parse_failure
+from validation.text.mode_words import FAILURE_CODES, MODE_CODES, failure_words, mode_words, parse_failure
 
 
 def test_every_mode_has_words_and_a_code_of_its_own():

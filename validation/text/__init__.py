@@ -1,0 +1,1 @@
+"""Wording and formatting."""
