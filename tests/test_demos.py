@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 
 from validation.measured import read_specimens
-from validation.study import load
+from validation.study.study import load
 
 STUDIES = sorted((Path(__file__).parent.parent / "demos").glob("*/study.toml"))
 

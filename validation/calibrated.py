@@ -26,11 +26,11 @@ from validation.calibration import (
     calibrate,
     leave_out,
 )
-from validation.estimates import estimate_all
 from validation.measured import Beam, read_specimens
 from validation.reconcile import Row, reconcile
 from validation.statistics import Scatter
-from validation.study import Study
+from validation.study.estimates import estimate_all
+from validation.study.study import Study
 
 QUANTITIES = ("breaking_force", "stiffness", "mass")
 UNITS = {"breaking_force": "N", "stiffness": "N/mm", "mass": "g"}

@@ -12,7 +12,7 @@ from validation.calibrated import CalibratedStudy, Item
 from validation.calibration import predict
 from validation.interpolation import Position, position
 from validation.prediction import COVERAGE
-from validation.study import NamedSetting
+from validation.study.study import NamedSetting
 
 FILL = "core.set_fill"
 # Fills are searched between the study's own to this step.
@@ -182,7 +182,7 @@ def _refine(fails: Choice, meets: Choice, judge: Judge) -> list[Choice]:
 
 def choice_dict(choice: Choice) -> dict[str, Any]:
     """Return a choice for the JSON output."""
-    from validation.estimates import setting_dict
+    from validation.study.estimates import setting_dict
 
     return {
         "setting": setting_dict(choice.named),

@@ -8,7 +8,7 @@ from fem.estimate import Estimate
 from fem.material.bands import Band
 from validation.compare import QUANTITIES, Candidate, Gain, load_axis, told_reason, winner
 from validation.fronts import knee, pareto
-from validation.study import NamedSetting, Study
+from validation.study.study import NamedSetting, Study
 from validation.text.mode_words import mode_words
 from validation.text.output import CAUTIONS, print_table, significant
 

@@ -8,8 +8,8 @@ import numpy as np
 from fem.estimate import Estimate
 from patterns.errors import InputError
 from validation.statistics.intervals import detectable_difference
-from validation.study import Study
-from validation.study_tables import RigTable
+from validation.study.study import Study
+from validation.study.study_tables import RigTable
 
 # Coefficient of variation of printed beams, practice (2 to 10 % is usual); a study's own beams replace it.
 USUAL_SCATTER = 0.05

@@ -9,9 +9,9 @@ from fem.estimate import Estimate
 from validation.answers import Answers
 from validation.calibrated import QUANTITIES, Calibrated, CalibratedStudy, Item
 from validation.calibration import Fitted, LeftOut, Prediction, predict
-from validation.estimates import estimate_all
 from validation.interpolation import Position, position
-from validation.study import NamedSetting, Study
+from validation.study.estimates import estimate_all
+from validation.study.study import NamedSetting, Study
 
 CONFIDENCE = 0.95
 COVERAGE = 0.90
@@ -135,7 +135,7 @@ def _notes(calibrated: Calibrated, named: NamedSetting) -> list[str]:
 
 def predicted_dict(one: Predicted) -> dict[str, Any]:
     """Return a prediction for the JSON output."""
-    from validation.estimates import estimate_dict
+    from validation.study.estimates import estimate_dict
 
     uncalibrated = estimate_dict(one.named, one.estimate)
     setting = uncalibrated.pop("setting")

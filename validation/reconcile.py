@@ -10,7 +10,7 @@ from fem.estimate import Estimate
 from patterns.errors import DataError
 from validation.measured import Beam, Measured
 from validation.statistics.intervals import Interval, mean_factor
-from validation.study import NamedSetting, Study
+from validation.study.study import NamedSetting, Study
 
 
 @dataclass(frozen=True)
@@ -138,7 +138,7 @@ def mean_error(rows: Sequence[Row], ratio: Callable[[Row], float | None]) -> flo
 
 def row_dict(row: Row) -> dict[str, Any]:
     """Return a row for the JSON output."""
-    from validation.estimates import estimate_dict
+    from validation.study.estimates import estimate_dict
 
     return {
         **estimate_dict(row.named, row.estimate),

@@ -11,16 +11,16 @@ from typing import Any
 
 import numpy as np
 
-import validation.estimates
+import validation.study.estimates
 from fem.estimate import estimate
 from fem.printed.cell_store import CellStore, code_stamp, default_folder
 from fem.printed.core import CellKey, cell_key, core_cell
 from patterns.errors import FillbendError, InputError, SolverError
 from patterns.paths.cost import Machine
-from validation.estimates import estimate_dict
 from validation.executors import Crew
 from validation.result_file import ResultFile
-from validation.study import NamedSetting
+from validation.study.estimates import estimate_dict
+from validation.study.study import NamedSetting
 from validation.text.output import plain
 
 # Tasks handed over per worker: enough to keep it busy, few enough to keep memory bounded.
@@ -50,7 +50,7 @@ class Task:
 @cache
 def row_stamp() -> str:
     """Return a hash of the code that makes a row: that of the estimate, and that of its outer form."""
-    form = Path(validation.estimates.__file__).read_bytes()
+    form = Path(validation.study.estimates.__file__).read_bytes()
     return hashlib.sha256(code_stamp().encode() + form).hexdigest()
 
 

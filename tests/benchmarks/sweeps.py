@@ -21,7 +21,7 @@ from patterns.paths.cost import Machine
 from tests.validation.small_studies import HOME
 from validation.executors import open_crew
 from validation.result_file import ResultFile
-from validation.study import load
+from validation.study.study import load
 from validation.sweep import Task, run_all, tasks
 from validation.sweep_table import write_table
 

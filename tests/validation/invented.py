@@ -14,7 +14,7 @@ from patterns.outlines.layout import lay_out
 from patterns.paths.deposit import deposit
 from validation.measured import Beam, Measured
 from validation.report.rows import Results
-from validation.study import build
+from validation.study.study import build
 
 STUDY = {
     "title": "Brackets of a kite reel",

@@ -18,7 +18,7 @@ from validation.answers import Answers
 from validation.calibrated import reference_length
 from validation.measured import Beam, Measured
 from validation.reconcile import Row, reconcile
-from validation.study import Study, build
+from validation.study.study import Study, build
 
 FLAT = """
 title = "Flat beams of a simulated laboratory"

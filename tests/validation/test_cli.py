@@ -137,7 +137,7 @@ def test_an_unexpected_error_is_one_line_and_a_trace_only_for_debug(monkeypatch,
 
 
 def test_init_writes_a_study_that_loads_and_never_overwrites(tmp_path, capsys):
-    from validation.study import load
+    from validation.study.study import load
 
     path = tmp_path / "mine.toml"
     assert cli.main(["init", str(path)]) == 0

@@ -12,8 +12,8 @@ import pytest
 
 from fem.estimate import estimate
 from tests.validation.small_studies import HOME, run, start, write_study
-from validation.estimates import estimate_dict
-from validation.study import load
+from validation.study.estimates import estimate_dict
+from validation.study.study import load
 from validation.text.output import plain
 
 Cluster = Callable[[int], tuple[str, Callable[[str], None]]]

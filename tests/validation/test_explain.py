@@ -23,7 +23,7 @@ from validation.reconcile import reconcile
 from validation.series import series_of
 from validation.split import split_jump
 from validation.statistics import Interval
-from validation.study import build
+from validation.study.study import build
 
 # Common practice, no source: upright 20 mm rods, lever 40 mm, three repeats; 9 to 10 N per gram up to 80 % fill,
 # 12.6 N/g at 90 %, 18.8 N/g at solid.

@@ -5,10 +5,10 @@ from pathlib import Path
 import pytest
 
 from patterns.errors import DataError
-from tests.validation.test_study import GOOD
+from tests.validation.study.test_study import GOOD
 from validation.file_kinds import no_table
 from validation.measured import read_specimens
-from validation.study import load
+from validation.study.study import load
 
 VARIED = GOOD + '[vary]\n"core.set_fill" = [0.2, 0.4]\n[measured]\nspecimens = "beams.csv"\n'
 

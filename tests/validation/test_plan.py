@@ -11,7 +11,7 @@ import pytest
 from validation import cli
 from validation.measured import read_specimens
 from validation.plan import held_back, letters
-from validation.study import load
+from validation.study.study import load
 from validation.text.mode_words import FAILURE_CODES
 
 DEMO = Path(__file__).parent.parent.parent / "demos" / "shelf_arm" / "study.toml"

@@ -18,11 +18,11 @@ from patterns.errors import InputError, SolverError
 from patterns.paths.cost import Machine
 from tests.validation.small_studies import write_study
 from validation.cli import main
-from validation.estimates import estimate_dict
 from validation.executors import Crew, open_crew
 from validation.report.rows import Results
 from validation.result_file import ResultFile
-from validation.study import load
+from validation.study.estimates import estimate_dict
+from validation.study.study import load
 from validation.sweep import Task, run_all, shared_cells, solve_cell, solve_setting, sweep, tasks
 from validation.sweep_table import flatten, write_table
 from validation.text.output import plain

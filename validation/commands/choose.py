@@ -38,10 +38,10 @@ def run(args: argparse.Namespace) -> int:
     from fem.setting import Setting
     from validation.calibrated import calibrate_study
     from validation.choose import Judge, choice_dict, choose
-    from validation.estimates import estimate_all, machine_of
     from validation.options import changes
     from validation.prediction import COVERAGE
-    from validation.study import load
+    from validation.study.estimates import estimate_all, machine_of
+    from validation.study.study import load
     from validation.text.output import CAUTIONS, print_json
 
     demand = _demand(args)

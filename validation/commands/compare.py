@@ -36,9 +36,9 @@ def run(args: argparse.Namespace) -> int:
     from validation.compare import candidates, default_patterns, gains, load_axis, rank, told_reason
     from validation.compare_output import Comparison, as_json, print_comparison
     from validation.equal_mass import mass_of
-    from validation.estimates import estimate_all, machine_of
     from validation.options import changes
-    from validation.study import load
+    from validation.study.estimates import estimate_all, machine_of
+    from validation.study.study import load
     from validation.text.output import print_json, remark
 
     if args.mass_g is not None and not 0 < args.mass_g < float("inf"):

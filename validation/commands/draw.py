@@ -8,7 +8,7 @@ if TYPE_CHECKING:
     from fem.setting import Setting
     from patterns.outlines.layout import Layout
     from validation.report.figures import Data
-    from validation.study import Study
+    from validation.study.study import Study
 
 EPILOG = """examples:
   fillbend draw cell hexagonal --set-fill 0.3 --bead-width 0.45 -o hexagonal.svg
@@ -111,7 +111,7 @@ def _draw_section(args: argparse.Namespace) -> None:
     from patterns.outlines.layout import lay_out
     from validation.options import changes
     from validation.report.drawings import section_picture
-    from validation.study import load
+    from validation.study.study import load
     from validation.text.output import remark
 
     study = load(args.subject, changes(args))
@@ -175,12 +175,12 @@ def _rows(path: str) -> "Data":
 def _solved(args: argparse.Namespace) -> "Data":
     from dataclasses import replace
 
-    from validation.estimates import estimate_all
     from validation.measured import read_specimens
     from validation.options import changes
     from validation.report.figures import Data
     from validation.report.rows import Results
-    from validation.study import load
+    from validation.study.estimates import estimate_all
+    from validation.study.study import load
 
     study = load(args.subject, changes(args))
     number = _place(args, study)

@@ -27,10 +27,10 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(args: argparse.Namespace) -> int:
     """Run the command."""
     from fem.material.bands import Band
-    from validation.estimates import all_warnings, estimate_all, estimate_dict, material_rows
     from validation.fill_notes import fill_notes
     from validation.options import changes
-    from validation.study import load
+    from validation.study.estimates import all_warnings, estimate_all, estimate_dict, material_rows
+    from validation.study.study import load
     from validation.text.mode_words import mode_words
     from validation.text.output import CAUTIONS, print_json, print_table, remark, significant
 

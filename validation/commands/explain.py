@@ -17,12 +17,12 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Run the command."""
-    from validation.estimates import estimate_all
     from validation.explain import explain
     from validation.explain_output import explanation_dict, lines
     from validation.measured import read_specimens
     from validation.reconcile import reconcile
-    from validation.study import load
+    from validation.study.estimates import estimate_all
+    from validation.study.study import load
     from validation.text.output import CAUTIONS, print_json, remark
 
     study = load(args.study)

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from validation.plan import Plan
-    from validation.study import Study
+    from validation.study.study import Study
 
 EPILOG = """example:
   fillbend plan demos/shelf_arm/study.toml -o plan/ --repeats 3
@@ -37,10 +37,10 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(args: argparse.Namespace) -> int:
     """Run the command."""
     from patterns.errors import InputError
-    from validation.estimates import all_warnings, estimate_all
     from validation.plan import plan_series
     from validation.plan_sheet import sheet, table_to_fill_in
-    from validation.study import load
+    from validation.study.estimates import all_warnings, estimate_all
+    from validation.study.study import load
     from validation.text.output import (
         CAUTIONS,
         print_json,

@@ -21,13 +21,13 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Run the command."""
-    from validation.estimates import all_warnings, estimate_all
     from validation.fill_notes import fill_notes
     from validation.measured import read_specimens
     from validation.reconcile import check_failed, mean_error, reconcile, row_dict
     from validation.repeats import UNITS, repeats_dict, repeats_of
     from validation.size_doubts import size_doubts
-    from validation.study import load
+    from validation.study.estimates import all_warnings, estimate_all
+    from validation.study.study import load
     from validation.text.output import print_json, remark
     from validation.unit_doubts import unit_doubts
 

@@ -23,13 +23,13 @@ def run(args: argparse.Namespace) -> int:
     """Run the command."""
     import time
 
-    from validation.estimates import estimate_all
     from validation.measured import read_specimens
     from validation.reconcile import check_failed, mean_error
     from validation.report.explanation import explanation
     from validation.report.page import build_page
     from validation.report.rows import Results
-    from validation.study import load
+    from validation.study.estimates import estimate_all
+    from validation.study.study import load
     from validation.text.output import remark, require_ending, require_place, write_atomically
 
     started = time.perf_counter()

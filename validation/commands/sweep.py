@@ -31,11 +31,11 @@ def run(args: argparse.Namespace) -> int:
     import time
 
     from patterns.errors import InputError
-    from validation.estimates import machine_of
     from validation.executors import open_crew
     from validation.options import changes
     from validation.result_file import ResultFile
-    from validation.study import load
+    from validation.study.estimates import machine_of
+    from validation.study.study import load
     from validation.sweep import recall, shared_cells, sweep, tasks
     from validation.sweep_progress import progress
     from validation.sweep_table import require_own_table, write_table

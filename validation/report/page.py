@@ -12,7 +12,7 @@ from validation.report.content import Figure, Section
 from validation.report.provenance import provenance
 from validation.report.rows import Results
 from validation.report.style import Picture
-from validation.study import Study
+from validation.study.study import Study
 
 SCRIPTS = ("lines.js", "section.js", "explorer.js", "tables.js")
 EXPLORER = Section("explorer-heading", "Explorer", ())

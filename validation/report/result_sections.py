@@ -3,7 +3,6 @@
 from collections.abc import Sequence
 
 from fem.strength.failure import MODES
-from validation.estimates import all_warnings
 from validation.fill_notes import fill_notes
 from validation.reconcile import Row, Sample
 from validation.report.content import (
@@ -23,7 +22,8 @@ from validation.report.content import (
 )
 from validation.report.rows import ROLES, Results, to_csv
 from validation.size_doubts import size_doubts
-from validation.study import Study
+from validation.study.estimates import all_warnings
+from validation.study.study import Study
 from validation.text.mode_words import failure_words, mode_words
 from validation.text.output import significant
 from validation.unit_doubts import unit_doubts

@@ -6,7 +6,6 @@ from typing import Any
 from pydantic import BaseModel
 
 from fem.estimate import Estimate
-from validation.estimates import material_rows
 from validation.reconcile import Row, mean_error
 from validation.report.content import (
     Block,
@@ -19,7 +18,8 @@ from validation.report.content import (
     word,
 )
 from validation.report.rows import Results
-from validation.study import Study
+from validation.study.estimates import material_rows
+from validation.study.study import Study
 from validation.text.mode_words import mode_words
 from validation.text.output import CAUTIONS, significant
 

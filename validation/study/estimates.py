@@ -9,7 +9,7 @@ from fem.estimate import Estimate, estimate
 from fem.printed.cell_store import CellStore, default_folder
 from patterns.errors import FillbendError
 from patterns.paths.cost import Machine
-from validation.study import NamedSetting, Study
+from validation.study.study import NamedSetting, Study
 
 
 def machine_of(study: Study) -> Machine:

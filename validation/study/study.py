@@ -18,9 +18,9 @@ from patterns.fill import default_corner_radius, fill_for
 from patterns.outlines.orientation import parse_orientation
 from patterns.outlines.outline import depth_along_load
 from patterns.setting import Core, Printing, Specimen
-from validation.study_problems import Problems
-from validation.study_tables import CoreTable, SpecimenTable, StudyTable
-from validation.toml_slips import slip
+from validation.study.study_problems import Problems
+from validation.study.study_tables import CoreTable, SpecimenTable, StudyTable
+from validation.study.toml_slips import slip
 
 # below are rubbers, for which small strains and a break say nothing, and moduli given in GPa
 _SOFTEST_MPA = 20.0

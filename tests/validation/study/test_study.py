@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 
 from patterns.errors import DataError, InputError
-from validation.study import load
+from validation.study.study import load
 
 GOOD = """
 title = "bars"
