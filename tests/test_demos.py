@@ -4,7 +4,7 @@ from pathlib import Path
 
 import pytest
 
-from validation.measured import read_specimens
+from validation.measured.measured import read_specimens
 from validation.study.study import load
 
 STUDIES = sorted((Path(__file__).parent.parent / "demos").glob("*/study.toml"))

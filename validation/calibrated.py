@@ -26,8 +26,8 @@ from validation.calibration import (
     calibrate,
     leave_out,
 )
-from validation.measured import Beam, read_specimens
-from validation.reconcile import Row, reconcile
+from validation.measured.measured import Beam, read_specimens
+from validation.measured.reconcile import Row, reconcile
 from validation.statistics import Scatter
 from validation.study.estimates import estimate_all
 from validation.study.study import Study

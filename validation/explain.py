@@ -9,7 +9,7 @@ from scipy import stats
 
 from patterns.errors import DataError
 from validation.causes import Across, Verdict, weigh
-from validation.reconcile import Row
+from validation.measured.reconcile import Row
 from validation.series import Quantity, Series, mean_ratio, series_of
 from validation.split import Split, split_jump
 from validation.statistics import (

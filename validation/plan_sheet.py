@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 
 from fem.estimate import Estimate
-from validation.manifest import write_manifest
+from validation.measured.manifest import write_manifest
 from validation.plan import Plan
 from validation.study.study import Study
 from validation.text.mode_words import codes_told

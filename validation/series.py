@@ -8,7 +8,7 @@ from typing import Literal
 import numpy as np
 from scipy import stats
 
-from validation.reconcile import Row, Sample
+from validation.measured.reconcile import Row, Sample
 from validation.statistics import Feature, Interval
 
 Quantity = Literal["force", "mass", "stiffness"]

@@ -16,8 +16,8 @@ from fem.beam.response import Size
 from fem.estimate import Estimate, estimate
 from validation.answers import Answers
 from validation.calibrated import reference_length
-from validation.measured import Beam, Measured
-from validation.reconcile import Row, reconcile
+from validation.measured.measured import Beam, Measured
+from validation.measured.reconcile import Row, reconcile
 from validation.study.study import Study, build
 
 FLAT = """

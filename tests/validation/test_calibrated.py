@@ -13,7 +13,7 @@ from patterns.errors import DataError
 from tests.validation.laboratory import FLAT, UPRIGHT, laboratory, measure
 from validation.answers import Answers
 from validation.calibrated import calibrate_rows, priors, reference_length, size_of
-from validation.measured import Beam
+from validation.measured.measured import Beam
 from validation.prediction import median_error
 
 ALL = ("breaking_force", "stiffness", "mass")

@@ -18,8 +18,8 @@ from validation.answers import Answers
 from validation.calibrated import reference_length
 from validation.explain import drift_of, explain, implied_weld_strength, search_series
 from validation.explain_output import drift_line
-from validation.measured import Beam, Measured
-from validation.reconcile import reconcile
+from validation.measured.measured import Beam, Measured
+from validation.measured.reconcile import reconcile
 from validation.series import series_of
 from validation.split import split_jump
 from validation.statistics import Interval

@@ -175,7 +175,7 @@ def _rows(path: str) -> "Data":
 def _solved(args: argparse.Namespace) -> "Data":
     from dataclasses import replace
 
-    from validation.measured import read_specimens
+    from validation.measured.measured import read_specimens
     from validation.options import changes
     from validation.report.figures import Data
     from validation.report.rows import Results

@@ -27,7 +27,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(args: argparse.Namespace) -> int:
     """Run the command."""
     from fem.material.bands import Band
-    from validation.fill_notes import fill_notes
+    from validation.measured.fill_notes import fill_notes
     from validation.options import changes
     from validation.study.estimates import all_warnings, estimate_all, estimate_dict, material_rows
     from validation.study.study import load

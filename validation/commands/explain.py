@@ -19,8 +19,8 @@ def run(args: argparse.Namespace) -> int:
     """Run the command."""
     from validation.explain import explain
     from validation.explain_output import explanation_dict, lines
-    from validation.measured import read_specimens
-    from validation.reconcile import reconcile
+    from validation.measured.measured import read_specimens
+    from validation.measured.reconcile import reconcile
     from validation.study.estimates import estimate_all
     from validation.study.study import load
     from validation.text.output import CAUTIONS, print_json, remark

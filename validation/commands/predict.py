@@ -23,13 +23,13 @@ def run(args: argparse.Namespace) -> int:
     from dataclasses import replace
 
     from validation.calibrated import calibrate_study
+    from validation.measured.unit_doubts import unit_doubts
     from validation.options import changes
     from validation.prediction import calibration_dict, predict_study, predicted_dict
     from validation.prediction_output import print_calibration, print_predictions
     from validation.study.estimates import all_warnings
     from validation.study.study import load
     from validation.text.output import CAUTIONS, print_json, remark
-    from validation.unit_doubts import unit_doubts
 
     study = load(args.study)
     # a slip in --with shows at once, not after the calibration

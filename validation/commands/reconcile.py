@@ -21,15 +21,15 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Run the command."""
-    from validation.fill_notes import fill_notes
-    from validation.measured import read_specimens
-    from validation.reconcile import check_failed, mean_error, reconcile, row_dict
-    from validation.repeats import UNITS, repeats_dict, repeats_of
-    from validation.size_doubts import size_doubts
+    from validation.measured.fill_notes import fill_notes
+    from validation.measured.measured import read_specimens
+    from validation.measured.reconcile import check_failed, mean_error, reconcile, row_dict
+    from validation.measured.repeats import UNITS, repeats_dict, repeats_of
+    from validation.measured.size_doubts import size_doubts
+    from validation.measured.unit_doubts import unit_doubts
     from validation.study.estimates import all_warnings, estimate_all
     from validation.study.study import load
     from validation.text.output import print_json, remark
-    from validation.unit_doubts import unit_doubts
 
     study = load(args.study)
     measured = read_specimens(study)
@@ -74,8 +74,8 @@ def run(args: argparse.Namespace) -> int:
 
 
 def _print(title: str, invented: bool, rows: list, repeats: dict, excluded: list) -> None:
-    from validation.reconcile import mean_error
-    from validation.repeats import repeats_lines
+    from validation.measured.reconcile import mean_error
+    from validation.measured.repeats import repeats_lines
     from validation.text.mode_words import mode_words
     from validation.text.output import CAUTIONS, print_table, significant
 

@@ -23,8 +23,8 @@ def run(args: argparse.Namespace) -> int:
     """Run the command."""
     import time
 
-    from validation.measured import read_specimens
-    from validation.reconcile import check_failed, mean_error
+    from validation.measured.measured import read_specimens
+    from validation.measured.reconcile import check_failed, mean_error
     from validation.report.explanation import explanation
     from validation.report.page import build_page
     from validation.report.rows import Results

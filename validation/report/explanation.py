@@ -13,7 +13,7 @@ from validation.explain_output import (
     next_test,
     remarks,
 )
-from validation.reconcile import Row
+from validation.measured.reconcile import Row
 from validation.report.content import Block, Bullets, Section, Table, Text, number, word
 
 

@@ -7,7 +7,7 @@ import numpy as np
 
 from fem.material.bands import Band
 from patterns.errors import InputError
-from validation.reconcile import Row
+from validation.measured.reconcile import Row
 from validation.report.gains import gains
 from validation.report.grouping import axis_label, value_text
 from validation.report.style import Picture

@@ -6,7 +6,7 @@ import time
 from collections.abc import Sequence
 from importlib import resources
 
-from validation.measured import Measured
+from validation.measured.measured import Measured
 from validation.report import result_sections, sections
 from validation.report.content import Figure, Section
 from validation.report.provenance import provenance

@@ -3,8 +3,10 @@
 from collections.abc import Sequence
 
 from fem.strength.failure import MODES
-from validation.fill_notes import fill_notes
-from validation.reconcile import Row, Sample
+from validation.measured.fill_notes import fill_notes
+from validation.measured.reconcile import Row, Sample
+from validation.measured.size_doubts import size_doubts
+from validation.measured.unit_doubts import unit_doubts
 from validation.report.content import (
     Block,
     Bullets,
@@ -21,12 +23,10 @@ from validation.report.content import (
     word,
 )
 from validation.report.rows import ROLES, Results, to_csv
-from validation.size_doubts import size_doubts
 from validation.study.estimates import all_warnings
 from validation.study.study import Study
 from validation.text.mode_words import failure_words, mode_words
 from validation.text.output import significant
-from validation.unit_doubts import unit_doubts
 
 
 def estimates(study: Study, results: Results, figures: Sequence[Figure]) -> Section:

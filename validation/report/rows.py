@@ -15,8 +15,8 @@ from typing import Any
 from fem.estimate import Estimate
 from fem.material.bands import Band
 from patterns.errors import InputError
-from validation.measured import Beam, Measured
-from validation.reconcile import Row, Sample, reconcile
+from validation.measured.measured import Beam, Measured
+from validation.measured.reconcile import Row, Sample, reconcile
 from validation.study.study import NamedSetting, Study
 from validation.text.mode_words import mode_words
 from validation.text.output import significant

@@ -6,7 +6,7 @@ from typing import Any
 from pydantic import BaseModel
 
 from fem.estimate import Estimate
-from validation.reconcile import Row, mean_error
+from validation.measured.reconcile import Row, mean_error
 from validation.report.content import (
     Block,
     Bullets,

@@ -5,9 +5,9 @@ from dataclasses import replace
 import pytest
 
 from tests.validation.invented import invented_results, invented_study
-from validation.measured import Measured
-from validation.reconcile import reconcile
-from validation.unit_doubts import unit_doubts
+from validation.measured.measured import Measured
+from validation.measured.reconcile import reconcile
+from validation.measured.unit_doubts import unit_doubts
 
 
 @pytest.fixture(scope="module")

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from validation.reconcile import Row
+from validation.measured.reconcile import Row
 from validation.text.output import significant
 
 _KILO, _GRAVITY = 1000.0, 9.80665

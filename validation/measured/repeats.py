@@ -7,8 +7,8 @@ from typing import Any, Literal
 import numpy as np
 
 from patterns.errors import DataError
-from validation.measured import Beam
-from validation.reconcile import Row
+from validation.measured.measured import Beam
+from validation.measured.reconcile import Row
 from validation.statistics import (
     BlockEffects,
     Comparison,

@@ -5,9 +5,9 @@ from dataclasses import replace
 import pytest
 
 from tests.validation.invented import invented_results, invented_study
-from validation.measured import Measured
-from validation.reconcile import reconcile
-from validation.size_doubts import size_doubts
+from validation.measured.measured import Measured
+from validation.measured.reconcile import reconcile
+from validation.measured.size_doubts import size_doubts
 
 
 @pytest.fixture(scope="module")

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from validation.reconcile import Row
+from validation.measured.reconcile import Row
 
 # change of the breaking force by the beams' own size from which on it is told
 _LEAST = 0.05

@@ -8,7 +8,7 @@ import numpy as np
 
 from fem.estimate import Estimate
 from patterns.errors import DataError
-from validation.measured import Beam, Measured
+from validation.measured.measured import Beam, Measured
 from validation.statistics.intervals import Interval, mean_factor
 from validation.study.study import NamedSetting, Study
 

@@ -6,8 +6,8 @@ from types import SimpleNamespace
 import numpy as np
 import pytest
 
-from validation.measured import Beam
-from validation.repeats import repeats_dict, repeats_lines, repeats_of
+from validation.measured.measured import Beam
+from validation.measured.repeats import repeats_dict, repeats_lines, repeats_of
 
 
 def rows_of(forces: dict[str, list[float]], builds: list[str] | None = None):

@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from patterns.errors import DataError
-from validation.manifest import Run, survey
+from validation.measured.manifest import Run, survey
 from validation.study.study import NamedSetting, Study
 
 # A measured size this far from the nominal one is a slip of unit or column, not a printer's tolerance.

@@ -10,8 +10,8 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from patterns.errors import DataError
-from validation.file_kinds import no_table
-from validation.manifest_columns import Column, column_of, known_columns
+from validation.measured.file_kinds import no_table
+from validation.measured.manifest_columns import Column, column_of, known_columns
 from validation.text.mode_words import codes_told, parse_failure
 
 YES, NO = ("", "1", "yes", "true", "y"), ("0", "no", "false", "n")

@@ -6,8 +6,8 @@ import pytest
 
 from patterns.errors import DataError
 from tests.validation.study.test_study import GOOD
-from validation.file_kinds import no_table
-from validation.measured import read_specimens
+from validation.measured.file_kinds import no_table
+from validation.measured.measured import read_specimens
 from validation.study.study import load
 
 VARIED = GOOD + '[vary]\n"core.set_fill" = [0.2, 0.4]\n[measured]\nspecimens = "beams.csv"\n'

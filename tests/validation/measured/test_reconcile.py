@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from validation import cli
-from validation.reconcile import Sample
+from validation.measured.reconcile import Sample
 
 STUDY = Path(__file__).parent.parent.parent / "demos" / "shelf_arm" / "study.toml"
 

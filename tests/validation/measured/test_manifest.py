@@ -6,8 +6,8 @@ from pathlib import Path
 import pytest
 
 from patterns.errors import DataError
-from validation.manifest import read_manifest, write_manifest
-from validation.manifest_columns import column_of
+from validation.measured.manifest import read_manifest, write_manifest
+from validation.measured.manifest_columns import column_of
 
 
 def read(tmp_path: Path, table: str | bytes, keys=()):

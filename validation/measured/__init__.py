@@ -1,0 +1,1 @@
+"""Broken beams beside their estimates."""
