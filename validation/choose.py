@@ -8,10 +8,10 @@ import numpy as np
 
 from fem.estimate import Estimate, with_fill
 from fem.setting import Setting
-from validation.calibrated import CalibratedStudy, Item
 from validation.calibration import predict
-from validation.interpolation import Position, position
-from validation.prediction import COVERAGE
+from validation.predict.calibrated import CalibratedStudy, Item
+from validation.predict.interpolation import Position, position
+from validation.predict.prediction import COVERAGE
 from validation.study.study import NamedSetting
 
 FILL = "core.set_fill"

@@ -14,10 +14,10 @@ import numpy as np
 
 from fem.beam.response import Size
 from fem.estimate import Estimate, estimate
-from validation.answers import Answers
-from validation.calibrated import reference_length
 from validation.measured.measured import Beam, Measured
 from validation.measured.reconcile import Row, reconcile
+from validation.predict.answers import Answers
+from validation.predict.calibrated import reference_length
 from validation.study.study import Study, build
 
 FLAT = """

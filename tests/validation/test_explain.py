@@ -14,12 +14,12 @@ from fem.printed.cell_store import CellStore
 from patterns.errors import DataError
 from tests.validation.laboratory import FLAT, UPRIGHT, laboratory, measure, write_laboratory
 from validation import cli
-from validation.answers import Answers
-from validation.calibrated import reference_length
 from validation.explain import drift_of, explain, implied_weld_strength, search_series
 from validation.explain_output import drift_line
 from validation.measured.measured import Beam, Measured
 from validation.measured.reconcile import reconcile
+from validation.predict.answers import Answers
+from validation.predict.calibrated import reference_length
 from validation.series import series_of
 from validation.split import split_jump
 from validation.statistics import Interval

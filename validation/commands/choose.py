@@ -36,10 +36,10 @@ def run(args: argparse.Namespace) -> int:
     from fem.estimate import Estimate, estimate
     from fem.printed.cell_store import CellStore, default_folder
     from fem.setting import Setting
-    from validation.calibrated import calibrate_study
     from validation.choose import Judge, choice_dict, choose
     from validation.options import changes
-    from validation.prediction import COVERAGE
+    from validation.predict.calibrated import calibrate_study
+    from validation.predict.prediction import COVERAGE
     from validation.study.estimates import estimate_all, machine_of
     from validation.study.study import load
     from validation.text.output import CAUTIONS, print_json

@@ -22,11 +22,11 @@ def run(args: argparse.Namespace) -> int:
     """Run the command."""
     from dataclasses import replace
 
-    from validation.calibrated import calibrate_study
     from validation.measured.unit_doubts import unit_doubts
     from validation.options import changes
-    from validation.prediction import calibration_dict, predict_study, predicted_dict
-    from validation.prediction_output import print_calibration, print_predictions
+    from validation.predict.calibrated import calibrate_study
+    from validation.predict.prediction import calibration_dict, predict_study, predicted_dict
+    from validation.predict.prediction_output import print_calibration, print_predictions
     from validation.study.estimates import all_warnings
     from validation.study.study import load
     from validation.text.output import CAUTIONS, print_json, remark

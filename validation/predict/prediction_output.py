@@ -3,9 +3,9 @@
 from collections.abc import Sequence
 
 from fem.material.bands import Band
-from validation.calibrated import QUANTITIES, UNITS, Calibrated
 from validation.calibration import Fitted, LeftOut
-from validation.prediction import Predicted, median_error, one_sided
+from validation.predict.calibrated import QUANTITIES, UNITS, Calibrated
+from validation.predict.prediction import Predicted, median_error, one_sided
 from validation.statistics import Interval
 from validation.text.mode_words import mode_words
 from validation.text.output import print_table, significant

@@ -16,7 +16,6 @@ from fem.material.cards import Card
 from fem.setting import Setting
 from fem.strength.volume_effect import strength_ratio, stressed_length
 from patterns.errors import DataError
-from validation.answers import Answers
 from validation.calibration import (
     PRIOR_MODEL_ERROR,
     Calibration,
@@ -28,6 +27,7 @@ from validation.calibration import (
 )
 from validation.measured.measured import Beam, read_specimens
 from validation.measured.reconcile import Row, reconcile
+from validation.predict.answers import Answers
 from validation.statistics import Scatter
 from validation.study.estimates import estimate_all
 from validation.study.study import Study

@@ -11,10 +11,10 @@ from fem.estimate import estimate
 from fem.strength.failure import Criterion
 from patterns.errors import DataError
 from tests.validation.laboratory import FLAT, UPRIGHT, laboratory, measure
-from validation.answers import Answers
-from validation.calibrated import calibrate_rows, priors, reference_length, size_of
 from validation.measured.measured import Beam
-from validation.prediction import median_error
+from validation.predict.answers import Answers
+from validation.predict.calibrated import calibrate_rows, priors, reference_length, size_of
+from validation.predict.prediction import median_error
 
 ALL = ("breaking_force", "stiffness", "mass")
 # Where modes compete (face shear, core struts) and where a weld governs from a clamp that gives.

@@ -6,10 +6,10 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from fem.estimate import Estimate
-from validation.answers import Answers
-from validation.calibrated import QUANTITIES, Calibrated, CalibratedStudy, Item
 from validation.calibration import Fitted, LeftOut, Prediction, predict
-from validation.interpolation import Position, position
+from validation.predict.answers import Answers
+from validation.predict.calibrated import QUANTITIES, Calibrated, CalibratedStudy, Item
+from validation.predict.interpolation import Position, position
 from validation.study.estimates import estimate_all
 from validation.study.study import NamedSetting, Study
 

@@ -10,9 +10,9 @@ import pytest
 from fem.estimate import estimate
 from tests.validation.laboratory import UPRIGHT, laboratory, write_laboratory
 from validation import cli
-from validation.answers import Answers
-from validation.calibrated import reference_length
-from validation.interpolation import position
+from validation.predict.answers import Answers
+from validation.predict.calibrated import reference_length
+from validation.predict.interpolation import position
 
 TRUTH = {"young_mpa": 3700.0, "weld_bending_mpa": 38.0, "root": 3.4, "density_g_cm3": 1.26}
 
