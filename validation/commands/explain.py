@@ -17,8 +17,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Run the command."""
-    from validation.explain import explain
-    from validation.explain_output import explanation_dict, lines
+    from validation.explain.explain import explain
+    from validation.explain.explain_output import explanation_dict, lines
     from validation.measured.measured import read_specimens
     from validation.measured.reconcile import reconcile
     from validation.study.estimates import estimate_all

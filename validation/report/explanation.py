@@ -3,8 +3,8 @@
 from collections.abc import Sequence
 
 from patterns.errors import DataError
-from validation.explain import Jump, explain
-from validation.explain_output import (
+from validation.explain.explain import Jump, explain
+from validation.explain.explain_output import (
     IMPLIED,
     findings,
     heading,

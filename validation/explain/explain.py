@@ -8,10 +8,10 @@ import numpy as np
 from scipy import stats
 
 from patterns.errors import DataError
-from validation.causes import Across, Verdict, weigh
+from validation.explain.causes import Across, Verdict, weigh
+from validation.explain.series import Quantity, Series, mean_ratio, series_of
+from validation.explain.split import Split, split_jump
 from validation.measured.reconcile import Row
-from validation.series import Quantity, Series, mean_ratio, series_of
-from validation.split import Split, split_jump
 from validation.statistics import (
     Feature,
     Interval,

@@ -14,14 +14,14 @@ from fem.printed.cell_store import CellStore
 from patterns.errors import DataError
 from tests.validation.laboratory import FLAT, UPRIGHT, laboratory, measure, write_laboratory
 from validation import cli
-from validation.explain import drift_of, explain, implied_weld_strength, search_series
-from validation.explain_output import drift_line
+from validation.explain.explain import drift_of, explain, implied_weld_strength, search_series
+from validation.explain.explain_output import drift_line
+from validation.explain.series import series_of
+from validation.explain.split import split_jump
 from validation.measured.measured import Beam, Measured
 from validation.measured.reconcile import reconcile
 from validation.predict.answers import Answers
 from validation.predict.calibrated import reference_length
-from validation.series import series_of
-from validation.split import split_jump
 from validation.statistics import Interval
 from validation.study.study import build
 

@@ -5,8 +5,8 @@ from dataclasses import dataclass
 from typing import Literal
 
 from fem.estimate import Estimate
+from validation.explain.split import Split
 from validation.measured.reconcile import Row
-from validation.split import Split
 from validation.statistics import Interval
 from validation.text.mode_words import failure_words, mode_words
 

@@ -2,8 +2,8 @@
 
 from typing import Any
 
-from validation.causes import Verdict
-from validation.explain import Drift, Explanation, Jump
+from validation.explain.causes import Verdict
+from validation.explain.explain import Drift, Explanation, Jump
 from validation.statistics import Feature, Interval, StepSearch
 from validation.text.output import significant
 

@@ -1,0 +1,1 @@
+"""Steps in a series and their causes."""
