@@ -10,7 +10,7 @@ if TYPE_CHECKING:
     import numpy as np
 
     from fem.prismatic.stress_field import StressField
-    from validation.cells import SolvedCell
+    from validation.design.cells import SolvedCell
 
 EPILOG = """examples:
   fillbend cell hexagonal --set-fill 0.3 --bead-width 0.45
@@ -73,7 +73,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Solve the cell and print it."""
-    from validation.cells import cell_dict
+    from validation.design.cells import cell_dict
     from validation.text.output import print_json, remark, require_place
 
     for path in filter(None, (args.picture, args.vtu)):
@@ -107,7 +107,7 @@ def run(args: argparse.Namespace) -> int:
 def _solve(args: argparse.Namespace) -> "SolvedCell":
     """Solve the cell that the options describe."""
     from patterns.catalogue import find
-    from validation.cells import solve_cell
+    from validation.design.cells import solve_cell
     from validation.pattern_options import own_options
 
     pattern = find(args.pattern)
@@ -176,7 +176,7 @@ def _write_picture(solved: "SolvedCell", case: str, path: Path) -> None:
 def _first_failure(solved: "SolvedCell", args: argparse.Namespace) -> dict[str, Any]:
     """Find the first-failure surface, draw it if asked, and return it as plain data."""
     from fem.prismatic.failure_surface import Strengths
-    from validation.first_failure import failure_dict, first_failures
+    from validation.design.first_failure import failure_dict, first_failures
     from validation.text.output import remark
 
     strengths = Strengths(*args.strengths)

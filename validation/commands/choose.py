@@ -5,7 +5,7 @@ import math
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from validation.choose import Choice, Demand
+    from validation.design.choose import Choice, Demand
 
 EPILOG = """example:
   fillbend choose demos/shelf_arm/study.toml --load-N 150 --deflection-mm 4
@@ -36,7 +36,7 @@ def run(args: argparse.Namespace) -> int:
     from fem.estimate import Estimate, estimate
     from fem.printed.cell_store import CellStore, default_folder
     from fem.setting import Setting
-    from validation.choose import Judge, choice_dict, choose
+    from validation.design.choose import Judge, choice_dict, choose
     from validation.options import changes
     from validation.predict.calibrated import calibrate_study
     from validation.predict.prediction import COVERAGE
@@ -84,7 +84,7 @@ def run(args: argparse.Namespace) -> int:
 
 def _demand(args: argparse.Namespace) -> "Demand":
     from patterns.errors import InputError
-    from validation.choose import Demand
+    from validation.design.choose import Demand
 
     for name, value in (("--load-N", args.load_N), ("--deflection-mm", args.deflection_mm)):
         if value is not None and not (math.isfinite(value) and value > 0):

@@ -33,9 +33,9 @@ def run(args: argparse.Namespace) -> int:
     from fem.setting import Setting
     from patterns.catalogue import find
     from patterns.errors import InputError
-    from validation.compare import candidates, default_patterns, gains, load_axis, rank, told_reason
-    from validation.compare_output import Comparison, as_json, print_comparison
-    from validation.equal_mass import mass_of
+    from validation.design.compare import candidates, default_patterns, gains, load_axis, rank, told_reason
+    from validation.design.compare_output import Comparison, as_json, print_comparison
+    from validation.design.equal_mass import mass_of
     from validation.options import changes
     from validation.study.estimates import estimate_all, machine_of
     from validation.study.study import load

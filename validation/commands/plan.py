@@ -5,7 +5,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from validation.plan import Plan
+    from validation.design.plan import Plan
     from validation.study.study import Study
 
 EPILOG = """example:
@@ -37,8 +37,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(args: argparse.Namespace) -> int:
     """Run the command."""
     from patterns.errors import InputError
-    from validation.plan import plan_series
-    from validation.plan_sheet import sheet, table_to_fill_in
+    from validation.design.plan import plan_series
+    from validation.design.plan_sheet import sheet, table_to_fill_in
     from validation.study.estimates import all_warnings, estimate_all
     from validation.study.study import load
     from validation.text.output import (

@@ -3,7 +3,7 @@
 import numpy as np
 
 from fem.prismatic.failure_surface import Strengths
-from validation.first_failure import FirstFailure
+from validation.design.first_failure import FirstFailure
 from validation.report.style import SERIES, Picture, figure, head, legend_below
 from validation.text.output import significant
 

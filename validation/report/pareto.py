@@ -6,7 +6,7 @@ from typing import Any
 import numpy as np
 
 from patterns.errors import InputError
-from validation.fronts import front
+from validation.design.fronts import front
 from validation.report.curves import NAMES
 from validation.report.rows import column
 from validation.report.style import BLUE, INK, INVENTED, PALE, VERMILION, Picture, figure, head

@@ -7,7 +7,7 @@ import numpy as np
 
 from fem.prismatic.failure_surface import Strengths, first_failure
 from patterns.errors import InputError
-from validation.cells import SolvedCell
+from validation.design.cells import SolvedCell
 
 _RAYS_DEG = np.linspace(-180.0, 180.0, 73)
 _TENSIONS = {"tension 1": 0, "tension 2": 1}

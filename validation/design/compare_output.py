@@ -6,8 +6,8 @@ from typing import Any
 
 from fem.estimate import Estimate
 from fem.material.bands import Band
-from validation.compare import QUANTITIES, Candidate, Gain, load_axis, told_reason, winner
-from validation.fronts import knee, pareto
+from validation.design.compare import QUANTITIES, Candidate, Gain, load_axis, told_reason, winner
+from validation.design.fronts import knee, pareto
 from validation.study.study import NamedSetting, Study
 from validation.text.mode_words import mode_words
 from validation.text.output import CAUTIONS, print_table, significant

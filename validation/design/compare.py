@@ -14,7 +14,7 @@ from fem.material.bands import Band
 from fem.setting import Setting
 from patterns.catalogue import CATALOGUE, find
 from patterns.errors import FillbendError
-from validation.equal_mass import TOLERANCE, at_mass
+from validation.design.equal_mass import TOLERANCE, at_mass
 
 Estimator = Callable[[Setting], Estimate]
 QUANTITIES = ("stiffness", "breaking_force")

@@ -12,8 +12,8 @@ from patterns.errors import InputError
 from patterns.outlines.layout import lay_out
 from patterns.paths.deposit import deposit
 from patterns.setting import Core, Printing, Specimen
-from validation.compare import default_patterns
-from validation.equal_mass import at_mass, mass_of
+from validation.design.compare import default_patterns
+from validation.design.equal_mass import at_mass, mass_of
 
 
 def setting(orientation="flat", width=14.0, depth=10.0, core=Core("square", 0.3), walls=2) -> Setting:  # noqa: B008

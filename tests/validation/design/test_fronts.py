@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from validation.fronts import knee, pareto
+from validation.design.fronts import knee, pareto
 
 
 def settings(masses, values):

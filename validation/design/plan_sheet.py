@@ -3,8 +3,8 @@
 from collections.abc import Sequence
 
 from fem.estimate import Estimate
+from validation.design.plan import Plan
 from validation.measured.manifest import write_manifest
-from validation.plan import Plan
 from validation.study.study import Study
 from validation.text.mode_words import codes_told
 from validation.text.output import CAUTIONS, significant

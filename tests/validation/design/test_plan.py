@@ -9,8 +9,8 @@ import numpy as np
 import pytest
 
 from validation import cli
+from validation.design.plan import held_back, letters
 from validation.measured.measured import read_specimens
-from validation.plan import held_back, letters
 from validation.study.study import load
 from validation.text.mode_words import FAILURE_CODES
 

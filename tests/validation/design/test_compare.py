@@ -19,7 +19,7 @@ from patterns.fill import default_corner_radius, fill_for
 from patterns.setting import Core, Printing, Specimen
 from tests.validation.small_studies import STUDY, write_study
 from validation.cli import main
-from validation.compare import (
+from validation.design.compare import (
     QUANTITIES,
     WALLS_ONLY,
     Candidate,
@@ -33,8 +33,8 @@ from validation.compare import (
     told_reason,
     winner,
 )
-from validation.compare_output import print_ranking
-from validation.equal_mass import at_mass, mass_of
+from validation.design.compare_output import print_ranking
+from validation.design.equal_mass import at_mass, mass_of
 
 DRAWS = np.random.default_rng(5).normal(1.0, 0.1, (3, 2000))  # material, and two independent scatters
 

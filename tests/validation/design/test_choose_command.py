@@ -9,7 +9,7 @@ import pytest
 
 from tests.validation.laboratory import FLAT, UPRIGHT, laboratory, measure, write_laboratory
 from validation import cli
-from validation.choose import Demand, Judge, choose
+from validation.design.choose import Demand, Judge, choose
 from validation.predict.calibrated import CalibratedStudy, calibrate_rows
 
 TRUTH = {"young_mpa": 3700.0, "weld_bending_mpa": 38.0}

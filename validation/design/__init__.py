@@ -1,0 +1,1 @@
+"""Designs compared and tests planned."""
