@@ -6,7 +6,7 @@ from typing import Any
 
 from fem.strength.failure import MODES
 from patterns.errors import InputError
-from validation.report.rows import ROLES, UNITS, column, to_csv
+from validation.results.rows import ROLES, UNITS, column, to_csv
 from validation.text.output import write_atomically
 
 _PLAIN = ("pattern", "orientation", "walls")

@@ -13,7 +13,7 @@ from patterns.fill import default_corner_radius, fill_for
 from patterns.outlines.layout import lay_out
 from patterns.paths.deposit import deposit
 from validation.measured.measured import Beam, Measured
-from validation.report.rows import Results
+from validation.results.rows import Results
 from validation.study.study import build
 
 STUDY = {

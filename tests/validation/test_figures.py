@@ -20,9 +20,9 @@ from validation.report.mode_map import mode_map
 from validation.report.neighbours import one_step
 from validation.report.pareto import pareto
 from validation.report.polar import polar
-from validation.report.rows import column, read_rows, to_csv
 from validation.report.shares import shares
 from validation.report.style import ROLE_LOOKS, SERIES
+from validation.results.rows import column, read_rows, to_csv
 
 from .invented import invented_results, invented_study
 

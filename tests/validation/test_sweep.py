@@ -19,8 +19,8 @@ from patterns.paths.cost import Machine
 from tests.validation.small_studies import write_study
 from validation.cli import main
 from validation.executors import Crew, open_crew
-from validation.report.rows import Results
 from validation.result_file import ResultFile
+from validation.results.rows import Results
 from validation.study.estimates import estimate_dict
 from validation.study.study import load
 from validation.sweep import Task, run_all, shared_cells, solve_cell, solve_setting, sweep, tasks

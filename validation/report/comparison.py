@@ -8,7 +8,6 @@ import numpy as np
 from patterns.errors import InputError
 from validation.report.curves import NAMES
 from validation.report.grouping import Plain
-from validation.report.rows import column, numbers
 from validation.report.style import (
     BLUE,
     GREEN,
@@ -21,6 +20,7 @@ from validation.report.style import (
     head,
     legend_below,
 )
+from validation.results.rows import column, numbers
 
 _DECADE = 10.0
 _LOOKS = {"breaking_force": (BLUE, "o"), "stiffness": (VERMILION, "s"), "mass": (GREEN, "^")}

@@ -15,7 +15,7 @@ from patterns.setting import Core
 from validation.report.content import band
 from validation.report.curves import NAMES
 from validation.report.grouping import axis_label, value_text
-from validation.report.rows import Results
+from validation.results.rows import Results
 from validation.text.mode_words import mode_words
 
 QUANTITIES = ("stiffness", "breaking_force", "mass", "print_time")

@@ -5,8 +5,8 @@ from dataclasses import dataclass
 from typing import Any
 
 from patterns.errors import InputError
-from validation.report.rows import Results
 from validation.report.style import Picture
+from validation.results.rows import Results
 
 
 @dataclass(frozen=True)
@@ -16,7 +16,7 @@ class Data:
     Attributes
     ----------
     rows, beams : sequence of mapping
-        Plain rows of settings and of measured beams; see `validation.report.rows`.
+        Plain rows of settings and of measured beams; see `validation.results.rows`.
     invented : bool
         Marks the titles.
     results : Results or None

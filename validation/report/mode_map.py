@@ -15,8 +15,8 @@ from validation.report.grouping import (
     series_of,
     varied_numbers,
 )
-from validation.report.rows import column
 from validation.report.style import INVENTED, Picture, figure, head
+from validation.results.rows import column
 from validation.text.mode_words import FAILURE_CODES, MODE_CODES, mode_words, parse_failure
 from validation.text.output import significant
 

@@ -10,8 +10,8 @@ from validation.measured.measured import Measured
 from validation.report import result_sections, sections
 from validation.report.content import Figure, Section
 from validation.report.provenance import provenance
-from validation.report.rows import Results
 from validation.report.style import Picture
+from validation.results.rows import Results
 from validation.study.study import Study
 
 SCRIPTS = ("lines.js", "section.js", "explorer.js", "tables.js")

@@ -1,0 +1,1 @@
+"""Results flattened to rows."""
