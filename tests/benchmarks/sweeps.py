@@ -19,11 +19,11 @@ from typing import Any
 
 from patterns.paths.cost import Machine
 from tests.validation.small_studies import HOME
-from validation.executors import open_crew
-from validation.result_file import ResultFile
 from validation.study.study import load
-from validation.sweep import Task, run_all, tasks
-from validation.sweep_table import write_table
+from validation.sweep.executors import open_crew
+from validation.sweep.result_file import ResultFile
+from validation.sweep.sweep import Task, run_all, tasks
+from validation.sweep.table import write_table
 
 STUDY = """\
 title = "Prismatic cores"

@@ -31,14 +31,14 @@ def run(args: argparse.Namespace) -> int:
     import time
 
     from patterns.errors import InputError
-    from validation.executors import open_crew
     from validation.options import changes
-    from validation.result_file import ResultFile
     from validation.study.estimates import machine_of
     from validation.study.study import load
-    from validation.sweep import recall, shared_cells, sweep, tasks
-    from validation.sweep_progress import progress
-    from validation.sweep_table import require_own_table, write_table
+    from validation.sweep.executors import open_crew
+    from validation.sweep.progress import progress
+    from validation.sweep.result_file import ResultFile
+    from validation.sweep.sweep import recall, shared_cells, sweep, tasks
+    from validation.sweep.table import require_own_table, write_table
     from validation.text.output import print_json, remark, require_ending, require_place
 
     if args.workers is not None and args.workers < 1:

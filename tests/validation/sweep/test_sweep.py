@@ -18,13 +18,13 @@ from patterns.errors import InputError, SolverError
 from patterns.paths.cost import Machine
 from tests.validation.small_studies import write_study
 from validation.cli import main
-from validation.executors import Crew, open_crew
-from validation.result_file import ResultFile
 from validation.results.rows import Results
 from validation.study.estimates import estimate_dict
 from validation.study.study import load
-from validation.sweep import Task, run_all, shared_cells, solve_cell, solve_setting, sweep, tasks
-from validation.sweep_table import flatten, write_table
+from validation.sweep.executors import Crew, open_crew
+from validation.sweep.result_file import ResultFile
+from validation.sweep.sweep import Task, run_all, shared_cells, solve_cell, solve_setting, sweep, tasks
+from validation.sweep.table import flatten, write_table
 from validation.text.output import plain
 
 
@@ -165,7 +165,7 @@ def test_a_key_changes_with_everything_that_the_result_depends_on(study, monkeyp
         keyed(replace(setting, test=replace(setting.test, load_angle_deg=1.0))),
         keyed(machine=Machine(speed_core=1.0)),
     ]
-    monkeypatch.setattr("validation.sweep.row_stamp", lambda: "other code")
+    monkeypatch.setattr("validation.sweep.sweep.row_stamp", lambda: "other code")
     keys.append(keyed())
     assert len(set(keys)) == len(keys)
     monkeypatch.undo()
@@ -242,7 +242,7 @@ def test_the_command_runs_resumes_and_gives_the_same_numbers_with_two_processes(
     assert json.loads(capsys.readouterr().out)["solved_now"] == 0
     assert output.read_bytes() == before
     other = tmp_path / "other.csv"  # results are kept beside the cells, so that another file needs no worker
-    monkeypatch.setattr("validation.executors.open_crew", None)
+    monkeypatch.setattr("validation.sweep.executors.open_crew", None)
     assert main(["sweep", str(study.path), "-o", str(other), "--json"]) == 0
     assert json.loads(capsys.readouterr().out)["solved_now"] == 0
     assert other.read_bytes() == before

@@ -17,10 +17,10 @@ from fem.printed.cell_store import CellStore, code_stamp, default_folder
 from fem.printed.core import CellKey, cell_key, core_cell
 from patterns.errors import FillbendError, InputError, SolverError
 from patterns.paths.cost import Machine
-from validation.executors import Crew
-from validation.result_file import ResultFile
 from validation.study.estimates import estimate_dict
 from validation.study.study import NamedSetting
+from validation.sweep.executors import Crew
+from validation.sweep.result_file import ResultFile
 from validation.text.output import plain
 
 # Tasks handed over per worker: enough to keep it busy, few enough to keep memory bounded.

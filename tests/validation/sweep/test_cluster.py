@@ -26,7 +26,7 @@ def cluster(tmp_path) -> Iterator[Cluster]:
 
     def begin(threads: int) -> tuple[str, Callable[[str], None]]:
         process = subprocess.Popen(
-            [sys.executable, "-m", "tests.validation.local_cluster", str(threads)],
+            [sys.executable, "-m", "tests.validation.sweep.local_cluster", str(threads)],
             cwd=HOME,
             env={**os.environ, "FILLBEND_CACHE": str(tmp_path / "cells")},
             stdin=subprocess.PIPE,

@@ -7,7 +7,7 @@ import os
 import pytest
 
 from patterns.errors import InputError
-from validation.result_file import ResultFile
+from validation.sweep.result_file import ResultFile
 
 
 def row(number: int, **more: object) -> dict:

@@ -1,0 +1,1 @@
+"""Many settings with workers and resume."""
