@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from patterns.errors import FillbendError, SolverError
-from validation.usage import Parser
+from validation.commands.usage import Parser
 
 VERSION = "0.1.0"
 

@@ -26,7 +26,7 @@ CASES = ("tension_1", "tension_2", "tension_3", "shear_23", "shear_13", "shear_1
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Declare the command's options."""
-    from validation.pattern_options import add_pattern_options
+    from validation.commands.pattern_options import add_pattern_options
 
     parser.add_argument("pattern", metavar="PATTERN", help="a name from `fillbend patterns`")
     add_pattern_options(parser)
@@ -107,8 +107,8 @@ def run(args: argparse.Namespace) -> int:
 def _solve(args: argparse.Namespace) -> "SolvedCell":
     """Solve the cell that the options describe."""
     from patterns.catalogue import find
+    from validation.commands.pattern_options import own_options
     from validation.design.cells import solve_cell
-    from validation.pattern_options import own_options
 
     pattern = find(args.pattern)
     if args.bead_width is None:
@@ -144,9 +144,9 @@ def _field(solved: "SolvedCell") -> "StressField":
 
 
 def _write_vtu(solved: "SolvedCell", path: Path) -> None:
+    from fem.cell_vtu import solid_vtu, vtu
     from fem.layered.solid_field import solid_field
     from fem.material.stiffness import isotropic
-    from fem.vtu import solid_vtu, vtu
     from validation.text.output import write_atomically
 
     if solved.pattern.kind == "prismatic":

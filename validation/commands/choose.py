@@ -16,7 +16,7 @@ Bounds are one-sided: with the stated confidence, 9 of 10 beams reach them. "non
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Add the options of the command."""
-    from validation.options import add_changes
+    from validation.commands.options import add_changes
 
     parser.add_argument("study", metavar="STUDY.toml")
     parser.add_argument("--load-N", type=float, required=True, metavar="N", help="short-term load to carry")
@@ -36,8 +36,8 @@ def run(args: argparse.Namespace) -> int:
     from fem.estimate import Estimate, estimate
     from fem.printed.cell_store import CellStore, default_folder
     from fem.setting import Setting
+    from validation.commands.options import changes
     from validation.design.choose import Judge, choice_dict, choose
-    from validation.options import changes
     from validation.predict.calibrated import calibrate_study
     from validation.predict.prediction import COVERAGE
     from validation.study.estimates import estimate_all, machine_of

@@ -9,7 +9,7 @@ EPILOG = """example:
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Add the options of the command."""
-    from validation.options import add_changes
+    from validation.commands.options import add_changes
 
     parser.add_argument("study", metavar="STUDY.toml")
     parser.add_argument(
@@ -33,10 +33,10 @@ def run(args: argparse.Namespace) -> int:
     from fem.setting import Setting
     from patterns.catalogue import find
     from patterns.errors import InputError
+    from validation.commands.options import changes
     from validation.design.compare import candidates, default_patterns, gains, load_axis, rank, told_reason
     from validation.design.compare_output import Comparison, as_json, print_comparison
     from validation.design.equal_mass import mass_of
-    from validation.options import changes
     from validation.study.estimates import estimate_all, machine_of
     from validation.study.study import load
     from validation.text.output import print_json, remark

@@ -38,8 +38,8 @@ RESULTS = (
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Declare the command's options."""
-    from validation.options import add_changes
-    from validation.pattern_options import add_pattern_options
+    from validation.commands.options import add_changes
+    from validation.commands.pattern_options import add_pattern_options
 
     parser.add_argument(
         "what",
@@ -100,7 +100,7 @@ def _require_subject(what: str, subject: str) -> None:
 
 
 def _draw_cell(args: argparse.Namespace) -> None:
-    from validation.pattern_options import core_and_bead
+    from validation.commands.pattern_options import core_and_bead
     from validation.report.cell_drawing import cell_picture
 
     with cell_picture(*core_and_bead(args, args.subject)) as picture:
@@ -109,7 +109,7 @@ def _draw_cell(args: argparse.Namespace) -> None:
 
 def _draw_section(args: argparse.Namespace) -> None:
     from patterns.outlines.layout import lay_out
-    from validation.options import changes
+    from validation.commands.options import changes
     from validation.report.drawings import section_picture
     from validation.study.study import load
     from validation.text.output import remark
@@ -175,8 +175,8 @@ def _rows(path: str) -> "Data":
 def _solved(args: argparse.Namespace) -> "Data":
     from dataclasses import replace
 
+    from validation.commands.options import changes
     from validation.measured.measured import read_specimens
-    from validation.options import changes
     from validation.report.figures import Data
     from validation.results.rows import Results
     from validation.study.estimates import estimate_all

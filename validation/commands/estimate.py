@@ -9,7 +9,7 @@ EPILOG = """example:
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Add the options of the command."""
-    from validation.options import add_changes
+    from validation.commands.options import add_changes
 
     parser.add_argument("study", metavar="STUDY.toml")
     add_changes(parser)
@@ -27,8 +27,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(args: argparse.Namespace) -> int:
     """Run the command."""
     from fem.material.bands import Band
+    from validation.commands.options import changes
     from validation.measured.fill_notes import fill_notes
-    from validation.options import changes
     from validation.study.estimates import all_warnings, estimate_all, estimate_dict, material_rows
     from validation.study.study import load
     from validation.text.mode_words import mode_words

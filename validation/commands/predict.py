@@ -11,7 +11,7 @@ The calibration always uses the study as it stands; --with names the setting to 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Add the options of the command."""
-    from validation.options import add_changes
+    from validation.commands.options import add_changes
 
     parser.add_argument("study", metavar="STUDY.toml")
     add_changes(parser)
@@ -22,8 +22,8 @@ def run(args: argparse.Namespace) -> int:
     """Run the command."""
     from dataclasses import replace
 
+    from validation.commands.options import changes
     from validation.measured.unit_doubts import unit_doubts
-    from validation.options import changes
     from validation.predict.calibrated import calibrate_study
     from validation.predict.prediction import calibration_dict, predict_study, predicted_dict
     from validation.predict.prediction_output import print_calibration, print_predictions

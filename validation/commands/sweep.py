@@ -13,7 +13,7 @@ _TABLE_S = 30.0  # the table is brought up to date this often
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Add the options of the command."""
-    from validation.options import add_changes
+    from validation.commands.options import add_changes
 
     parser.add_argument("study", metavar="STUDY.toml")
     parser.add_argument("-o", "--output", type=Path, required=True, metavar="FILE.csv")
@@ -31,7 +31,7 @@ def run(args: argparse.Namespace) -> int:
     import time
 
     from patterns.errors import InputError
-    from validation.options import changes
+    from validation.commands.options import changes
     from validation.study.estimates import machine_of
     from validation.study.study import load
     from validation.sweep.executors import open_crew

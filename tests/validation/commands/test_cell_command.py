@@ -11,7 +11,7 @@ from patterns.catalogue import CATALOGUE
 from tests.closed_forms import lattices
 from tests.closed_forms.perforated import prismatic_E1, prismatic_G12
 from validation.cli import main
-from validation.pattern_options import OWN_OPTIONS
+from validation.commands.pattern_options import OWN_OPTIONS
 
 BEAD = ("--bead-width", "0.45")
 
