@@ -88,13 +88,13 @@ ELASTIC = ("young_mpa", "poisson", "across_bead_ratio", "density_g_cm3")
 
 def shipped() -> list[str]:
     """Return the names of the shipped cards."""
-    return sorted(path.stem.upper() for path in (Path(__file__).parent / "cards").glob("*.toml"))
+    return sorted(path.stem.upper() for path in (Path(__file__).parent / "data").glob("*.toml"))
 
 
 @lru_cache
 def shipped_card(name: str) -> Card:
     """Return a shipped card by name, any case; InputError with the nearest name otherwise."""
-    path = Path(__file__).parent / "cards" / f"{name.lower()}.toml"
+    path = Path(__file__).parent / "data" / f"{name.lower()}.toml"
     if name.upper() not in shipped():
         near = difflib.get_close_matches(name.upper(), shipped(), 1, 0.4)
         hint = f"; did you mean {near[0]}?" if near else f"; shipped are {', '.join(shipped())}"

@@ -14,7 +14,7 @@ from validation.measured.measured import read_specimens
 from validation.study.study import load
 from validation.text.mode_words import FAILURE_CODES
 
-DEMO = Path(__file__).parent.parent.parent / "demos" / "shelf_arm" / "study.toml"
+DEMO = Path(__file__).parents[3] / "demos" / "shelf_arm" / "study.toml"
 
 
 @pytest.fixture(autouse=True)

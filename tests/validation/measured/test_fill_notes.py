@@ -7,7 +7,7 @@ import pytest
 
 from fem.material.bands import Band
 from fem.strength.failure import Criterion, forces_by_mode
-from tests.validation.invented import invented_study
+from tests.validation.report.invented import invented_study
 from validation.measured.fill_notes import fill_notes
 
 VALUES = {"bending_along_mpa": 60.0, "tension_along_mpa": 50.0}

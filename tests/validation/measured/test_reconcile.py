@@ -9,7 +9,7 @@ import pytest
 from validation import cli
 from validation.measured.reconcile import Sample
 
-STUDY = Path(__file__).parent.parent.parent / "demos" / "shelf_arm" / "study.toml"
+STUDY = Path(__file__).parents[3] / "demos" / "shelf_arm" / "study.toml"
 
 
 @pytest.fixture(autouse=True)

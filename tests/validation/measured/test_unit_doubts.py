@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import pytest
 
-from tests.validation.invented import invented_results, invented_study
+from tests.validation.report.invented import invented_results, invented_study
 from validation.measured.measured import Measured
 from validation.measured.reconcile import reconcile
 from validation.measured.unit_doubts import unit_doubts

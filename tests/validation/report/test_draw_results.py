@@ -8,7 +8,7 @@ from validation import cli
 from validation.commands.draw import RESULTS
 from validation.report.figures import FIGURES
 
-DEMO = Path(__file__).parent.parent.parent / "demos" / "shelf_arm" / "study.toml"
+DEMO = Path(__file__).parents[3] / "demos" / "shelf_arm" / "study.toml"
 
 
 @pytest.fixture(autouse=True)

@@ -8,7 +8,7 @@ import pytest
 from fem.bending.bending import BendTest
 from patterns.errors import InputError
 from patterns.setting import Specimen
-from tests.validation.invented import invented_response
+from tests.validation.report.invented import invented_response
 from validation.report.figures import Data
 from validation.report.lever_map import governing, lever_map, mode_forces
 
