@@ -15,11 +15,11 @@ from scipy.optimize import brentq
 
 from fem.bending.bending import BendTest
 from fem.estimate import estimate
+from fem.material.bonded import bonded_beads
 from fem.material.cards import shipped_card
 from fem.material.stiffness import about_axis_3, rotate
 from fem.printed.cell_store import CellStore, default_folder
 from fem.printed.weld import stack_cell
-from fem.printed.zones import bonded_beads
 from fem.setting import Setting
 from patterns.bead import Bead
 from patterns.setting import Core, Printing, Specimen

@@ -106,7 +106,8 @@ class Response:
         """Return the response of the same beam with another lever or span, mm.
 
         Exact, since the section stays: stresses of bending go with the moment, those of shear with the shear force.
-        Crush under a nose goes with the cube root of the moment (`fem.strength.failure.crush_force`), in jaws with their load.
+        Crush under a nose goes with the cube root of the moment (`fem.strength.failure.crush_force`), in jaws
+        with their load.
         """
         test = self.test.with_free_length(length)
         bending = test.moment_per_force / self.test.moment_per_force

@@ -6,9 +6,11 @@ from functools import lru_cache
 import numpy as np
 
 from fem.bending.bending import BendTest
-from fem.printed.zones import bonded_beads, zone_stiffness
+from fem.material.bonded import bonded_beads
+from fem.printed.zones import zone_stiffness
 from fem.section.mesh import SectionMesh, section_mesh
-from fem.section.solve import Section, solve_section
+from fem.section.result import Section
+from fem.section.solve import solve_section
 from fem.strength.criteria import Beam, StressedSection
 from patterns.outlines.areas import Area
 from patterns.outlines.layout import Layout, Zone

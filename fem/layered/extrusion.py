@@ -10,14 +10,8 @@ import scipy.sparse as sp
 from numpy.polynomial.legendre import leggauss
 
 from fem.layered.bead_mesh import SectionGrid
-from fem.numerics.tensor_elements import assemble, grid_cells, shapes_1d, tensor_shapes
+from fem.numerics.tensor_elements import GRADIENT, assemble, grid_cells, shapes_1d, tensor_shapes
 from patterns.errors import SolverError
-
-# Voigt strain of a displacement gradient along axes 1, 2, 3: strain = sum over i of GRADIENT[i] @ du/dx_i.
-GRADIENT = np.zeros((3, 6, 3))
-for _row, (_i, _j) in enumerate(((0, 0), (1, 1), (2, 2), (1, 2), (0, 2), (0, 1))):
-    GRADIENT[_i, _row, _j] = 1.0
-    GRADIENT[_j, _row, _i] = 1.0
 
 
 def prism_points(section: SectionGrid, along: np.ndarray) -> np.ndarray:

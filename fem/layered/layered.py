@@ -7,7 +7,6 @@ distance, so that the energy's error on the meshes of `fem.layered.bead_grid` fa
 import math
 import time
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
 
@@ -18,64 +17,22 @@ from fem.layered.bead_domain import (
     square_domain,
     square_pair_domain,
 )
-from fem.material.stiffness import Engineering, about_axis_3, check_stiffness, engineering, rotate
+from fem.layered.result import UNIT_STRAIN, LayeredStiffness
+from fem.layered.stacked import homogenise_stack
+from fem.material.bonded import laminate
+from fem.material.stiffness import about_axis_3, check_stiffness, engineering, rotate
 from fem.numerics.solve import Factorised
 from fem.numerics.symmetry import fold
-from fem.printed.zones import laminate
 from fem.prismatic.error_bar import SMALL_RATIO
 from patterns.cells.layered import LayeredCell
 from patterns.cells.stack import StackedCell
 from patterns.errors import InputError
-
-UNIT_STRAIN = np.zeros((6, 3, 3))
-for _row, (_i, _j) in enumerate(((0, 0), (1, 1), (2, 2), (1, 2), (0, 2), (0, 1))):
-    UNIT_STRAIN[_row, _i, _j] += 0.5
-    UNIT_STRAIN[_row, _j, _i] += 0.5
 
 _FINE_TOLERANCE = 1e-3  # below it cubic elements take less time than quadratic ones
 _LEVELS = {2: (1, 2, 3, 4, 5), 3: (1, 2, 3, 4)}
 _LEAST_LEVELS = 3
 _ROUND_SHARE, _SQUARE_SHARE = 0.1, 0.25  # error / extrapolated part; see `extrapolate`
 _NO_PATH = 1e-9  # of the largest entry; stiffness below it is round-off
-
-
-@dataclass(frozen=True)
-class LayeredStiffness:
-    """Mean stiffness of a cell whose layers differ, in its axes 1, 2, 3.
-
-    Attributes
-    ----------
-    stiffness : ndarray, shape (6, 6)
-        MPa, Voigt order 11, 22, 33, 23, 13, 12, engineering shear; exactly zero where no load can pass.
-    engineering : Engineering
-        Engineering constants, MPa; None where there is no load path.
-    errors : dict of str to float or None
-        Estimated relative error of every engineering constant.
-    geometric_fill : float
-        Volume share of the beads.
-    unknowns : int
-        Unknowns of the largest system of the last mesh.
-    order : int
-        Polynomial order of its displacements.
-    met : bool
-        Whether every error is within the tolerance asked for.
-    seconds : dict of str to float
-        Time for ``mesh`` and ``solve``.
-    """
-
-    stiffness: np.ndarray
-    engineering: Engineering
-    errors: dict[str, float | None]
-    geometric_fill: float
-    unknowns: int
-    order: int
-    met: bool
-    seconds: dict[str, float]
-
-    @property
-    def relative_error(self) -> float:
-        """Largest estimated relative error over the engineering constants."""
-        return max((error for error in self.errors.values() if error is not None), default=0.0)
 
 
 def homogenise_layered(
@@ -101,8 +58,6 @@ def homogenise_layered(
     """
     check_stiffness(bead_material, "the bead material")
     if isinstance(cell, StackedCell):
-        from fem.layered.stacked import homogenise_stack
-
         return homogenise_stack(cell, bead_material, tolerance)
     _require_orthotropic(bead_material)
     if cell.section.full:

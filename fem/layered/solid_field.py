@@ -8,7 +8,8 @@ import numpy as np
 from fem.layered.bead_domain import Domain, crossing_domain, parallel_domain
 from fem.layered.bead_grid import BeadGrid
 from fem.layered.extrusion import prism_cells
-from fem.layered.layered import UNIT_STRAIN, displacements, mean_stiffness
+from fem.layered.layered import displacements, mean_stiffness
+from fem.layered.result import UNIT_STRAIN
 from fem.layered.stacked import bead_materials, build_system, fluctuations, voxel_grid
 from fem.layered.stacked import mean_stiffness as mean_stiffness_of
 from fem.material.stiffness import about_axis_3, compliance, powerless, rotate, stress_transformation

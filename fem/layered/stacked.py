@@ -13,7 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 import scipy.sparse as sp
 
-from fem.layered.layered import UNIT_STRAIN, LayeredStiffness
+from fem.layered.result import UNIT_STRAIN, LayeredStiffness
 from fem.layered.voxels import VoxelGrid
 from fem.material.stiffness import Engineering, about_axis_3, engineering, is_isotropic, rotate
 from fem.numerics.aggregation import Aggregated

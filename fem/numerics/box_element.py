@@ -2,8 +2,7 @@
 
 import numpy as np
 
-from fem.layered.extrusion import GRADIENT
-from fem.numerics.tensor_elements import strains
+from fem.numerics.tensor_elements import GRADIENT, strains
 
 CORNERS = np.array([(i, j, k) for i in (0, 1) for j in (0, 1) for k in (0, 1)])
 """Nodes of the box, in units of its edges."""

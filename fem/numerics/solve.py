@@ -17,7 +17,8 @@ class Factorised:
     definite : bool
         True keeps the pivots on the diagonal, which halves the fill; False allows row exchanges.
     ordered : bool
-        Whether the unknowns of a definite K come in a good order already, see `minimum_degree` and `fem.numerics.dissection`.
+        Whether the unknowns of a definite K come in a good order already, see `minimum_degree` and
+        `fem.numerics.dissection`.
 
     Raises
     ------

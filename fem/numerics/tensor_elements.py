@@ -15,6 +15,11 @@ from numpy.polynomial.legendre import Legendre, leggauss
 from patterns.errors import SolverError
 
 _VOIGT = ((0, 0), (1, 1), (2, 2), (1, 2), (0, 2), (0, 1))
+# Voigt strain of a displacement gradient along axes 1, 2, 3: strain = sum over i of GRADIENT[i] @ du/dx_i.
+GRADIENT = np.zeros((3, 6, 3))
+for _row, (_i, _j) in enumerate(_VOIGT):
+    GRADIENT[_i, _row, _j] = 1.0
+    GRADIENT[_j, _row, _i] = 1.0
 
 
 @lru_cache(maxsize=16)

@@ -20,11 +20,24 @@ from typing import Any
 
 import numpy as np
 
+import fem
+import patterns
+
 _DIGEST = hashlib.sha256().digest_size
 LIMIT_BYTES = 50_000_000
 # One put in so many looks at the whole folder, which takes 2 us per entry: the limit may be passed by as many entries.
 _LOOKS = 16
 _ABANDONED_S = 3600.0  # a temporary file older than this has lost its writer
+
+
+def sources() -> list[tuple[str, Path]]:
+    """Return the files behind every result, with their names inside their packages: all of patterns and fem."""
+    return [
+        (f"{package.__name__}/{path.relative_to(home).as_posix()}", path)
+        for package in (fem, patterns)
+        for home in [Path(package.__path__[0])]
+        for path in sorted(home.rglob("*.py"))
+    ]
 
 
 @cache
@@ -34,10 +47,8 @@ def code_stamp() -> str:
     It is part of every key, so that nothing is found that another version has kept.
     """
     stamp = hashlib.sha256()
-    home = Path(__file__).resolve().parent.parent
-    for package in ("fem", "patterns"):
-        for path in sorted((home / package).rglob("*.py")):
-            stamp.update(path.relative_to(home).as_posix().encode() + path.read_bytes())
+    for name, path in sources():
+        stamp.update(name.encode() + path.read_bytes())
     for library in ("gmsh", "numpy", "scikit-fem", "scipy", "shapely"):
         try:
             stamp.update(f"{library} {version(library)}".encode())

@@ -6,18 +6,15 @@ is an equilibrium of each piece with free faces, so it is on the soft side of an
 """
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING
 
 import numpy as np
 import scipy.sparse as sp
 from scipy.sparse.csgraph import connected_components
 from skfem import MeshTri
 
+from fem.section.result import Section
 from fem.section.warping import VOID
 from patterns.errors import InputError
-
-if TYPE_CHECKING:
-    from fem.section.solve import Section
 
 
 def parts_of(mesh: MeshTri, C: np.ndarray) -> list[np.ndarray]:
@@ -48,7 +45,7 @@ def parts_of(mesh: MeshTri, C: np.ndarray) -> list[np.ndarray]:
     return parts
 
 
-def shares(parts: Sequence["Section"]) -> list[np.ndarray]:
+def shares(parts: Sequence[Section]) -> list[np.ndarray]:
     """Return R (6, 6) for each piece: its resultants about the origin are R times those of the section."""
     EA, GJ, EI = (sum(getattr(part, name) for part in parts) for name in ("EA", "GJ", "EI"))
     flexibility = np.linalg.inv(EI)

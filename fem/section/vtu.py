@@ -6,7 +6,7 @@ from pathlib import Path
 import meshio
 import numpy as np
 
-from fem.section.solve import RESULTANTS, Section, moved
+from fem.section.result import RESULTANTS, Section, moved
 
 
 def section_vtu(section: Section, zone: np.ndarray | None = None) -> bytes:

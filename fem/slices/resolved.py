@@ -14,7 +14,8 @@ from fem.beam.response import Response
 from fem.beam.section_model import beads_of, mesh_layout, solve_layout
 from fem.printed.zones import zone_stiffness
 from fem.section.mesh import section_mesh
-from fem.section.solve import Section, solve_section
+from fem.section.result import Section
+from fem.section.solve import solve_section
 from fem.slices.slice_error import affordable_grid, slice_ratio
 from fem.strength.criteria import Beam
 from patterns.catalogue import find

@@ -15,8 +15,8 @@ import numpy as np
 import shapely
 
 from fem.beam.section_model import beads_of
+from fem.material.bonded import laminate
 from fem.material.stiffness import about_axis_3, isotropic, rotate
-from fem.printed.zones import laminate
 from fem.slices.box_body import Block
 from fem.strength.criteria import Beam
 from patterns.catalogue import find

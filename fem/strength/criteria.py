@@ -7,10 +7,11 @@ import numpy as np
 import shapely
 
 from fem.bending.bending import BendTest
+from fem.material.bonded import laminate
 from fem.material.stiffness import about_axis_3, rotate, stress_transformation
 from fem.printed.core import CoreCell
 from fem.printed.weld_plane import WeldPlane
-from fem.printed.zones import around, laminate, zone_stiffness
+from fem.printed.zones import around, zone_stiffness
 from fem.prismatic.stress_field import largest_principal
 from fem.strength.failure import Criterion, dimpling_stress, wrinkling_stress
 from patterns.outlines.layout import Layout, Zone

@@ -1,8 +1,7 @@
-"""Mass, print time, filament and the fill a weighed beam really has, all from the deposited paths."""
+"""Print time and the fill a weighed beam really has, both from the deposited paths."""
 
 import math
-from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -14,8 +13,7 @@ from patterns.paths.deposit import Deposit, Role
 class Machine:
     """How fast a printer moves.
 
-    The defaults are assumptions for a common desktop machine, not measurements; `calibrate_time` replaces
-    them.
+    The defaults are assumptions for a common desktop machine, not measurements; a study's own machine replaces them.
 
     Attributes
     ----------
@@ -26,8 +24,7 @@ class Machine:
     layer_overhead : float
         Seconds a layer takes beside its moves: lift, travel, retraction.
     band : float
-        Print times lie within 1 +- band of the estimate (assumption). Without calibration 0.3; after it 0.1:
-        practitioners report that calibrated estimates are rarely within a tenth.
+        Print times lie within 1 +- band of the estimate (assumption).
     """
 
     speed_wall: float = 45.0
@@ -82,57 +79,6 @@ def moving_seconds(deposit: Deposit, machine: Machine) -> float:
         )
         total += float(seconds @ moves.counts)
     return total
-
-
-def calibrate_time(prints: Sequence[tuple[Deposit, float]], machine: Machine | None = None) -> Machine:
-    """Return the machine that reproduces the times of two prints.
-
-    Two unknowns: one factor on all speeds (with its square on the acceleration, so that every move shortens
-    by the same factor) and the overhead per layer. ``prints`` are two pairs of deposit and measured minutes.
-
-    Raises
-    ------
-    DataError
-        If the two prints are too alike to tell both unknowns apart, or their times contradict the paths.
-    """
-    machine = machine or Machine()
-    if len(prints) != 2:
-        raise DataError(f"time calibration takes two prints, not {len(prints)}")
-    A = np.array([[moving_seconds(deposit, machine), deposit.layers] for deposit, _ in prints])
-    seconds = 60 * np.array([minutes for _, minutes in prints])
-    if not (np.isfinite(seconds).all() and (seconds > 0).all()):
-        raise DataError("time calibration: measured times must be positive minutes")
-    balance = A / A.max(axis=0)
-    if abs(np.linalg.det(balance)) < 0.05:
-        raise DataError(
-            "time calibration: the two prints have the same ratio of path to layers; "
-            "take one with much longer layers than the other"
-        )
-    share, overhead = np.linalg.solve(A, seconds)
-    if share <= 0 or overhead < 0:
-        raise DataError(
-            f"time calibration: the measured times would need a layer overhead of {overhead:.3g} s and "
-            f"{share:.3g} times the moving time; check both times, and that both beams are as described"
-        )
-    return replace(
-        machine,
-        speed_wall=machine.speed_wall / share,
-        speed_face=machine.speed_face / share,
-        speed_core=machine.speed_core / share,
-        acceleration=machine.acceleration / share**2,
-        layer_overhead=float(overhead),
-        band=0.1,
-    )
-
-
-def filament_length(volume: float, diameter: float = 1.75) -> float:
-    """Return the filament in mm that holds ``volume`` (mm^3); ``diameter`` in mm."""
-    return volume / (math.pi * diameter**2 / 4)
-
-
-def filament_cost(mass: float, price_per_kg: float) -> float:
-    """Return the price of ``mass`` (g) of filament, in the currency of ``price_per_kg``."""
-    return mass / 1000 * price_per_kg
 
 
 def gravimetric_fill(mass: float, density: float, deposit: Deposit) -> float:

@@ -5,7 +5,8 @@ import pytest
 from skfem import MeshTri
 
 from fem.material.stiffness import rotate, transversely_isotropic
-from fem.section.solve import RESULTANTS, solve_section
+from fem.section.result import RESULTANTS
+from fem.section.solve import solve_section
 
 ngsolve = pytest.importorskip("ngsolve")
 

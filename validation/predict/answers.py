@@ -31,8 +31,8 @@ class Answers:
     ----------
     found : Estimate
     tested : float, optional
-        Stressed length in mm (`fem.strength.volume_effect`) of the tests that the strengths come from; the setting's own if left
-        out. At another one the tensile strengths are ``volume_ratio`` times as large.
+        Stressed length in mm (`fem.strength.volume_effect`) of the tests that the strengths come from; the setting's
+        own if left out. At another one the tensile strengths are ``volume_ratio`` times as large.
     """
 
     def __init__(self, found: Estimate, tested: float | None = None) -> None:

@@ -5,8 +5,8 @@ import pytest
 
 from fem.layered.bead_domain import crossing_domain, square_domain, square_pair_domain
 from fem.layered.layered import domains, homogenise_layered, mean_stiffness, pull
+from fem.material.bonded import laminate
 from fem.material.stiffness import about_axis_3, engineering, isotropic, rotate, transversely_isotropic
-from fem.printed.zones import laminate
 from patterns.bead import Bead
 from patterns.catalogue import find
 from patterns.cells.layered import LayerSection, conserving_section, layered_cell

@@ -9,7 +9,8 @@ from shapely import Polygon
 from fem.layered.bead_domain import crossing_domain
 from fem.layered.bead_grid import BeadGrid
 from fem.layered.extrusion import prism_stiffness
-from fem.layered.layered import UNIT_STRAIN, displacements, mean_stiffness
+from fem.layered.layered import displacements, mean_stiffness
+from fem.layered.result import UNIT_STRAIN
 from fem.layered.struts import forces, second_moments, strut_factors
 from fem.material.stiffness import about_axis_3, isotropic, rotate
 from patterns.bead import Bead

@@ -5,18 +5,13 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from fem.material.bounds import (
-    hashin_shtrikman_antiplane,
-    hashin_shtrikman_E1,
-    hashin_shtrikman_plane,
-    reuss,
-    voigt,
-)
+from fem.material.bounds import hashin_shtrikman_E1
 from fem.material.stiffness import engineering, isotropic
 from fem.prismatic.homogenise import homogenise
 from patterns.bead import Bead
 from patterns.catalogue import CATALOGUE, find
 from tests.closed_forms import perforated
+from tests.closed_forms.bounds import hashin_shtrikman_antiplane, hashin_shtrikman_plane, reuss, voigt
 from tests.closed_forms.laminate import rank_one
 
 ISOTROPIC = sorted(

@@ -7,7 +7,7 @@ from concurrent.futures import ThreadPoolExecutor
 import numpy as np
 import pytest
 
-from fem.printed.cell_store import CellStore, default_folder, kept
+from fem.printed.cell_store import CellStore, code_stamp, default_folder, kept, sources
 
 KEY = {"pattern": "square", "set_fill": 0.3}
 
@@ -141,3 +141,15 @@ def test_the_folder_follows_the_environment(monkeypatch, tmp_path):
     monkeypatch.delenv("FILLBEND_CACHE")
     monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path))
     assert default_folder() == tmp_path / "fillbend"
+
+
+def test_the_stamp_follows_every_source(tmp_path, monkeypatch):
+    names = [name for name, _ in sources()]
+    assert {"fem/estimate.py", "fem/printed/core.py", "patterns/lattices/square.py"} <= set(names)
+    assert len(names) == len(set(names)) > 100
+    changed = tmp_path / "core.py"
+    changed.write_bytes(dict(sources())["fem/printed/core.py"].read_bytes() + b"# one more line\n")
+    listed = [(name, changed if name == "fem/printed/core.py" else path) for name, path in sources()]
+    before = code_stamp.__wrapped__()
+    monkeypatch.setattr("fem.printed.cell_store.sources", lambda: listed)
+    assert code_stamp.__wrapped__() != before

@@ -3,9 +3,9 @@
 import numpy as np
 import pytest
 
+from fem.material.bonded import bonded_beads
 from fem.printed.cell_store import CellStore
 from fem.printed.core import core_cell
-from fem.printed.zones import bonded_beads
 from fem.prismatic.homogenise import homogenise
 from patterns.bead import Bead
 from patterns.catalogue import find

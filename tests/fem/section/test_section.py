@@ -10,7 +10,8 @@ from skfem import MeshTri, MeshTri2
 
 from fem.material.stiffness import isotropic, rotate, transversely_isotropic
 from fem.section.mesh import section_mesh
-from fem.section.solve import RESULTANTS, moved, solve_section
+from fem.section.result import RESULTANTS, moved
+from fem.section.solve import solve_section
 from patterns.errors import InputError, SolverError
 from patterns.outlines.outline import outline
 from patterns.setting import Specimen

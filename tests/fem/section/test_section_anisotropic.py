@@ -7,7 +7,8 @@ from skfem import MeshTri
 
 from fem.material.stiffness import isotropic, rotate, transversely_isotropic
 from fem.section.mesh import section_mesh
-from fem.section.solve import RESULTANTS, solve_section
+from fem.section.result import RESULTANTS
+from fem.section.solve import solve_section
 from patterns.outlines.outline import outline
 from patterns.setting import Specimen
 from tests.closed_forms import anisotropic, torsion

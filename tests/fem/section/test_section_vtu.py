@@ -7,7 +7,8 @@ import shapely
 
 from fem.material.stiffness import isotropic
 from fem.section.mesh import section_mesh
-from fem.section.solve import RESULTANTS, solve_section
+from fem.section.result import RESULTANTS
+from fem.section.solve import solve_section
 from fem.section.vtu import section_vtu
 
 

@@ -128,7 +128,7 @@ def test_shares_of_one_material_are_as_good_as_the_whole():
 
 
 def test_the_mean_stiffness_of_a_stack_is_the_laminate():
-    from fem.printed.zones import laminate
+    from fem.material.bonded import laminate
 
     C = np.stack([isotropic(YOUNG, 0.2), isotropic(50.0, 0.4)])
     shares = np.zeros((2, 2, 2, 2))

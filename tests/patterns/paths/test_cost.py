@@ -8,9 +8,6 @@ from patterns.errors import DataError, InputError
 from patterns.outlines.layout import lay_out
 from patterns.paths.cost import (
     Machine,
-    calibrate_time,
-    filament_cost,
-    filament_length,
     gravimetric_fill,
     moving_seconds,
     print_time,
@@ -34,14 +31,11 @@ def beam(orientation="flat", fill=0.3, length=80.0):
 
 def test_ten_metres_of_bead():
     # A stadium 0.45 mm wide in full and 0.2 mm high has t (w - t) + pi t^2/4 = 0.0814159265 mm^2 (geometry);
-    # so 10 m hold 814.159265 mm^3, weigh 1.00955749 g at 1.24 g/cm^3, and take 338.488089 mm of 1.75 mm
-    # filament.
+    # so 10 m hold 814.159265 mm^3 and weigh 1.00955749 g at 1.24 g/cm^3.
     bead = Bead.from_full_width(0.45, 0.2)
     made = laid([10_000], bead_area=bead.area)
     assert made.volume["core"] == pytest.approx(814.159265)
     assert made.mass(1.24) == pytest.approx(1.00955749)
-    assert filament_length(814.159265) == pytest.approx(338.488089)
-    assert filament_cost(1.00955749, price_per_kg=20) == pytest.approx(0.0201911, rel=1e-5)
     # 50 mm/s: 200 s and 50 ms to get under way and stop at 1000 mm/s^2.
     machine = Machine(speed_core=50, acceleration=1000)
     assert moving_seconds(made, machine) == pytest.approx(200.05)
@@ -71,32 +65,6 @@ def test_each_role_moves_at_its_own_speed_and_layers_cost():
 
 def test_shorter_moves_take_longer_for_the_same_length():
     assert moving_seconds(laid([1.0] * 100), Machine()) > 2 * moving_seconds(laid([100.0]), Machine())
-
-
-def test_two_prints_give_back_the_machine_that_made_them():
-    truth = Machine(speed_wall=36, speed_face=48, speed_core=64, acceleration=1280, layer_overhead=4.5)
-    # Truth is the default machine slowed by 0.8 with its acceleration by 0.8^2: in reach of the two unknowns.
-    prints = [(build, print_time(build, truth).best) for build in (beam("flat"), beam("upright"))]
-    found = calibrate_time(prints)
-    for name in ("speed_wall", "speed_face", "speed_core", "acceleration", "layer_overhead"):
-        assert getattr(found, name) == pytest.approx(getattr(truth, name))
-    other = beam("on_edge", fill=0.5)
-    assert print_time(other, found).best == pytest.approx(print_time(other, truth).best)
-    assert found.band < Machine().band
-
-
-@pytest.mark.parametrize(
-    ("prints", "words"),
-    [
-        ([(beam(), 30.0)], "takes two prints, not 1"),
-        ([(beam(), 30.0), (beam(), 31.0)], "same ratio of path to layers"),
-        ([(beam(), 30.0), (beam("upright"), -1.0)], "positive minutes"),
-        ([(beam(), 60.0), (beam("upright"), 20.0)], "layer overhead of -"),
-    ],
-)
-def test_calibration_refuses_prints_that_tell_nothing(prints, words):
-    with pytest.raises(DataError, match=words):
-        calibrate_time(prints)
 
 
 @pytest.mark.parametrize(

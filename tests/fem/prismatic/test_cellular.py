@@ -3,14 +3,13 @@
 import numpy as np
 import pytest
 
-from fem import cellular
 from fem.material.stiffness import isotropic
 from fem.prismatic.homogenise import homogenise
 from patterns.bead import Bead
 from patterns.catalogue import find
 from patterns.cells.net_cell import net_cell
 from patterns.lattices.reentrant import reentrant
-from tests.closed_forms import lattices, perforated
+from tests.closed_forms import cellular, lattices, perforated
 
 NU = 0.3
 
