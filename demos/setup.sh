@@ -5,12 +5,17 @@
 gmsh_libraries="libGL.so.1 libGLU.so.1 libXft.so.2 libXcursor.so.1 libXinerama.so.1 libXrender.so.1 libXfixes.so.3 libgomp.so.1 libfontconfig.so.1"
 gmsh_packages="libgl1 libglu1-mesa libxft2 libxcursor1 libxinerama1 libxrender1 libxfixes3 libgomp1 libfontconfig1"
 
-missing_libraries() {
-    local name cached
+# need_libraries WHAT-FOR LIBRARIES PACKAGES: install the packages if a library is missing.
+need_libraries() {
+    local purpose=$1 name cached missing=""
     cached=$(/sbin/ldconfig -p 2>/dev/null || true)
-    for name in $gmsh_libraries; do
-        case "$cached" in *"$name "*) ;; *) printf '%s ' "$name" ;; esac
+    for name in $2; do
+        case "$cached" in *"$name "*) ;; *) missing="$missing $name" ;; esac
     done
+    if [ -n "$missing" ]; then
+        # shellcheck disable=SC2086
+        apt_install "$purpose (missing:$missing)" $3
+    fi
 }
 
 # apt_install WHAT-FOR PACKAGES...: say what is done, do it, or name the packages and stop.
@@ -43,12 +48,7 @@ set_up() {
     if ! "$python" -c 'import ensurepip, venv' >/dev/null 2>&1; then
         apt_install "virtual environments" python3-venv
     fi
-    local missing
-    missing=$(missing_libraries)
-    if [ -n "$missing" ]; then
-        # shellcheck disable=SC2086
-        apt_install "gmsh, the mesher (missing: ${missing% })" $gmsh_packages
-    fi
+    need_libraries "gmsh, the mesher" "$gmsh_libraries" "$gmsh_packages"
     if [ ! -x .venv/bin/python ]; then
         echo "Making a virtual environment in .venv"
         "$python" -m venv .venv

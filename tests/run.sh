@@ -4,6 +4,7 @@ set -euo pipefail
 cd "$(dirname "$0")/.."
 . demos/setup.sh
 set_up "[test]"
+need_libraries "ngsolve, an independent judge" libopenblas.so.0 libopenblas0
 if ! command -v chromium >/dev/null 2>&1 && ! command -v chromium-browser >/dev/null 2>&1; then
     apt_install "the report's browser test" chromium chromium-driver
 fi

@@ -1,4 +1,4 @@
-"""Rooms depend one way: patterns, then fem, then validation; gmsh in one file, figures' library in figure rooms."""
+"""Rooms depend one way, files never in a circle; gmsh in one file, the figures' library in figure rooms."""
 
 import ast
 import subprocess
@@ -8,40 +8,151 @@ from pathlib import Path
 import pytest
 
 ROOT = Path(__file__).parent.parent
-USES = {"patterns": set(), "fem": {"patterns"}, "validation": {"patterns", "fem"}}
+
+# From the lowest to the highest: a room imports only from rooms before it, or from itself.
+FLOORS = [
+    "patterns.errors",
+    "patterns.bead",
+    "patterns.setting",
+    "patterns.cells",
+    "patterns.lattices",
+    "patterns.catalogue",
+    "patterns.fill",
+    "patterns.outlines",
+    "patterns.paths",
+    "fem.numerics",
+    "fem.material",
+    "fem.prismatic",
+    "fem.layered",
+    "fem.cell_vtu",
+    "fem.printed",
+    "fem.section",
+    "fem.bending",
+    "fem.setting",
+    "fem.strength",
+    "fem.beam",
+    "fem.slices",
+    "fem.draws",
+    "fem.remarks",
+    "fem.estimate",
+    "validation.text",
+    "validation.study",
+    "validation.statistics",
+    "validation.calibration",
+    "validation.rig",
+    "validation.measured",
+    "validation.results",
+    "validation.published",
+    "validation.predict",
+    "validation.explain",
+    "validation.design",
+    "validation.sweep",
+    "validation.report",
+    "validation.commands",
+    "validation.cli",
+]
+
+
+def modules() -> dict[str, Path]:
+    """Every module of the three packages by its dotted name; a package by the name of its folder."""
+    paths = (path for package in ("patterns", "fem", "validation") for path in (ROOT / package).rglob("*.py"))
+    return {
+        ".".join(path.relative_to(ROOT).with_suffix("").parts).removesuffix(".__init__"): path
+        for path in paths
+    }
+
+
+MODULES = modules()
 
 
 def imported(path: Path) -> set[str]:
-    found = set()
+    """Dotted names that a file imports anywhere, inside functions and for types too."""
+    names: set[str] = set()
     for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
         if isinstance(node, ast.Import):
-            found |= {name.name.split(".")[0] for name in node.names}
-        elif isinstance(node, ast.ImportFrom) and node.level == 0:
-            found.add(node.module.split(".")[0])
-    return found
+            names |= {alias.name for alias in node.names}
+        elif isinstance(node, ast.ImportFrom) and node.level == 0 and node.module:
+            names |= {f"{node.module}.{alias.name}" for alias in node.names} | {node.module}
+    return names
 
 
-@pytest.mark.parametrize("package", USES)
-def test_packages_depend_one_way(package):
-    seen = set().union(*(imported(path) for path in (ROOT / package).rglob("*.py")))
-    assert seen & USES.keys() <= USES[package] | {package}
+def uses(module: str) -> set[str]:
+    """Our own modules that a module imports; of a package only what is taken from its own file."""
+    names = imported(MODULES[module]) & MODULES.keys()
+    below = {name.rpartition(".")[0] for name in names if name.rpartition(".")[0] in MODULES}
+    return {name for name in names if name not in below or MODULES[name].name != "__init__.py"} - {module}
+
+
+def room(module: str) -> str:
+    return ".".join(module.split(".")[:2])
+
+
+def test_every_module_has_its_floor():
+    rooms = {room(module) for module in MODULES if "." in module}
+    assert rooms - {"validation.data"} == set(FLOORS)
+
+
+@pytest.mark.parametrize("module", sorted(module for module in MODULES if room(module) in FLOORS))
+def test_rooms_depend_one_way(module):
+    floor = FLOORS.index(room(module))
+    upward = {
+        name
+        for name in uses(module)
+        if "." in name and room(name) != room(module) and FLOORS.index(room(name)) > floor
+    }
+    assert not upward
+
+
+def test_no_circle_of_files():
+    graph = {module: uses(module) for module in MODULES}
+    done: set[str] = set()
+
+    def visit(module: str, path: tuple[str, ...]) -> None:
+        assert module not in path, " -> ".join([*path[path.index(module) :], module])
+        if module in done:
+            return
+        for other in sorted(graph[module]):
+            visit(other, (*path, module))
+        done.add(module)
+
+    for module in sorted(graph):
+        visit(module, ())
 
 
 def test_gmsh_is_imported_in_one_file():
-    users = {
-        path.name for package in USES for path in (ROOT / package).rglob("*.py") if "gmsh" in imported(path)
-    }
-    assert users == {"mesh.py"}
+    assert [module for module, path in MODULES.items() if "gmsh" in imported(path)] == ["fem.numerics.mesh"]
 
 
 def test_only_figure_rooms_import_matplotlib():
     users = {
-        path.parent.name
-        for package in USES
-        for path in (ROOT / package).rglob("*.py")
-        if "matplotlib" in imported(path)
+        room(module)
+        for module, path in MODULES.items()
+        if any(name.split(".")[0] == "matplotlib" for name in imported(path))
     }
-    assert users <= {"report"}
+    assert users == {"validation.report"}
+
+
+def test_no_room_is_crowded():
+    crowd = {
+        str(folder.relative_to(ROOT)): count
+        for path in MODULES.values()
+        for folder in [path.parent]
+        if (count := len([file for file in folder.glob("*.py") if file.name != "__init__.py"])) > 14
+    }
+    large = {"validation/commands", "validation/rig", "validation/report", "patterns/lattices"}
+    assert crowd.keys() <= large, crowd
+
+
+def test_files_and_functions_fit_a_page():
+    long = {}
+    for module, path in MODULES.items():
+        source = path.read_text(encoding="utf-8")
+        if (lines := source.count("\n")) > 350:
+            long[module] = lines
+        for node in ast.walk(ast.parse(source)):
+            if isinstance(node, ast.FunctionDef) and node.end_lineno - node.lineno >= 60:
+                long[f"{module}.{node.name}"] = node.end_lineno - node.lineno + 1
+    assert not long
 
 
 def test_command_line_help_imports_no_numerics():
