@@ -20,9 +20,8 @@ def blocks(kind: str) -> list[str]:
 
 
 @pytest.fixture(autouse=True)
-def at_the_root_with_own_cache(monkeypatch, tmp_path_factory):
+def at_the_root(monkeypatch):
     monkeypatch.chdir(ROOT)
-    monkeypatch.setenv("FILLBEND_CACHE", str(tmp_path_factory.getbasetemp() / "cells"))
 
 
 @pytest.mark.parametrize("block", blocks("console"))

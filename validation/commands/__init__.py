@@ -1,6 +1,5 @@
-"""One file per command: its docstring is the summary, `EPILOG` its example, `add_arguments` and `run` the
-rest.
+"""The commands, one file each.
 
-A new command is a file here, a line in `validation.cli.COMMANDS` and a row in the README. Only the chosen
+A file's docstring is the summary, `EPILOG` its example, `add_arguments` and `run` the rest. A new command is a file here, a line in `validation.cli.COMMANDS` and a row in the README. Only the chosen
 one is imported. `options`, `pattern_options` and `usage` are shared.
 """

@@ -1,5 +1,4 @@
-"""Before printing: designs compared at equal mass, the lightest that carries a load, tests planned, one cell
-as numbers.
+"""Before printing: designs compared at equal mass, the lightest for a load, tests planned, one cell.
 
 - Hands out: `compare.compare`, `equal_mass`, `fronts`, `choose`, `plan`, `plan_sheet`, `cells.solve_cell`,
   `first_failure`.

@@ -15,11 +15,6 @@ from validation.predict.calibrated import CalibratedStudy, calibrate_rows
 TRUTH = {"young_mpa": 3700.0, "weld_bending_mpa": 38.0}
 
 
-@pytest.fixture(autouse=True)
-def own_cache(tmp_path_factory, monkeypatch):
-    monkeypatch.setenv("FILLBEND_CACHE", str(tmp_path_factory.getbasetemp() / "cells"))
-
-
 @pytest.fixture(scope="module")
 def calibrated():
     """Upright hollow beams, calibrated."""

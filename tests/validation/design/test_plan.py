@@ -17,11 +17,6 @@ from validation.text.mode_words import FAILURE_CODES
 DEMO = Path(__file__).parents[3] / "demos" / "shelf_arm" / "study.toml"
 
 
-@pytest.fixture(autouse=True)
-def own_cache(tmp_path_factory, monkeypatch):
-    monkeypatch.setenv("FILLBEND_CACHE", str(tmp_path_factory.getbasetemp() / "cells"))
-
-
 @pytest.fixture
 def study(tmp_path):
     text = DEMO.read_text(encoding="utf-8").replace(

@@ -56,11 +56,6 @@ SMOOTH = {
 }
 
 
-@pytest.fixture(autouse=True)
-def own_cache(tmp_path_factory, monkeypatch):
-    monkeypatch.setenv("FILLBEND_CACHE", str(tmp_path_factory.getbasetemp() / "cells"))
-
-
 @pytest.fixture(scope="module")
 def store(tmp_path_factory):
     return CellStore(tmp_path_factory.mktemp("cells"))

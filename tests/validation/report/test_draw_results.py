@@ -11,11 +11,6 @@ from validation.report.figures import FIGURES
 DEMO = Path(__file__).parents[3] / "demos" / "shelf_arm" / "study.toml"
 
 
-@pytest.fixture(autouse=True)
-def own_cache(tmp_path_factory, monkeypatch):
-    monkeypatch.setenv("FILLBEND_CACHE", str(tmp_path_factory.getbasetemp() / "cells"))
-
-
 def test_the_command_names_every_figure():
     assert set(RESULTS) == set(FIGURES)
 
