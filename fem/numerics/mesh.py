@@ -98,12 +98,7 @@ def mesh_planar(
     curves = [Path(curve) for curve in planar.curves]
     cuts = cut_curves(curves, pairs, wanted)
     for _ in range(4):
-        nodes, chains = _chain_nodes(curves, cuts)
-        points, triangles, tags = _fill(planar, nodes, chains)
-        sides = [
-            (chain[:-1], chain[1:], np.full(len(chain) - 1, k)) for k, chain in enumerate(chains, start=1)
-        ]
-        edges = np.concatenate(sides, axis=1)
+        points, triangles, tags, edges = _straight(planar, curves, cuts)
         traces = np.concatenate([_trace(path, cut) for path, cut in zip(curves, cuts, strict=True)])
         if order == 1:
             return PlanMesh(MeshTri(points, triangles), tags, edges, traces)
@@ -112,6 +107,16 @@ def mesh_planar(
             return PlanMesh(curved, tags, edges, traces)
         cuts = halve(cuts, pairs, _curves_of(bad, triangles, edges))
     raise SolverError(f"{len(bad)} curved triangles stay folded at size {size} mm; use a smaller size")
+
+
+def _straight(
+    planar: Planar, curves: list[Path], cuts: list[np.ndarray]
+) -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray]:
+    """Return points, straight triangles, their tags and the edges on curves, for curves cut as given."""
+    nodes, chains = _chain_nodes(curves, cuts)
+    points, triangles, tags = _fill(planar, nodes, chains)
+    sides = [(chain[:-1], chain[1:], np.full(len(chain) - 1, k)) for k, chain in enumerate(chains, start=1)]
+    return points, triangles, tags, np.concatenate(sides, axis=1)
 
 
 def _chain_nodes(curves: list[Path], cuts: list[np.ndarray]) -> tuple[np.ndarray, list[np.ndarray]]:

@@ -69,11 +69,18 @@ def profile_ends(
         return optimize.brentq(rise, 0.0, far, xtol=TOLERANCE * far) if far > 0 else 0.0
 
     least = problem.cost(z, tau)
-    distinct = [z]
-    for one in minima:
-        # minima far worse than the best do not come into play within the interval
-        near = problem.cost(one, tau) < least + 2 * t**2
-        if near and len(distinct) < 3 and all(np.abs(one - other).max() > 0.05 for other in distinct):
-            distinct.append(one)
+    distinct = _distinct(problem, z, tau, minima, least + 2 * t**2)
     down, up = end(-1, float(z[k] - problem.lower[k])), end(1, float(problem.upper[k] - z[k]))
     return float(z[k]) - down, float(z[k]) + up
+
+
+def _distinct(
+    problem: Problem, z: np.ndarray, tau: np.ndarray, minima: Sequence[np.ndarray], limit: float
+) -> list[np.ndarray]:
+    """Return up to three places to start from: minima far worse than the best do not come into play in an interval."""
+    places = [z]
+    for minimum in minima:
+        near = problem.cost(minimum, tau) < limit
+        if near and len(places) < 3 and all(np.abs(minimum - other).max() > 0.05 for other in places):
+            places.append(minimum)
+    return places

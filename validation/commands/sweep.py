@@ -86,10 +86,16 @@ def run(args: argparse.Namespace) -> int:
                 "lines": str(lines),
             }
         )
+    _tell(args, count, len(todo), failures)
+    return max((row["status"] for row in failures), default=0)
+
+
+def _tell(args: argparse.Namespace, count: int, solved: int, failures: list[dict]) -> None:
+    """Say what was written and what failed."""
+    from validation.text.output import remark
+
     for row in failures[:5]:
         remark(f"{row['label']}: {row['error']}", args.quiet)
     remark(
-        f"wrote {args.output}: {count} settings, {len(todo)} estimated now, {len(failures)} failed",
-        args.quiet,
+        f"wrote {args.output}: {count} settings, {solved} estimated now, {len(failures)} failed", args.quiet
     )
-    return max((row["status"] for row in failures), default=0)

@@ -23,6 +23,8 @@ from validation.report.style import (
 from validation.results.rows import column, numbers
 
 _DECADE = 10.0
+# Label, place of each beam, and names of the places where they are names.
+Panel = tuple[str, dict[Any, float], list[str]]
 _LOOKS = {"breaking_force": (BLUE, "o"), "stiffness": (VERMILION, "s"), "mass": (GREEN, "^")}
 
 
@@ -106,25 +108,10 @@ def residuals(
     title = _bias(valid, shown) + (INVENTED if invented else "")
     with figure(7.6, 2.5 * lines + 1.1, lines, columns, squeeze=False, sharey=True) as (fig, grid):
         axes = list(grid.flat)
-        for ax, (label, places, names) in zip(axes, panels, strict=False):
+        for ax, panel in zip(axes, panels, strict=False):
             ax.axhspan(mean - half, mean + half, color=PALE, alpha=0.35, linewidth=0, label="_band")
             ax.axhline(1, color=INK, linewidth=1)
-            for number, name in enumerate(shown):
-                color, marker = _LOOKS[name]
-                pairs = [
-                    (
-                        places[beam["specimen"], beam["setting"]] + 0.12 * number * bool(names),
-                        beam[f"{name}_ratio"],
-                    )
-                    for beam in valid
-                    if (beam["specimen"], beam["setting"]) in places and beam[f"{name}_ratio"] is not None
-                ]
-                look = {"color": color, "markerfacecolor": "white", "markersize": 4.5, "linestyle": "none"}
-                ax.plot(*zip(*pairs, strict=True), marker=marker, **look, label=NAMES[name][0])
-            ax.set_xlabel(label)
-            if names:
-                ax.set_xticks(range(len(names)), [name[:12] for name in names])
-                ax.set_xlim(-0.5, len(names) - 0.5)
+            _draw_ratios(ax, panel, valid, shown)
         for ax in axes[len(panels) :]:
             ax.set_visible(False)
         for ax in grid[:, 0]:
@@ -142,7 +129,28 @@ def residuals(
         return Picture(fig, title, told)
 
 
-def _panels(beams: Sequence[Plain]) -> list[tuple[str, dict[Any, float], list[str]]]:
+def _draw_ratios(ax: Any, panel: Panel, beams: Sequence[Plain], quantities: Sequence[str]) -> None:
+    """Draw the ratios of single beams by their places in one panel."""
+    label, places, names = panel
+    for number, name in enumerate(quantities):
+        color, marker = _LOOKS[name]
+        pairs = [
+            (
+                places[beam["specimen"], beam["setting"]] + 0.12 * number * bool(names),
+                beam[f"{name}_ratio"],
+            )
+            for beam in beams
+            if (beam["specimen"], beam["setting"]) in places and beam[f"{name}_ratio"] is not None
+        ]
+        look = {"color": color, "markerfacecolor": "white", "markersize": 4.5, "linestyle": "none"}
+        ax.plot(*zip(*pairs, strict=True), marker=marker, **look, label=NAMES[name][0])
+    ax.set_xlabel(label)
+    if names:
+        ax.set_xticks(range(len(names)), [name[:12] for name in names])
+        ax.set_xlim(-0.5, len(names) - 0.5)
+
+
+def _panels(beams: Sequence[Plain]) -> list[Panel]:
     """Return label, place of each beam, and names of the places where they are names."""
     key = [(beam["specimen"], beam["setting"]) for beam in beams]
     found: list[tuple[str, dict[Any, float], list[str]]] = []
