@@ -12,6 +12,7 @@ import numpy as np
 import scipy.sparse as sp
 from numpy.polynomial.legendre import Legendre, leggauss
 
+from fem.numerics.read_only import locked
 from patterns.errors import SolverError
 
 _VOIGT = ((0, 0), (1, 1), (2, 2), (1, 2), (0, 2), (0, 1))
@@ -26,7 +27,7 @@ for _row, (_i, _j) in enumerate(_VOIGT):
 def lobatto(order: int) -> np.ndarray:
     """Return the Gauss-Lobatto points (order + 1,) of the interval from 0 to 1."""
     inner = Legendre.basis(order).deriv().roots().real if order > 1 else np.empty(0)
-    return (np.concatenate([[-1.0], np.sort(inner), [1.0]]) + 1) / 2
+    return locked((np.concatenate([[-1.0], np.sort(inner), [1.0]]) + 1) / 2)
 
 
 def shapes_1d(order: int, x: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
@@ -45,7 +46,8 @@ def tensor_shapes(order: int, dimension: int) -> tuple[np.ndarray, np.ndarray, n
     x, w = leggauss(order + 1)
     axes = [(x + 1) / 2] * dimension
     values = reduce(np.kron, [shapes_1d(order, axis)[0] for axis in axes])
-    return values, gradients(order, axes), reduce(np.multiply.outer, [w / 2] * dimension).ravel()
+    weights = reduce(np.multiply.outer, [w / 2] * dimension).ravel()
+    return locked((values, gradients(order, axes), weights))
 
 
 def gradients(order: int, axes: list[np.ndarray]) -> np.ndarray:

@@ -11,6 +11,8 @@ import numpy as np
 from numpy.polynomial import legendre
 from scipy.special import roots_jacobi
 
+from fem.numerics.read_only import locked
+
 EDGES = ((0, 1), (1, 2), (0, 2))
 # grad of the barycentric coordinates 1 - x - y, x, y
 _SLOPES = np.array([[-1.0, -1.0], [1.0, 0.0], [0.0, 1.0]])
@@ -82,7 +84,7 @@ def _kernels(order: int) -> tuple[np.ndarray, np.ndarray]:
         kernel, _ = legendre.legdiv(integrated, legendre.poly2leg([0.25, 0, -0.25]))
         slope = legendre.legder(kernel)
         kernels[: len(kernel), k - 2], slopes[: len(slope), k - 2] = kernel, slope
-    return kernels, slopes
+    return locked((kernels, slopes))
 
 
 def edge_coefficients(shares: np.ndarray, deviation: np.ndarray) -> np.ndarray:
@@ -112,7 +114,7 @@ def quadrature(degree: int) -> tuple[np.ndarray, np.ndarray]:
     t, wt = roots_jacobi(n, 1, 0)
     y = np.repeat((1 + t) / 2, n)
     x = (1 - y) * np.tile((1 + s) / 2, n)
-    return np.array([x, y]), np.repeat(wt, n) * np.tile(ws, n) / 8
+    return locked((np.array([x, y]), np.repeat(wt, n) * np.tile(ws, n) / 8))
 
 
 @lru_cache(maxsize=8)
@@ -125,4 +127,4 @@ def split_quadrature(degree: int, parts: int) -> tuple[np.ndarray, np.ndarray]:
             found.append(np.array([[i], [j]]) + points)
             if i + j < parts - 1:
                 found.append(np.array([[i + 1], [j + 1]]) - points)
-    return np.concatenate(found, axis=1) / parts, np.tile(weights, len(found)) / parts**2
+    return locked((np.concatenate(found, axis=1) / parts, np.tile(weights, len(found)) / parts**2))

@@ -7,6 +7,7 @@ from functools import lru_cache
 import numpy as np
 
 from fem.material.stiffness import isotropic
+from fem.numerics.read_only import locked
 from fem.printed.cell_store import CellStore, kept
 from patterns.bead import Bead
 from patterns.catalogue import find
@@ -151,7 +152,7 @@ def cell_key(core: Core, bead: Bead, nu: float) -> CellKey | None:
 @lru_cache(maxsize=512)
 def _cell(wanted: CellKey, store: CellStore | None) -> CoreCell:
     arrays = kept(store, {"cell": "core", **asdict(wanted)}, lambda: solve_core(wanted).arrays())
-    return CoreCell.from_arrays(arrays)
+    return locked(CoreCell.from_arrays(arrays))
 
 
 def solve_core(wanted: CellKey) -> CoreCell:

@@ -43,3 +43,10 @@ def test_an_empty_core_has_no_cell_and_concentric_none_either():
     assert core_cell(Core("square", 0.0), BEAD, 0.3) is None
     with pytest.raises(InputError, match="follows the outline"):
         core_cell(Core("concentric", 0.3), BEAD, 0.3)
+
+
+def test_a_kept_cell_cannot_be_changed_by_who_reads_it():
+    cell = core_cell(Core("square", 0.3), Bead(0.45, 0.2), 0.33)
+    with pytest.raises(ValueError, match="read-only"):
+        cell.stiffness[0, 0] = 0.0
+    assert core_cell(Core("square", 0.3), Bead(0.45, 0.2), 0.33) is cell
