@@ -5,7 +5,6 @@ import numpy as np
 from fem.beam.response import ROOT_RANGE, Response
 from fem.material.bands import Band
 from fem.setting import Setting
-from patterns.catalogue import find
 from patterns.outlines.layout import Layout
 from patterns.paths.deposit import Deposit
 from patterns.paths.layer_paths import core_lengths
@@ -34,7 +33,7 @@ def line_factor(laid: Deposit, layout: Layout, draws: dict[str, np.ndarray]) -> 
     In patterns that vary from layer to layer the border of the core meets all kinds of lines, which evens it out: below
     0.1 % of the mass in gyroid cores 12 to 15 mm wide.
     """
-    if laid.length["core"] == 0 or find(layout.core.pattern).kind == "varying":
+    if laid.length["core"] == 0 or layout.infill is None or not layout.infill.pattern.phase_matters:
         return np.ones(DRAWS)
     core = core_lengths(layout, [(layout.core.phase + shift) % 1.0 for shift in _PHASES[1:]])
     change = np.concatenate([[0.0], core - laid.length["core"]]) / sum(laid.length.values())

@@ -195,8 +195,7 @@ def prepare(
 ) -> tuple[Beam, dict[str, float]]:
     """Return core, welds and beads of a layout at the best card values, and these values."""
     values = {name: value.best for name, value in setting.card.values().items()}
-    hollow = layout.area("core").is_empty
-    core = None if hollow else core_cell(setting.core, setting.printing.bead, values["poisson"], store)
+    core = core_cell(layout.infill, values["poisson"], store) if layout.infill else None
     weld = weld_plane(layout, core, setting.card, store)
     core = core.stacked(weld.modulus_ratio) if core else None
     beads = beads_of(values, weld.modulus_ratio)

@@ -5,8 +5,8 @@ from dataclasses import dataclass
 
 from scipy.optimize import brentq
 
-from patterns.catalogue import Pattern
 from patterns.errors import InputError
+from patterns.kinds.pattern import Pattern
 
 
 @dataclass(frozen=True)

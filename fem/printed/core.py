@@ -3,18 +3,18 @@
 from collections.abc import Mapping
 from dataclasses import asdict, dataclass, fields, replace
 from functools import lru_cache
+from typing import Any
 
 import numpy as np
 
 from fem.material.stiffness import isotropic
 from fem.numerics.read_only import locked
 from fem.printed.cell_store import CellStore, kept
-from patterns.bead import Bead
-from patterns.catalogue import find
+from patterns.cells.cell import PlanCell
 from patterns.cells.layered import LayeredCell
+from patterns.cells.stack import StackedCell
 from patterns.errors import InputError
-from patterns.fill import default_corner_radius, fill_for
-from patterns.setting import Core
+from patterns.infill import Infill
 
 # Share of the bead's Young's modulus below which a core direction counts as having no stiffness of its own.
 _NEGLIGIBLE = 1e-9
@@ -28,8 +28,8 @@ class CoreCell:
 
     Attributes
     ----------
-    kind : str
-        "prismatic", "alternating" or "varying".
+    in_line : bool
+        Whether the lines of all layers lie bead on bead; else they cross and weld where they do.
     stiffness : ndarray, shape (6, 6)
         Per MPa of bead modulus.
     relative_error : float
@@ -48,7 +48,7 @@ class CoreCell:
         Fibre stress of crossing beads over each unit mean stress, see `fem.layered.struts`.
     """
 
-    kind: str
+    in_line: bool
     stiffness: np.ndarray
     relative_error: float
     geometric_fill: float
@@ -71,7 +71,7 @@ class CoreCell:
         """Return the cell from what `arrays` gave."""
         numbers = {name: float(arrays[name]) for name in ("relative_error", "geometric_fill", "pitch")}
         return cls(
-            kind=str(arrays["kind"]),
+            in_line=bool(arrays["in_line"]),
             stiffness=arrays["stiffness"],
             directions=arrays["directions"],
             concentration=arrays.get("concentration"),
@@ -83,11 +83,11 @@ class CoreCell:
     def stacked(self, ratio: float) -> "CoreCell":
         """Return the core with its lines stacked bead on bead: modulus across the layers ``ratio`` times the bead's.
 
-        Prismatic lines have the grooves of any stack between their layers. Stretching axis 3 turns an isotropic bead
+        Lines in line have the grooves of any stack between their layers. Stretching axis 3 turns an isotropic bead
         into one of that modulus and leaves the cell as it is, so the stiffness follows exactly; cells with real beads
         hold their grooves already.
         """
-        if self.kind != "prismatic":
+        if not self.in_line:
             return self
         stretch = np.array([1.0, 1.0, ratio**0.5, ratio**0.25, ratio**0.25, 1.0])
         return replace(self, stiffness=self.stiffness * np.outer(stretch, stretch))
@@ -102,104 +102,102 @@ class CoreCell:
 
 @dataclass(frozen=True)
 class CellKey:
-    """Everything that a core's cell depends on: cores of one key share one cell."""
+    """Everything that a core's cell depends on: cores of one key share one cell.
 
-    slug: str
-    set_fill: float
-    radius: float
-    angle_deg: float
-    angles_deg: tuple[float, ...]
-    options: tuple[tuple[str, float | None], ...]
-    bead: Bead
+    Attributes
+    ----------
+    infill : Infill
+        At phase 0: a cell has no place in the beam.
+    nu : float
+        Poisson's ratio of the bead.
+    """
+
+    infill: Infill
     nu: float
 
+    def stored(self) -> dict[str, Any]:
+        """Return the key as plain data, the pattern by its name."""
+        plain = {item.name: getattr(self.infill, item.name) for item in fields(self.infill)}
+        return plain | {
+            "cell": "core",
+            "pattern": self.infill.pattern.slug,
+            "bead": asdict(self.infill.bead),
+            "nu": self.nu,
+        }
 
-def core_cell(core: Core, bead: Bead, nu: float, store: CellStore | None = None) -> CoreCell | None:
-    """Return the core's cell, None for an empty core (set fill 0); from ``store`` where it was kept before.
+
+def core_cell(infill: Infill, nu: float, store: CellStore | None = None) -> CoreCell:
+    """Return the cell of what fills a core; from ``store`` where it was kept before.
 
     Raises
     ------
     InputError
-        If the fill is out of the pattern's reach, or the pattern has no cell.
+        If the pattern has no cell.
     """
-    key = cell_key(core, bead, nu)
-    return None if key is None else _cell(key, store)
+    return _cell(cell_key(infill, nu), store)
 
 
-def cell_key(core: Core, bead: Bead, nu: float) -> CellKey | None:
-    """Return what a core's cell depends on, None for an empty core; InputError if the pattern has no cell."""
-    if core.set_fill == 0:
-        return None
-    pattern = find(core.pattern)
-    if pattern.kind == "section only":
+def cell_key(infill: Infill, nu: float) -> CellKey:
+    """Return what a core's cell depends on; InputError if the pattern has no cell."""
+    if not infill.pattern.periodic:
         raise InputError(
-            f"core.pattern: '{core.pattern}' follows the outline and has no cell; only a resolved section can hold it"
+            f"core.pattern: '{infill.pattern.slug}' follows the outline and has no cell; "
+            "only a resolved section can hold it"
         )
-    prismatic = pattern.kind == "prismatic"
-    radius = default_corner_radius(bead.width) if core.corner_radius is None else core.corner_radius
-    return CellKey(
-        slug=core.pattern,
-        set_fill=core.set_fill,
-        radius=radius if prismatic else 0.0,
-        angle_deg=core.angle_deg,
-        angles_deg=() if prismatic else core.angles_deg,
-        options=core.options,
-        bead=bead,
-        nu=nu,
-    )
+    return CellKey(infill.shifted(0.0), nu)
 
 
 @lru_cache(maxsize=512)
 def _cell(wanted: CellKey, store: CellStore | None) -> CoreCell:
-    arrays = kept(store, {"cell": "core", **asdict(wanted)}, lambda: solve_core(wanted).arrays())
+    arrays = kept(store, wanted.stored(), lambda: solve_core(wanted).arrays())
     return locked(CoreCell.from_arrays(arrays))
 
 
 def solve_core(wanted: CellKey) -> CoreCell:
     """Solve a core's cell, whether it is kept or not."""
-    pattern = find(wanted.slug)
-    own = dict(wanted.options)
-    pitch = fill_for(pattern, wanted.bead.width, wanted.radius, set_fill=wanted.set_fill, **own).pitch  # type: ignore[arg-type]
+    cell = wanted.infill.cell()
     material = isotropic(1.0, wanted.nu)
-    if pattern.kind != "prismatic":
-        return _solve_layered(wanted, pitch, material)
+    if isinstance(cell, PlanCell):
+        return _solve_plan(wanted.infill, cell, material)
+    return _solve_layers(wanted.infill, cell, material)
+
+
+def _solve_plan(infill: Infill, cell: PlanCell, material: np.ndarray) -> CoreCell:
     from fem.prismatic.concentration import concentration
     from fem.prismatic.homogenise import homogenise
 
-    cell = pattern.cell(wanted.bead, pitch, wanted.radius, wanted.angle_deg, **own)  # type: ignore[misc]
     solved = homogenise(cell, material)
-    peaks = concentration(cell, solved) if wanted.radius > 0 else None
+    peaks = concentration(cell, solved) if cell.corner_radius > 0 else None
     return CoreCell(
-        kind=pattern.kind,
+        in_line=infill.pattern.alike,
         stiffness=_uncoupled(solved.stiffness),
         relative_error=solved.relative_error,
         geometric_fill=cell.geometric_fill,
-        pitch=pitch,
+        pitch=infill.pitch,
         directions=_families([line.points for line in cell.lines]),
         concentration=peaks.factors() if peaks else None,
         hot_spots=peaks.hot_spots() if peaks else None,
     )
 
 
-def _solve_layered(wanted: CellKey, pitch: float, material: np.ndarray) -> CoreCell:
+def _solve_layers(infill: Infill, cell: LayeredCell | StackedCell, material: np.ndarray) -> CoreCell:
     from fem.layered.layered import homogenise_layered
     from fem.layered.struts import strut_factors
 
-    pattern = find(wanted.slug)
-    turns = {} if pattern.kind == "varying" else {"angles_deg": wanted.angles_deg}
-    cell = pattern.cell(wanted.bead, pitch, wanted.radius, wanted.angle_deg, **turns, **dict(wanted.options))  # type: ignore[misc]
     solved = homogenise_layered(cell, material)
-    angles = np.radians(np.array(wanted.angles_deg) + wanted.angle_deg)
-    directions = np.column_stack([np.cos(angles), np.sin(angles)])
+    directions, bars = np.zeros((0, 2)), None
+    if isinstance(cell, LayeredCell):
+        angles = np.radians(infill.angles_deg)
+        directions, bars = np.column_stack([np.cos(angles), np.sin(angles)]), strut_factors(cell)
     return CoreCell(
-        kind=pattern.kind,
+        in_line=infill.pattern.alike,
         stiffness=_uncoupled(solved.stiffness),
         relative_error=solved.relative_error,
         geometric_fill=solved.geometric_fill,
-        pitch=pitch,
-        directions=np.zeros((0, 2)) if pattern.kind == "varying" else directions,
+        pitch=infill.pitch,
+        directions=directions,
         concentration=None,
-        bars=strut_factors(cell) if isinstance(cell, LayeredCell) else None,
+        bars=bars,
     )
 
 

@@ -20,12 +20,10 @@ from fem.numerics.solve import Factorised
 from fem.numerics.symmetry import Tie, fold
 from fem.numerics.tensor_elements import assemble, element_stiffness, grid_cells, grid_nodes, strains
 from patterns.bead import Bead
-from patterns.catalogue import find
 from patterns.cells.layered import LayeredCell
 from patterns.cells.stack import StackedCell
 from patterns.errors import InputError
-from patterns.fill import fill_for
-from patterns.setting import Core
+from patterns.infill import Infill
 
 _ORDERS = (5, 7)
 _GROWTH = 3.0  # of elements away from the notch
@@ -210,26 +208,23 @@ def _require_squeeze(squeeze: float) -> None:
 
 
 @lru_cache(maxsize=256)
-def core_contact(core: Core, bead: Bead, squeeze: float = 0.0) -> float:
-    """Return the welded share of the plan area between the layers of an alternating or varying core.
+def core_contact(infill: Infill, squeeze: float = 0.0) -> float:
+    """Return the welded share of the plan area between the layers of a core whose layers differ.
 
     Where it differs from layer to layer, the smallest share is returned: it breaks first.
 
     Raises
     ------
     InputError
-        If the pattern is the same in every layer, or the fill is out of its reach.
+        If the pattern is the same in every layer.
     """
-    pattern = find(core.pattern)
-    options = dict(core.options)
-    pitch = fill_for(pattern, bead.width, 0.0, set_fill=core.set_fill, **options).pitch
-    if pattern.kind == "alternating":
-        cell = pattern.cell(bead, pitch, 0.0, core.angle_deg, angles_deg=core.angles_deg, **options)  # type: ignore[misc]
+    cell = infill.cell()
+    if isinstance(cell, LayeredCell):
         return layer_contact(cell, squeeze)
-    if pattern.kind == "varying":
-        return stack_contact(pattern.cell(bead, pitch, 0.0, core.angle_deg, **options), squeeze)  # type: ignore[misc]
+    if isinstance(cell, StackedCell):
+        return stack_contact(cell, squeeze)
     raise InputError(
-        f"'{core.pattern}' is the same in every layer; its beads weld over the flats of the stack cell"
+        f"'{infill.pattern.slug}' is the same in every layer; its beads weld over the flats of the stack cell"
     )
 
 

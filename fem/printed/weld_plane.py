@@ -14,7 +14,7 @@ from fem.printed.squeeze import Welded, tolerances, welded
 from fem.printed.weld import StackCell, core_contact, flats_of, stack_cell
 from patterns.bead import Bead
 from patterns.outlines.layout import Layout
-from patterns.paths.trace import covered, layers_per_period, trace
+from patterns.paths.covered import covered
 
 # Without a notch radius on the card: only the contact share and the stiffness of the stack are used then.
 _SOME_RADIUS = 0.015
@@ -67,7 +67,7 @@ def weld_plane(
         shares = upright_contacts(layout, at)
     else:
         shares = [
-            (middle.contact_share, _stacked_core(layout, core, bead, one, middle.contact_share)) for one in at
+            (middle.contact_share, _stacked_core(layout, core, one, middle.contact_share)) for one in at
         ]
     walls, cores = [wall for wall, _ in shares], [inside for _, inside in shares if inside is not None]
     best = at.index(card.squeeze_mm.best) if card.squeeze_mm else 0
@@ -101,13 +101,12 @@ def upright_contacts(layout: Layout, squeezes: Sequence[float]) -> list[tuple[fl
     """
     bead, wall, core = layout.printing.bead, layout.area("wall"), layout.area("core")
     grown = wall.buffer((bead.full_width - bead.width) / 2, join_style="mitre")
-    if core.is_empty or layout.core.set_fill == 0:
+    infill = layout.infill
+    if infill is None:
         return [(_share(flats_of(grown, bead, squeeze), wall, bead), None) for squeeze in squeezes]
     plans = [
-        shapely.union_all(
-            [grown, covered(trace(layout.core, bead, layout.traced_core, layer), bead.full_width)]
-        )
-        for layer in range(layers_per_period(layout.core, bead))
+        shapely.union_all([grown, covered(infill.lines(layout.traced_core, layer), bead.full_width)])
+        for layer in range(infill.layers_per_period)
     ]
     found: list[tuple[float, float | None]] = []
     for squeeze in squeezes:
@@ -124,11 +123,9 @@ def _share(joined: shapely.Geometry, zone: shapely.Geometry, bead: Bead) -> floa
     return joined.intersection(zone).area / zone.area if zone.area > 0 else bead.flat_share
 
 
-def _stacked_core(
-    layout: Layout, core: CoreCell | None, bead: Bead, squeeze: float, stack_share: float
-) -> float | None:
-    if core is None:
+def _stacked_core(layout: Layout, core: CoreCell | None, squeeze: float, stack_share: float) -> float | None:
+    if core is None or layout.infill is None:
         return None
-    if core.kind == "prismatic":
+    if core.in_line:
         return core.geometric_fill * stack_share
-    return core_contact(layout.core, bead, squeeze)
+    return core_contact(layout.infill, squeeze)

@@ -18,12 +18,10 @@ from fem.section.result import Section
 from fem.section.solve import solve_section
 from fem.slices.slice_error import affordable_grid, slice_ratio
 from fem.strength.criteria import Beam
-from patterns.catalogue import find
 from patterns.errors import InputError, SolverError
-from patterns.fill import default_corner_radius
-from patterns.outlines.areas import polygons
-from patterns.outlines.layout import Layout, lay_out
-from patterns.paths.trace import covered, trace
+from patterns.outlines.areas import EMPTY, polygons
+from patterns.outlines.layout import Layout
+from patterns.paths.covered import covered
 
 PHASES = (0.0, 0.25, 0.5, 0.75)
 SLICE_PHASES = (0.0, 0.25, 0.5)  # beyond, a beam with a plane of symmetry along it has their mirror images
@@ -89,8 +87,7 @@ def with_model_error(response: Response, beam: Beam, values: dict[str, float]) -
 
 def can_resolve(layout: Layout) -> bool:
     """Return whether the layout's section is the same at every height: upright, with lines alike in all layers."""
-    kind = find(layout.core.pattern).kind
-    return layout.printing.orientation == "upright" and kind in ("prismatic", "section only")
+    return layout.printing.orientation == "upright" and (layout.infill is None or layout.infill.pattern.alike)
 
 
 def solve_resolved(beam: Beam, values: dict[str, float]) -> Resolved:
@@ -127,9 +124,10 @@ def solve_resolved(beam: Beam, values: dict[str, float]) -> Resolved:
 
 def core_lines(layout: Layout) -> shapely.Geometry:
     """Return the area of the core's lines outside the walls, inside corners rounded, mm."""
-    bead, core = layout.printing.bead, layout.core
-    radius = default_corner_radius(bead.width) if core.corner_radius is None else core.corner_radius
-    area = covered(trace(core, bead, layout.traced_core), bead.width, radius)
+    bead, infill = layout.printing.bead, layout.infill
+    if infill is None:
+        return EMPTY
+    area = covered(infill.lines(layout.traced_core), bead.width, infill.corner_radius)
     inside = shapely.set_precision(area.intersection(layout.area("core")), 1e-6)
     return shapely.union_all([p for p in polygons(inside) if p.area > _CRUMB * bead.width**2])
 
@@ -166,8 +164,7 @@ def model_error(beam: Beam, values: dict[str, float], phases: Sequence[float] | 
 
 def _shifted(beam: Beam, phase: float) -> Beam:
     """Return the beam with its lines at another phase."""
-    layout = beam.layout
-    return replace(beam, layout=lay_out(layout.specimen, layout.printing, replace(layout.core, phase=phase)))
+    return replace(beam, layout=beam.layout.shifted(phase))
 
 
 def _section_error(beam: Beam, values: dict[str, float], phases: Sequence[float]) -> ModelError:

@@ -19,12 +19,11 @@ from fem.material.bonded import laminate
 from fem.material.stiffness import about_axis_3, isotropic, rotate
 from fem.slices.box_body import Block
 from fem.strength.criteria import Beam
-from patterns.catalogue import find
 from patterns.errors import InputError
-from patterns.fill import default_corner_radius, fill_for
+from patterns.infill import Infill
 from patterns.outlines.areas import Area, polygons
-from patterns.outlines.layout import Layout, Role, to_stack
-from patterns.paths.trace import covered, layers_per_period, trace
+from patterns.outlines.layout import Role, to_stack
+from patterns.paths.covered import covered
 
 LONGEST_PERIODS = 8  # of the lattice, in steps along either vector: longer slices are refused
 _ALIGNED = 1e-6  # of the step; lattice points this near an axis lie on it
@@ -33,7 +32,7 @@ _MOST_BORDERS = 12  # more of them, as in round sections, are not made grid plan
 _NEAR = 0.3  # of the spacing; a grid plane so near a border moves onto it
 
 
-def period(layout: Layout) -> tuple[float, float]:
+def period(infill: Infill) -> tuple[float, float]:
     """Return after what length along and across the beam the core's lines repeat, mm.
 
     Raises
@@ -41,7 +40,7 @@ def period(layout: Layout) -> tuple[float, float]:
     InputError
         If they do not within `LONGEST_PERIODS` steps of the pattern's lattice.
     """
-    lattice = _lattice(layout)
+    lattice = infill.cell().lattice
     steps = np.arange(-LONGEST_PERIODS, LONGEST_PERIODS + 1)
     pairs = np.stack(np.meshgrid(steps, steps), axis=-1).reshape(-1, 2) @ lattice
     found = []
@@ -49,38 +48,14 @@ def period(layout: Layout) -> tuple[float, float]:
         on_axis = np.abs(pairs[:, 1 - axis]) < _ALIGNED * np.abs(lattice).max()
         ahead = pairs[on_axis & (pairs[:, axis] > _ALIGNED), axis]
         if not len(ahead):
-            angles = ", ".join(f"{angle:g}" for angle in _angles(layout))
+            angles = ", ".join(f"{angle:g}" for angle in infill.angles_deg)
             raise InputError(
-                f"core.{'angles_deg' if len(_angles(layout)) > 1 else 'angle_deg'}: lines at {angles} degrees do not "
-                f"repeat along and across the beam within {LONGEST_PERIODS} steps of the pattern, so no slice of one "
-                "period can be cut; multiples of 45 degrees do"
+                f"core.{'angles_deg' if infill.pattern.takes_angles else 'angle_deg'}: lines at {angles} degrees do "
+                f"not repeat along and across the beam within {LONGEST_PERIODS} steps of the pattern, so no slice of "
+                "one period can be cut; multiples of 45 degrees do"
             )
         found.append(float(ahead.min()))
     return found[0], found[1]
-
-
-def _angles(layout: Layout) -> tuple[float, ...]:
-    core = layout.core
-    return core.angles_deg if find(core.pattern).kind == "alternating" else (core.angle_deg,)
-
-
-def _lattice(layout: Layout) -> np.ndarray:
-    core, bead, pattern = layout.core, layout.printing.bead, find(layout.core.pattern)
-    if pattern.cell is None:
-        raise InputError(
-            f"core.pattern: '{core.pattern}' follows the outline, so a slice of the beam has no period"
-        )
-    pitch = fill_for(pattern, bead.width, _radius(layout), set_fill=core.set_fill, **dict(core.options)).pitch
-    options = dict(core.options)
-    if pattern.kind == "alternating":
-        return pattern.cell(bead, pitch, 0.0, 0.0, angles_deg=core.angles_deg, **options).lattice
-    radius = _radius(layout) if pattern.kind == "prismatic" else 0.0
-    return pattern.cell(bead, pitch, radius, core.angle_deg, **options).lattice
-
-
-def _radius(layout: Layout) -> float:
-    radius = layout.core.corner_radius
-    return default_corner_radius(layout.printing.bead.width) if radius is None else radius
 
 
 @dataclass(frozen=True)
@@ -107,7 +82,14 @@ class SliceGrid:
     @cached_property
     def period(self) -> tuple[float, float]:
         """Length of the slice and width of the core's cell, mm."""
-        return period(self.beam.layout)
+        return period(self._infill)
+
+    @cached_property
+    def _infill(self) -> Infill:
+        infill = self.beam.layout.infill
+        if infill is None:
+            raise InputError("the core holds no lines, so a slice of the beam has no period")
+        return infill
 
     @cached_property
     def counts(self) -> tuple[int, int]:
@@ -157,14 +139,14 @@ class SliceGrid:
 
     @cached_property
     def _turns(self) -> int:
-        return layers_per_period(self.beam.layout.core, self.beam.layout.printing.bead)
+        return self._infill.layers_per_period
 
     @cached_property
     def materials(self) -> list[np.ndarray]:
         """Core lines, walls and each face layer's raster, print axes, MPa."""
         beam = self.beam
         lines = isotropic(beam.young, beam.poisson)
-        if find(beam.layout.core.pattern).kind == "prismatic":  # stacked bead on bead, see `CoreCell.stacked`
+        if self._infill.pattern.alike:  # stacked bead on bead, see `CoreCell.stacked`
             lines = beads_of({**self.values, "across_bead_ratio": 1.0}, beam.weld.modulus_ratio)
         turns = [about_axis_3(np.radians(angle)) for angle in beam.layout.printing.face_angles_deg]
         return [lines, beam.beads, *(rotate(beam.beads, turn) for turn in turns)]
@@ -213,12 +195,10 @@ class SliceGrid:
 
     def _cover(self, turn: int, across: np.ndarray) -> np.ndarray:
         """Return the share (n_1, n_2) of each box that the lines of one layer cover, as if the core had no end."""
-        layout = self.beam.layout
-        bead, margin = layout.printing.bead, 2 * max(self.period)
+        infill, margin = self._infill, 2 * max(self.period)
         frame = (self.along[0], across[0], self.along[-1], across[-1])
         around = shapely.box(frame[0] - margin, frame[1] - margin, frame[2] + margin, frame[3] + margin)
-        radius = _radius(layout) if find(layout.core.pattern).kind == "prismatic" else 0.0
-        area = covered(trace(layout.core, bead, around, turn), bead.width, radius)
+        area = covered(infill.lines(around, turn), infill.bead.width, infill.corner_radius)
         return _box_shares(area.intersection(shapely.box(*frame)), self.along, across)
 
 

@@ -187,7 +187,7 @@ def _core(beam: Beam, points: np.ndarray, bending: np.ndarray, shear: np.ndarray
         if beam.weld.core_contact and mode == "strut_tension":
             found.append(_core_weld(beam.weld, points, sig))
         elif beam.weld.core_contact:
-            found.append(_core_layers(beam.weld, core.kind, points, sig))
+            found.append(_core_layers(beam.weld, core.in_line, points, sig))
     return found
 
 
@@ -308,13 +308,13 @@ def _core_weld(weld: WeldPlane, points: np.ndarray, sig: np.ndarray) -> Criterio
     )
 
 
-def _core_layers(weld: WeldPlane, kind: str, points: np.ndarray, sig: np.ndarray) -> Criterion:
+def _core_layers(weld: WeldPlane, in_line: bool, points: np.ndarray, sig: np.ndarray) -> Criterion:
     """Shear along the layers in the welds of the core's lines, stacked or crossing."""
     assert weld.core_contact is not None
     stress, place = _worst(np.hypot(sig[:, 3], sig[:, 4]), points)
     return Criterion(
         "core_shear",
-        f"core {'lines' if kind == 'prismatic' else 'crossings'}, shear between layers",
+        f"core {'lines' if in_line else 'crossings'}, shear between layers",
         stress,
         place,
         "weld_shear_mpa",

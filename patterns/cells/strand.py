@@ -1,23 +1,17 @@
 """Lines that do not cross: one wavy (or straight) bead per pitch, free on both sides."""
 
 import math
-from collections.abc import Callable
 from dataclasses import dataclass
-from functools import lru_cache
 from typing import Literal
 
 import numpy as np
 from scipy.optimize import minimize_scalar
 from scipy.special import ellipe
-from shapely import LineString
 
 from patterns.bead import Bead
-from patterns.catalogue import Option, Pattern, register, settle
 from patterns.cells.cell import Line, PlanCell
-from patterns.cells.net_pattern import reach, require_positive, require_radius
 from patterns.cells.planar import Curve, PeriodicPair, Planar, Region
-from patterns.cells.strokes import Box, Stroke, repeat, rotation
-from patterns.errors import InputError
+from patterns.cells.strokes import rotation
 
 _STEPS = 256  # per wave: a cubic through the points is then true to 1e-8 of the wavelength
 
@@ -76,88 +70,6 @@ class Wave:
         slope = self.steepness * np.cos(angle)
         normal = np.column_stack([-slope, np.ones_like(x)]) / np.sqrt(1 + slope**2)[:, None]
         return np.column_stack([x, self.amplitude * np.sin(angle)]), normal
-
-
-def register_strand(
-    slug: str,
-    build: Callable[..., Wave],
-    *,
-    summary: str,
-    pitch_means: str,
-    axis_1: str,
-    options: tuple[Option, ...] = (),
-) -> Pattern:
-    """Register a pattern of separate lines; ``build(**options)`` returns its `Wave`.
-
-    The other arguments are those of `patterns.catalogue.Pattern`. A sine wave mirrored across a crest is
-    itself, mirrored along itself it is a shifted copy: the pattern is orthotropic.
-    """
-    build = lru_cache(maxsize=64)(build)
-
-    def wave(given: dict) -> Wave:
-        return build(**settle(slug, options, given))
-
-    def set_fill(width: float, pitch: float, **given: float) -> float:
-        require_positive(slug, width=width, pitch=pitch)
-        return wave(given).stretch * width / pitch
-
-    def pitch_for(width: float, set_fill: float, **given: float) -> float:
-        require_positive(slug, width=width, set_fill=set_fill)
-        return wave(given).stretch * width / set_fill
-
-    def checked_wave(width: float, pitch: float, corner_radius: float, given: dict) -> Wave:
-        require_positive(slug, width=width, pitch=pitch)
-        require_radius(slug, corner_radius, width)
-        one = wave(given)
-        smallest = one.smallest_pitch(width, corner_radius)
-        if pitch < smallest * (1 - 1e-9):
-            raise InputError(
-                f"{slug}: lines {pitch:.4g} mm apart leave no room for beads {width:.4g} mm wide with corner "
-                f"radius {corner_radius:.4g} mm; use at least {smallest:.4g} mm"
-            )
-        return one
-
-    def geometric_fill(width: float, pitch: float, corner_radius: float, **given: float) -> float:
-        # A band of constant width covers its length x width: what a bend gains outside it loses inside.
-        return checked_wave(width, pitch, corner_radius, given).stretch * width / pitch
-
-    def fill_range(width: float, corner_radius: float, **given: float) -> tuple[float, float]:
-        require_positive(slug, width=width)
-        require_radius(slug, corner_radius, width)
-        one = wave(given)
-        return reach(slug, one.stretch * width / one.smallest_pitch(width, corner_radius))
-
-    def cell(
-        bead: Bead, pitch: float, corner_radius: float, angle_deg: float = 0, **given: float
-    ) -> PlanCell:
-        one = checked_wave(bead.width, pitch, corner_radius, given)
-        return strand_cell(slug, one, bead, pitch, corner_radius, angle_deg)
-
-    def lines(
-        box: Box, pitch: float, angle_deg: float = 0, phase: float = 0, **given: float
-    ) -> list[LineString]:
-        require_positive(slug, pitch=pitch)
-        one = wave(given)
-        stroke = Stroke(one.points()[0], (1, 0))
-        return repeat([stroke], np.diag([one.wavelength, 1]), box, pitch, angle_deg, phase)
-
-    return register(
-        Pattern(
-            slug=slug,
-            kind="prismatic",
-            summary=summary,
-            pitch_means=pitch_means,
-            axis_1=axis_1,
-            symmetry="orthotropic",
-            set_fill=set_fill,
-            pitch=pitch_for,
-            geometric_fill=geometric_fill,
-            fill_range=fill_range,
-            options=options,
-            cell=cell,
-            lines=lines,
-        )
-    )
 
 
 def strand_cell(

@@ -3,7 +3,7 @@
 import math
 
 from patterns.cells.net import Net
-from patterns.cells.net_pattern import register_net
+from patterns.kinds.net import NetPattern
 from patterns.lattices.reentrant import six_sided
 
 
@@ -13,9 +13,9 @@ def hexagonal() -> Net:
     return six_sided(edge, edge, math.radians(30))
 
 
-register_net(
-    "hexagonal",
-    hexagonal,
+PATTERN = NetPattern(
+    slug="hexagonal",
+    build=hexagonal,
     summary="regular hexagons with walls of one bead",
     pitch_means="distance of opposite wall centre-lines (edge x sqrt3)",
     axis_1="normal to one family of walls",

@@ -5,7 +5,7 @@ import math
 import numpy as np
 
 from patterns.cells.net import Net
-from patterns.cells.net_pattern import register_net
+from patterns.kinds.net import NetPattern
 
 
 def kagome() -> Net:
@@ -27,9 +27,9 @@ def kagome() -> Net:
     )
 
 
-register_net(
-    "kagome",
-    kagome,
+PATTERN = NetPattern(
+    slug="kagome",
+    build=kagome,
     summary="three families of lines at 60 degrees that cross two at a time: triangles around hexagons",
     pitch_means="line distance of a family (side x sqrt3)",
     axis_1="along one family",

@@ -4,10 +4,10 @@ import math
 
 import numpy as np
 
-from patterns.catalogue import Option
 from patterns.cells.net import Net
-from patterns.cells.net_pattern import register_net
 from patterns.errors import InputError
+from patterns.kinds.net import NetPattern
+from patterns.kinds.option import Option
 
 
 def six_sided(inclined: float, upright: float, angle: float) -> Net:
@@ -40,9 +40,9 @@ def reentrant(cell_angle_deg: float, height_ratio: float) -> Net:
     return six_sided(1.0, height_ratio, angle)
 
 
-register_net(
-    "reentrant",
-    reentrant,
+PATTERN = NetPattern(
+    slug="reentrant",
+    build=reentrant,
     summary="six-sided cells whose inclined walls bend inwards; stretched, they widen",
     pitch_means="length of the inclined walls",
     axis_1="across the upright walls",

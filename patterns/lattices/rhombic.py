@@ -4,9 +4,9 @@ import math
 
 import numpy as np
 
-from patterns.catalogue import Option
 from patterns.cells.net import Net
-from patterns.cells.net_pattern import register_net
+from patterns.kinds.net import NetPattern
+from patterns.kinds.option import Option
 
 
 def rhombic(opening_angle_deg: float) -> Net:
@@ -22,9 +22,9 @@ def rhombic(opening_angle_deg: float) -> Net:
     )
 
 
-register_net(
-    "rhombic",
-    rhombic,
+PATTERN = NetPattern(
+    slug="rhombic",
+    build=rhombic,
     summary="two families of lines at equal angles to axis 1",
     pitch_means="line distance",
     axis_1="bisects the families",

@@ -3,7 +3,7 @@
 import numpy as np
 
 from patterns.cells.net import Net
-from patterns.cells.net_pattern import register_net
+from patterns.kinds.net import NetPattern
 
 
 def square() -> Net:
@@ -16,9 +16,9 @@ def square() -> Net:
     )
 
 
-register_net(
-    "square",
-    square,
+PATTERN = NetPattern(
+    slug="square",
+    build=square,
     summary="two families of lines at right angles",
     pitch_means="line distance",
     axis_1="along one family",

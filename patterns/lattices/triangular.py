@@ -5,7 +5,7 @@ import math
 import numpy as np
 
 from patterns.cells.net import Net
-from patterns.cells.net_pattern import register_net
+from patterns.kinds.net import NetPattern
 
 
 def triangular() -> Net:
@@ -19,9 +19,9 @@ def triangular() -> Net:
     )
 
 
-register_net(
-    "triangular",
-    triangular,
+PATTERN = NetPattern(
+    slug="triangular",
+    build=triangular,
     summary="three families of lines at 60 degrees that meet in common points",
     pitch_means="line distance of a family (side x sqrt3/2)",
     axis_1="along one family",

@@ -6,9 +6,9 @@ from itertools import pairwise
 import numpy as np
 from scipy.spatial import Voronoi, cKDTree
 
-from patterns.catalogue import Option
 from patterns.cells.net import Corner, Net
-from patterns.cells.net_pattern import register_net
+from patterns.kinds.net import NetPattern
+from patterns.kinds.option import Option
 
 _EVENING = 5  # moves of all points to their cells' centroids (Lloyd), lest tiny cells close at low fills
 
@@ -66,9 +66,9 @@ def _edges_once(faces: tuple[tuple[Corner, ...], ...]) -> tuple[tuple[Corner, ..
     return tuple(((a, 0, 0), (b, i, j)) for a, b, i, j in sorted(found))
 
 
-register_net(
-    "voronoi",
-    voronoi,
+PATTERN = NetPattern(
+    slug="voronoi",
+    build=voronoi,
     summary="irregular convex cells around random points, evened out; periodic and seeded",
     pitch_means="mean cell size (square root of the mean cell area)",
     axis_1="arbitrary",

@@ -1,15 +1,15 @@
 """Where walls, faces and core lie in the section of a printed beam."""
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 import shapely
 from shapely import LinearRing, Polygon
 from shapely.affinity import affine_transform
 
-from patterns.catalogue import find
 from patterns.errors import InputError
+from patterns.infill import Infill, infill_of
 from patterns.outlines.areas import EMPTY, Area, eroded_along, inset, joined, polygons, too_narrow
 from patterns.outlines.orientation import orientation_code
 from patterns.outlines.outline import SNAP_MM, outline
@@ -31,9 +31,9 @@ class Zone:
         (y, z) in mm.
     direction : {"along", "around", "raster", "core", "none"}
         Beads run along x, around the outline in the section plane, as a raster in each layer, or as the
-        pattern says.
+        infill says.
     angles_deg : tuple of float
-        Raster: line angles from axis 1, layer by layer. Core: those of an alternating pattern, or its turn.
+        Raster: line angles from axis 1, layer by layer.
     """
 
     role: Role
@@ -54,6 +54,8 @@ class Layout:
         (y, z) in mm.
     zones : tuple of Zone
         At most one of each role.
+    infill : Infill or None
+        What fills the core; None where there is no core or it is left hollow.
     wall_rings : tuple of LinearRing
         Upright beams: centre-lines of the wall beads in (y, z), from the outside in; else empty.
     code : str
@@ -69,6 +71,7 @@ class Layout:
     core: Core
     outline: Polygon
     zones: tuple[Zone, ...]
+    infill: Infill | None
     wall_rings: tuple[LinearRing, ...]
     code: str
     layers: int
@@ -83,6 +86,15 @@ class Layout:
         """Upright: the core grown by the overlap with the walls, where its lines run; (y, z) in mm."""
         return inset(self.area("core"), -self.core.wall_overlap).intersection(self.outline)
 
+    def with_core(self, core: Core) -> "Layout":
+        """Return the same walls and faces around another core."""
+        return replace(self, core=core, infill=_infill(self.area("core"), self.printing, core))
+
+    def shifted(self, phase: float) -> "Layout":
+        """Return the layout with the core's lines at another phase."""
+        infill = self.infill.shifted(phase) if self.infill else None
+        return replace(self, core=replace(self.core, phase=phase), infill=infill)
+
 
 def lay_out(specimen: Specimen, printing: Printing, core: Core) -> Layout:
     """Return the layout of a printed section.
@@ -94,7 +106,8 @@ def lay_out(specimen: Specimen, printing: Printing, core: Core) -> Layout:
     Raises
     ------
     InputError
-        If the outline is smaller than two beads, the walls have no room, or nothing is printed in the section.
+        If the outline is smaller than two beads, the walls have no room, the core cannot be filled as asked, or
+        nothing is printed in the section.
     """
     shape = outline(specimen)
     _check(printing, core)
@@ -128,7 +141,8 @@ def lay_out(specimen: Specimen, printing: Printing, core: Core) -> Layout:
         printing,
         core,
         shape,
-        _zones(areas, printing, core),
+        _zones(areas, printing),
+        _infill(areas["core"], printing, core),
         tuple(rings),
         orientation_code(printing.orientation, specimen),
         layers,
@@ -273,14 +287,17 @@ def _widest_slice(shape: Polygon) -> float:
     return max(runs, default=0.0)
 
 
-def _zones(areas: dict[Role, Area], printing: Printing, core: Core) -> tuple[Zone, ...]:
-    own = core.angles_deg if find(core.pattern).kind == "alternating" else (0.0,)
-    turns = tuple(core.angle_deg + angle for angle in own)
+def _zones(areas: dict[Role, Area], printing: Printing) -> tuple[Zone, ...]:
     wall_direction: Direction = "around" if printing.orientation == "upright" else "along"
     zones = (
         Zone("wall", areas["wall"], wall_direction),
         Zone("face", areas["face"], "raster", printing.face_angles_deg),
-        Zone("core", areas["core"], "core", turns),
+        Zone("core", areas["core"], "core"),
         Zone("remnant", areas["remnant"], "none"),
     )
     return tuple(zone for zone in zones if not zone.area.is_empty)
+
+
+def _infill(area: Area, printing: Printing, core: Core) -> Infill | None:
+    """Return what fills the area of a core, None where nothing does."""
+    return None if area.is_empty or core.set_fill == 0 else infill_of(core, printing.bead)

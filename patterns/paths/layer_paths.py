@@ -2,20 +2,18 @@
 
 from collections import Counter, defaultdict
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 import shapely
 from shapely import LinearRing, LineString, box
 
-from patterns.catalogue import find
 from patterns.cells.raster import raster_lines
 from patterns.cells.strokes import Box
 from patterns.errors import InputError
 from patterns.outlines.areas import Area, polygons
 from patterns.outlines.layout import Layout, Role, to_stack
 from patterns.outlines.outline import SNAP_MM
-from patterns.paths.trace import layers_per_period, trace
 
 Interval = tuple[float, float]
 _INSIDE: tuple[Role, ...] = ("face", "core")
@@ -73,7 +71,7 @@ def core_lengths(layout: Layout, phases: Sequence[float]) -> np.ndarray:
     more or less may fit.
     """
     turns, printing = _core_turns(layout), layout.printing
-    shifted = [replace(layout, core=replace(layout.core, phase=phase)) for phase in phases]
+    shifted = [layout.shifted(phase) for phase in phases]
     if printing.orientation == "upright":
         numbers = range(printing.bottom_layers, layout.layers - printing.top_layers)
         counts = Counter(number % turns for number in numbers)
@@ -139,12 +137,12 @@ def _lines(geometries: np.ndarray) -> np.ndarray:
 
 def _core_lines(layout: Layout, area: Area, turn: int) -> list[LineString]:
     """Return the core's lines in one of its layers; none where it is left hollow."""
-    return trace(layout.core, layout.printing.bead, area, turn) if layout.core.set_fill > 0 else []
+    return layout.infill.lines(area, turn) if layout.infill else []
 
 
 def _core_turns(layout: Layout) -> int:
     """Return after how many layers the core's lines repeat."""
-    return layers_per_period(layout.core, layout.printing.bead) if layout.core.set_fill > 0 else 1
+    return layout.infill.layers_per_period if layout.infill else 1
 
 
 def _upright(layout: Layout) -> list[tuple[LayerPaths, tuple[int, ...]]]:
@@ -223,7 +221,7 @@ class _Weave:
         self.half = layout.specimen.length / 2
         self.inside = self.half - layout.printing.walls * self.bead.width
         self.bounds = to_stack(layout.outline, layout.printing.orientation).bounds
-        self.follows_outline = find(layout.core.pattern).fill_area is not None
+        self.repeats = layout.infill is None or layout.infill.pattern.periodic
         self._whole: dict[tuple[str, int], np.ndarray] = {}
 
     def plan_area(self, runs: Sequence[Interval]) -> float:
@@ -237,9 +235,9 @@ class _Weave:
         lap = self.layout.core.wall_overlap
         end = min(self.inside + lap, self.half)
         areas = [(-end, low - lap, end, high + lap) for low, high in runs]
-        if self.follows_outline:
-            return tuple(line for area in areas for line in _core_lines(self.layout, box(*area), turn))
-        return self._cut("core", turn, areas)
+        if self.repeats:
+            return self._cut("core", turn, areas)
+        return tuple(line for area in areas for line in _core_lines(self.layout, box(*area), turn))
 
     def _cut(self, role: str, turn: int, areas: list[Box]) -> tuple[LineString, ...]:
         if not areas:

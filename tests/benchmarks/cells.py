@@ -79,7 +79,7 @@ def catalogue(runs: int) -> None:
         "unknowns",
         "estimate",
     )
-    slugs = sorted(slug for slug, pattern in CATALOGUE.items() if pattern.kind == "prismatic")
+    slugs = sorted(slug for slug, pattern in CATALOGUE.items() if pattern.alike and pattern.periodic)
     totals: dict[str, list[float]] = {}
     for radius in (ROUND, SHARP):
         for slug in slugs:
@@ -218,7 +218,9 @@ def effectivity(_runs: int) -> None:
     names = ("E1", "E2", "G23", "G13", "G12", "nu12")
     head("pattern", "fill", "radius mm", "largest error", "estimate", "effectivity", *names)
     slugs = sorted(
-        slug for slug, pattern in CATALOGUE.items() if pattern.kind == "prismatic" and slug != "parallel"
+        slug
+        for slug, pattern in CATALOGUE.items()
+        if pattern.alike and pattern.periodic and slug != "parallel"
     )
     for radius in (ROUND, SHARP):
         for slug in slugs:

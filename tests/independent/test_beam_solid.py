@@ -66,7 +66,7 @@ def case(orientation: str, fill: float) -> Case:
 def beam_of(layout: Layout) -> Beam:
     """The layout of isotropic beads, without grooves between its layers."""
     solid = WeldPlane(contact=1.0, core_contact=None, radii=(0.01,), peaks=(1.0,), modulus_ratio=1.0)
-    core = core_cell(layout.core, BEAD, NU)
+    core = core_cell(layout.infill, NU)
     return Beam(layout, BendTest("cantilever", lever=40.0), isotropic(YOUNG, NU), YOUNG, NU, core, solid)
 
 

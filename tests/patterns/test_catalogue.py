@@ -1,7 +1,11 @@
+import pickle
+
 import pytest
 
-from patterns.catalogue import CATALOGUE, Option, find, register, settle
+from patterns.bead import Bead
+from patterns.catalogue import CATALOGUE, collected, find
 from patterns.errors import InputError
+from patterns.kinds.option import Option, settle
 
 PRISMATIC = [
     "parallel",
@@ -21,8 +25,10 @@ def test_prismatic_patterns_have_cells_and_lines(slug):
     pattern = find(slug)
     assert pattern.kind == "prismatic"
     assert pattern.slug == slug
-    assert pattern.cell
-    assert pattern.lines
+    assert pattern.alike
+    assert pattern.periodic
+    assert pattern.cell(Bead(0.45), 3.0).area > 0
+    assert pattern.lines((0, 0, 9, 9), 3.0)
 
 
 def test_every_entry_tells_what_it_is_in_one_line():
@@ -49,9 +55,19 @@ def test_unknown_pattern_without_a_near_name_lists_the_known_ones():
         find("zzz")
 
 
-def test_a_name_is_registered_once():
-    with pytest.raises(ValueError, match="twice"):
-        register(find("square"))
+def test_a_name_belongs_to_one_pattern():
+    with pytest.raises(ValueError, match="'square' is defined twice"):
+        collected([find("square"), find("kagome"), find("square")])
+
+
+@pytest.mark.parametrize("slug", sorted(CATALOGUE))
+def test_a_pattern_travels_to_other_processes_and_stays_itself(slug):
+    there = pickle.loads(pickle.dumps(find(slug)))
+    assert there == find(slug)
+    assert hash(there) == hash(find(slug))
+    assert there.set_fill(0.45, 0.45 if slug == "solid" else 2.0) == find(slug).set_fill(
+        0.45, 0.45 if slug == "solid" else 2.0
+    )
 
 
 def test_options_default_and_are_checked():

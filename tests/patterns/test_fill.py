@@ -10,7 +10,7 @@ from patterns.fill import checked_fill, default_corner_radius, fill_for
 from tests.closed_forms import covered_area as exact
 
 WIDTH = 0.45
-ALL = sorted(slug for slug, pattern in CATALOGUE.items() if pattern.kind in ("prismatic", "section only"))
+ALL = sorted(slug for slug, pattern in CATALOGUE.items() if pattern.alike)
 
 
 @pytest.mark.parametrize(("slug", "width", "pitch", "options", "covered"), exact.CHECKS)

@@ -20,7 +20,7 @@ from patterns.cells.voids import inradius, void_area, void_in
 from patterns.errors import InputError
 from patterns.fill import fill_for
 
-PRISMATIC = sorted(slug for slug, pattern in CATALOGUE.items() if pattern.kind == "prismatic")
+PRISMATIC = sorted(slug for slug, pattern in CATALOGUE.items() if pattern.alike and pattern.periodic)
 NETS = [slug for slug in PRISMATIC if slug not in ("parallel", "sinusoidal")]
 OPTIONS = {
     "rhombic": {"opening_angle_deg": 35.0},

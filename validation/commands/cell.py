@@ -147,9 +147,10 @@ def _write_vtu(solved: "SolvedCell", path: Path) -> None:
     from fem.cell_vtu import solid_vtu, vtu
     from fem.layered.solid_field import solid_field
     from fem.material.stiffness import isotropic
+    from patterns.cells.cell import PlanCell
     from validation.text.output import write_atomically
 
-    if solved.pattern.kind == "prismatic":
+    if isinstance(solved.cell, PlanCell):
         write_atomically(path, vtu(_field(solved)))
         return
     if solved.result.geometric_fill == 1:
@@ -161,9 +162,10 @@ def _write_vtu(solved: "SolvedCell", path: Path) -> None:
 
 
 def _write_picture(solved: "SolvedCell", case: str, path: Path) -> None:
+    from patterns.cells.cell import PlanCell
     from validation.report.stress_picture import stress_picture
 
-    if solved.pattern.kind != "prismatic":
+    if not isinstance(solved.cell, PlanCell):
         raise InputError(
             f"--picture draws prismatic cells only; {solved.pattern.slug} is {solved.pattern.kind}: use --vtu"
         )

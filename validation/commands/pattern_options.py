@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from patterns.bead import Bead
-    from patterns.catalogue import Pattern
+    from patterns.kinds.pattern import Pattern
     from patterns.setting import Core
 
 OWN_OPTIONS = {
@@ -95,11 +95,11 @@ def core_and_bead(args: argparse.Namespace, slug: str) -> tuple["Core", "Bead"]:
     bead = Bead(args.bead_width, args.layer_height, args.bead_section)
     given = own_options(args, pattern)
     pattern.settle(given)
-    if args.angles and pattern.kind != "alternating":
+    if args.angles and not pattern.takes_angles:
         raise InputError(f"--angles belongs to alternating patterns; {slug} takes --angle")
     radius = default_corner_radius(bead.width) if args.corner_radius is None else args.corner_radius
-    if slug == "solid" and args.set_fill is args.geometric_fill is args.pitch is None:
-        args.set_fill = 1.0
+    if args.set_fill is args.geometric_fill is args.pitch is None:
+        args.set_fill = pattern.only_fill
     if args.set_fill is args.geometric_fill is args.pitch is None:
         raise InputError("a fill is missing: give one of --set-fill, --geometric-fill and --pitch")
     fill = fill_for(
@@ -115,7 +115,7 @@ def core_and_bead(args: argparse.Namespace, slug: str) -> tuple["Core", "Bead"]:
         slug,
         fill.set_fill,
         angle_deg=args.angle,
-        angles_deg=tuple(args.angles or ((0.0, 90.0) if slug == "solid" else (45.0, -45.0))),
+        angles_deg=tuple(args.angles or pattern.default_angles_deg),
         corner_radius=args.corner_radius,
         options=tuple(sorted(given.items())),
     )

@@ -4,7 +4,7 @@ import argparse
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from patterns.catalogue import Option
+    from patterns.kinds.option import Option
 
 BEAD_WIDTH = 0.45
 """mm; the bead that the reachable fills are listed for."""
@@ -35,10 +35,10 @@ def _rows() -> list[dict[str, Any]]:
     """One dictionary per pattern, in order of kind and name."""
     from patterns.catalogue import CATALOGUE
     from patterns.fill import default_corner_radius
+    from patterns.kinds.pattern import KINDS
 
-    kinds = ["prismatic", "alternating", "varying", "section only"]
     rows = []
-    for pattern in sorted(CATALOGUE.values(), key=lambda one: (kinds.index(one.kind), one.slug)):
+    for pattern in sorted(CATALOGUE.values(), key=lambda one: (KINDS.index(one.kind), one.slug)):
         low, high = pattern.fill_range(BEAD_WIDTH, default_corner_radius(BEAD_WIDTH))
         rows.append(
             {

@@ -15,17 +15,18 @@ from fem.prismatic.antiplane_bound import antiplane_lower_bound
 from fem.prismatic.concentration import CASES, Concentration, concentration, radius_exponents
 from fem.prismatic.homogenise import Homogenised, homogenise
 from patterns.bead import Bead, BeadSection
-from patterns.catalogue import Pattern
+from patterns.cells.cell import PlanCell
+from patterns.cells.layered import LayeredCell
 from patterns.cells.stack import StackedCell
-from patterns.cells.strokes import rotation
 from patterns.errors import InputError
 from patterns.fill import Fill, default_corner_radius, fill_for
+from patterns.kinds.pattern import Cell, Pattern
 
 _STEP_DEG = 5
 _NEAR = 0.8  # of the corner radius, where its effect is seen
 _COARSEST = 0.2  # a tolerance above it is no estimate
-TOLERANCES = {"prismatic": 1e-3, "alternating": 5e-3, "varying": 2e-2}
-"""Relative error that each kind of cell reaches in a second, in seconds and in a minute."""
+TOLERANCES: dict[type, float] = {PlanCell: 1e-3, LayeredCell: 5e-3, StackedCell: 2e-2}
+"""Relative error that each sort of cell reaches in a second, in seconds and in a minute."""
 
 
 @dataclass(frozen=True)
@@ -40,7 +41,7 @@ class SolvedCell:
         All inputs as used, units in the names.
     fill : Fill
         Pitch and fills.
-    cell : PlanCell or other cell
+    cell : PlanCell, LayeredCell or StackedCell
         Geometry.
     result : Homogenised or layered result
         Mean stiffness with its errors.
@@ -57,7 +58,7 @@ class SolvedCell:
     pattern: Pattern
     given: dict[str, Any]
     fill: Fill
-    cell: Any
+    cell: Cell
     result: Any
     concentration: Concentration | None
     seconds: dict[str, float]
@@ -91,37 +92,18 @@ def solve_cell(
     InputError
         For any impossible input, in one line.
     """
-    if pattern.kind == "section only":
-        raise InputError(
-            f"{pattern.slug} follows the outline of the part and has no cell; estimate it in a section"
-        )
-    if not math.isfinite(angle_deg):
-        raise InputError(f"angle {angle_deg} deg: must be a finite number")
-    if tolerance is None:
-        tolerance = TOLERANCES[pattern.kind]
-    if not 0 < tolerance <= _COARSEST:
-        raise InputError(f"tolerance {tolerance}: must lie above 0 and at most {_COARSEST}")
+    _check(pattern, angle_deg, tolerance)
     start = time.perf_counter()
-    # the plan of a prismatic cell knows only the bead's width, so that any layer height will do
-    prismatic = pattern.kind == "prismatic"
-    bead = Bead(bead_width, layer_height, "square" if prismatic else bead_section)
-    material = isotropic(young, poisson)
+    # where layers are alike the plan knows only the bead's width, so that any layer height will do
+    bead = Bead(bead_width, layer_height, "square" if pattern.alike else bead_section)
     radius = default_corner_radius(bead_width) if corner_radius is None else corner_radius
     options = pattern.settle(own or {})
-    if pattern.slug == "solid" and (set_fill, geometric_fill, pitch) == (None, None, None):
-        set_fill = 1.0
-    fill = fill_for(
-        pattern,
-        bead_width,
-        radius,
-        set_fill=set_fill,
-        geometric_fill=geometric_fill,
-        pitch=pitch,
-        **options,
-    )
+    if set_fill is geometric_fill is pitch is None:
+        set_fill = pattern.only_fill
+    ways = {"set_fill": set_fill, "geometric_fill": geometric_fill, "pitch": pitch}
+    fill = fill_for(pattern, bead_width, radius, **ways, **options)  # type: ignore[arg-type]
     turns = _turns(pattern, angles_deg)
-    assert pattern.cell is not None  # only section patterns have none
-    cell = pattern.cell(bead, fill.pitch, radius, angle_deg, **turns, **options)
+    cell = pattern.cell(bead, fill.pitch, radius, angle_deg, turns.get("angles_deg"), **options)
     geometry = time.perf_counter() - start
     given = {
         "set_fill": set_fill,
@@ -135,31 +117,69 @@ def solve_cell(
         "poisson": poisson,
         "angle_deg": angle_deg,
         **turns,
-        "tolerance": tolerance,
+        "tolerance": TOLERANCES[type(cell)] if tolerance is None else tolerance,
         **options,
     }
-    if not prismatic:
-        from fem.layered.layered import homogenise_layered
-        from fem.layered.struts import strut_factors
+    material = isotropic(young, poisson)
+    if not isinstance(cell, PlanCell):
+        return _solve_layers(pattern, given, fill, cell, material, geometry)
+    near = pattern.cell(bead, fill.pitch, _NEAR * radius, angle_deg, None, **options) if radius > 0 else None
+    return _solve_plan(pattern, given, fill, (cell, near), material, geometry)
 
-        layered = homogenise_layered(cell, material, tolerance)
-        struts = None if isinstance(cell, StackedCell) else strut_factors(cell)
-        seconds = {"geometry": geometry, **layered.seconds}
-        return SolvedCell(pattern, given, fill, cell, layered, None, seconds, struts)
-    solved = homogenise(cell, material, tolerance)
+
+def _check(pattern: Pattern, angle_deg: float, tolerance: float | None) -> None:
+    if not pattern.periodic:
+        raise InputError(
+            f"{pattern.slug} follows the outline of the part and has no cell; estimate it in a section"
+        )
+    if not math.isfinite(angle_deg):
+        raise InputError(f"angle {angle_deg} deg: must be a finite number")
+    if tolerance is not None and not 0 < tolerance <= _COARSEST:
+        raise InputError(f"tolerance {tolerance}: must lie above 0 and at most {_COARSEST}")
+
+
+def _solve_layers(
+    pattern: Pattern,
+    given: dict[str, Any],
+    fill: Fill,
+    cell: LayeredCell | StackedCell,
+    material: np.ndarray,
+    geometry: float,
+) -> SolvedCell:
+    from fem.layered.layered import homogenise_layered
+    from fem.layered.struts import strut_factors
+
+    solved = homogenise_layered(cell, material, given["tolerance"])
+    struts = strut_factors(cell) if isinstance(cell, LayeredCell) else None
+    return SolvedCell(
+        pattern, given, fill, cell, solved, None, {"geometry": geometry, **solved.seconds}, struts
+    )
+
+
+def _solve_plan(
+    pattern: Pattern,
+    given: dict[str, Any],
+    fill: Fill,
+    cells: tuple[PlanCell, Cell | None],
+    material: np.ndarray,
+    geometry: float,
+) -> SolvedCell:
+    """Solve a plan cell, with stress factors where there is one of smaller corner radius beside it."""
+    cell, near = cells
+    solved = homogenise(cell, material, given["tolerance"])
     start = time.perf_counter()
     factors = exponents = None
-    if radius > 0:
+    if isinstance(near, PlanCell):
         factors = concentration(cell, solved)
-        near = pattern.cell(bead, fill.pitch, _NEAR * radius, angle_deg, **options)
-        exponents = radius_exponents(factors, concentration(near, homogenise(near, material, tolerance)))
+        other = concentration(near, homogenise(near, material, given["tolerance"]))
+        exponents = radius_exponents(factors, other)
     seconds = {"geometry": geometry, **solved.seconds, "concentration": time.perf_counter() - start}
     return SolvedCell(pattern, given, fill, cell, solved, factors, seconds, exponents=exponents)
 
 
 def _turns(pattern: Pattern, angles_deg: Sequence[float] | None) -> dict[str, tuple[float, ...]]:
     """Line directions of a pattern whose layers alternate; nothing for the others."""
-    if pattern.kind != "alternating":
+    if not pattern.takes_angles:
         if angles_deg is not None:
             raise InputError(f"{pattern.slug} takes no --angles; turn its cell with --angle")
         return {}
@@ -174,7 +194,7 @@ def cell_dict(solved: SolvedCell) -> dict[str, Any]:
     """Return the solved cell as plain data for JSON."""
     result, given = solved.result, solved.given
     constants = result.engineering.as_dict()
-    in_plane_isotropic = solved.pattern.kind == "prismatic" and solved.pattern.symmetry == "isotropic"
+    in_plane_isotropic = isinstance(solved.cell, PlanCell) and solved.pattern.symmetry == "isotropic"
     phi = result.geometric_fill
     return {
         "pattern": solved.pattern.slug,
@@ -182,7 +202,7 @@ def cell_dict(solved: SolvedCell) -> dict[str, Any]:
         "input": given,
         "fill": {"set": solved.fill.set_fill, "geometric": phi},
         "pitch_mm": solved.fill.pitch,
-        "cell_mm": _lattice(solved.cell),
+        "cell_mm": solved.cell.lattice,
         "stiffness_mpa": result.stiffness,
         "engineering": {_json_name(name): value for name, value in constants.items()},
         "discretisation": {
@@ -208,19 +228,12 @@ def _antiplane_bounds(solved: SolvedCell) -> dict[str, tuple[float, float] | Non
     """Return guaranteed limits of G13 and G23 of prismatic cells; None where there are none."""
     constants = solved.result.engineering
     names = ("G13", "G23")
-    if solved.pattern.kind != "prismatic" or constants.G13 is None or constants.G23 is None:
+    if not isinstance(solved.cell, PlanCell) or constants.G13 is None or constants.G23 is None:
         return {f"{name}_mpa": None for name in names}
     given, result = solved.given, solved.result
     low = antiplane_lower_bound(result.fields.period, given["young_mpa"] / (2 * (1 + given["poisson"])))
     lowest = 1 / np.diag(np.linalg.inv(low))
     return {f"{name}_mpa": (float(lowest[k]), getattr(constants, name)) for k, name in enumerate(names)}
-
-
-def _lattice(cell: Any) -> np.ndarray:
-    """Period vectors of the plan as rows (2, 2), mm."""
-    if isinstance(cell, StackedCell):
-        return cell.period * rotation(cell.angle_deg).T
-    return cell.lattice
 
 
 def _json_name(name: str) -> str:

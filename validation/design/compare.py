@@ -12,7 +12,7 @@ import numpy as np
 from fem.estimate import Estimate, with_fill
 from fem.material.bands import Band
 from fem.setting import Setting
-from patterns.catalogue import CATALOGUE, find
+from patterns.catalogue import CATALOGUE
 from patterns.errors import FillbendError
 from validation.design.equal_mass import TOLERANCE, at_mass
 
@@ -83,10 +83,9 @@ def load_axis(load_angle_deg: float) -> str:
 
 
 def default_patterns() -> list[str]:
-    """Return the patterns that a section can hold, carry in both directions of a layer and are quick to solve."""
-    left_out = ("solid", "voronoi", "parallel", "sinusoidal")
-    kinds = ("prismatic", "alternating")
-    return [slug for slug in sorted(CATALOGUE) if find(slug).kind in kinds and slug not in left_out]
+    """Return the patterns that have a cell, carry in both directions of a layer and are quick to solve."""
+    left_out = ("solid", "voronoi", "parallel", "sinusoidal", "gyroid")
+    return [slug for slug, pattern in sorted(CATALOGUE.items()) if pattern.periodic and slug not in left_out]
 
 
 def candidates(setting: Setting, patterns: Sequence[str], mass: float) -> list[Candidate]:

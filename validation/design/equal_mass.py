@@ -67,7 +67,7 @@ def at_mass(setting: Setting, pattern: str, mass: float) -> Setting:
         core = replace(core, pattern=pattern, options=())
     reach = _reach(core, setting.printing.bead.width)
     # Layers of a varying pattern cross the border everywhere, so that its phase does not matter.
-    phases = 1 if find(pattern).kind == "varying" else _PHASES
+    phases = _PHASES if find(pattern).phase_matters else 1
     found: list[_Found] = []
     for step in range(phases):
         shifted = replace(core, phase=(core.phase + step / phases) % 1)
@@ -100,7 +100,7 @@ def _masses(setting: Setting) -> Callable[[Core], float]:
     printing = replace(setting.printing, face_angles_deg=(0.0,))
     layout = lay_out(setting.specimen, printing, setting.core)
     density = setting.card.density_g_cm3.best
-    return lambda core: deposit(replace(layout, core=core)).mass(density)
+    return lambda core: deposit(layout.with_core(core)).mass(density)
 
 
 def _reach(core: Core, width: float) -> tuple[float, float]:

@@ -6,6 +6,7 @@ from typing import Any
 import numpy as np
 
 from fem.prismatic.failure_surface import Strengths, first_failure
+from patterns.cells.cell import PlanCell
 from patterns.errors import InputError
 from validation.design.cells import SolvedCell
 
@@ -41,10 +42,10 @@ def first_failures(solved: SolvedCell, strengths: Strengths) -> FirstFailure:
     InputError
         If the cell has layers that differ, or sharp corners.
     """
-    if solved.concentration is None:
+    if solved.concentration is None or not isinstance(solved.cell, PlanCell):
         why = (
             "stress has no limit at corner radius 0"
-            if solved.pattern.kind == "prismatic"
+            if isinstance(solved.cell, PlanCell)
             else f"it is found for prismatic cells only; {solved.pattern.slug} is {solved.pattern.kind}"
         )
         raise InputError(f"first failure: {why}")

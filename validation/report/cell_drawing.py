@@ -9,12 +9,11 @@ import shapely
 from shapely import LineString, Polygon, box
 
 from patterns.bead import Bead
-from patterns.catalogue import Pattern, find
 from patterns.cells.strokes import rotation
 from patterns.errors import InputError
-from patterns.fill import Fill, default_corner_radius, fill_for
+from patterns.infill import Infill, infill_of
 from patterns.outlines.areas import Area, polygons
-from patterns.paths.trace import covered, layers_per_period, trace
+from patterns.paths.covered import covered
 from patterns.setting import Core
 from validation.report.drawings import LOOKS, PAPER, patch, plan_axes, scale_bar
 from validation.report.style import INK, VERMILION, Picture, figure
@@ -39,32 +38,30 @@ def cell_picture(core: Core, bead: Bead) -> Iterator[Picture]:
     InputError
         If the pattern has no period (its lines follow the outline), or the fill is out of reach.
     """
-    pattern = find(core.pattern)
-    if pattern.fill_area is not None:
+    infill = infill_of(core, bead)
+    if not infill.pattern.periodic:
         raise InputError(
             f"{core.pattern} follows the outline and has no cell: draw it with `fillbend draw section`"
         )
-    fill = _fill(pattern, core, bead)
     title = f"{core.pattern.capitalize()} pattern at set fill {core.set_fill:.3g}, in the plan"
     with figure(6.0, 7.2) as (fig, ax):
-        draw_cell(ax, core, bead)
+        draw_cell(ax, infill)
         ax.set_title(title)
-        notes = _notes(pattern, fill, bead, core)
+        notes = _notes(infill)
         legend = {"loc": "outside lower center", "ncols": 2, "alignment": "left"}
-        fig.legend(handles=_legend(pattern, core, bead), title="\n".join(notes), **legend)
+        fig.legend(handles=_legend(infill), title="\n".join(notes), **legend)
         yield Picture(fig, title, " ".join([title + ".", *notes]))
 
 
-def draw_cell(ax: Any, core: Core, bead: Bead) -> None:
+def draw_cell(ax: Any, infill: Infill) -> None:
     """Draw a pattern's beads over a few periods on matplotlib axes, axis 1 to the right and axis 2 up, in mm."""
-    pattern = find(core.pattern)
-    vectors = period_vectors(pattern, core, bead)
-    view = _view(vectors, _fill(pattern, core, bead).pitch)
+    vectors = period_vectors(infill)
+    view = _view(vectors, infill.pitch)
     half = view.bounds[2]
-    for shapes, look in _layers(pattern, core, bead, view):
+    for shapes, look in _layers(infill, view):
         ax.add_patch(patch(shapes, **look))
-    if pattern.kind == "prismatic":
-        for line in trace(core, bead, view):
+    if infill.pattern.alike:
+        for line in infill.lines(view):
             ax.plot(*np.array(line.coords).T, color=INK, linewidth=0.7, dashes=(6, 3, 1, 3))
     if vectors is not None:
         corners = np.array([[-1, -1], [1, -1], [1, 1], [-1, 1], [-1, -1]]) / 2 @ vectors
@@ -75,28 +72,15 @@ def draw_cell(ax: Any, core: Core, bead: Bead) -> None:
     ax.set_ylim(-1.13 * half, 1.03 * half)
 
 
-def period_vectors(pattern: Pattern, core: Core, bead: Bead) -> np.ndarray | None:
+def period_vectors(infill: Infill) -> np.ndarray | None:
     """Return the two period vectors in the plan, rows (mm), or None where the layers share none."""
-    pitch = _fill(pattern, core, bead).pitch
-    if pattern.kind == "alternating":
-        angles = np.unique(np.mod(core.angles_deg, 180))
-        if len(angles) != 2:
-            return None
-        return (
-            pitch / np.sin(np.deg2rad(angles[1] - angles[0])) * np.array([rotation(a)[:, 0] for a in angles])
-        )
-    if pattern.kind == "varying":
-        return pitch * rotation(core.angle_deg).T
-    assert pattern.cell is not None  # every prismatic pattern has one
-    return pattern.cell(bead, pitch, _radius(core, bead), core.angle_deg, **dict(core.options)).lattice
-
-
-def _radius(core: Core, bead: Bead) -> float:
-    return default_corner_radius(bead.width) if core.corner_radius is None else core.corner_radius
-
-
-def _fill(pattern: Pattern, core: Core, bead: Bead) -> Fill:
-    return fill_for(pattern, bead.width, _radius(core, bead), set_fill=core.set_fill, **dict(core.options))
+    if not infill.pattern.takes_angles:
+        return infill.cell().lattice
+    angles = np.unique(np.mod(infill.angles_deg, 180))
+    if len(angles) != 2:
+        return None
+    along = np.array([rotation(angle)[:, 0] for angle in angles])
+    return infill.pitch / np.sin(np.deg2rad(angles[1] - angles[0])) * along
 
 
 def _view(vectors: np.ndarray | None, pitch: float) -> Polygon:
@@ -106,23 +90,20 @@ def _view(vectors: np.ndarray | None, pitch: float) -> Polygon:
     return box(-half, -half, half, half)
 
 
-def _layers(pattern: Pattern, core: Core, bead: Bead, view: Polygon) -> list[tuple[list[Polygon], dict]]:
+def _layers(infill: Infill, view: Polygon) -> list[tuple[list[Polygon], dict]]:
     """Return what is drawn, from below to above: polygons and their look."""
+    bead = infill.bead
     beyond = view.buffer(bead.width, join_style="mitre")  # so that no bead ends in view
-    if pattern.kind == "prismatic":
-        area = covered(trace(core, bead, beyond), bead.width, _radius(core, bead))
+    if infill.pattern.alike:
+        area = covered(infill.lines(beyond), bead.width, infill.corner_radius)
         return [(polygons(area.intersection(view)), dict(LOOKS["core"]))]
-    if pattern.kind == "varying":
-        period = layers_per_period(core, bead)
+    if not infill.pattern.takes_angles:
         look = {"edgecolor": PAPER, "linewidth": 0.4}
         return [
-            (
-                _beads(trace(core, bead, beyond, round(part * period / 8)), bead.width, view),
-                {**look, "facecolor": tone},
-            )
-            for part, tone in enumerate(_HEIGHTS)
+            (_beads(infill.lines(beyond, layer), bead.width, view), {**look, "facecolor": tone})
+            for layer, tone in zip(_layers_shown(infill), _HEIGHTS, strict=True)
         ]
-    lower, upper = (trace(core, bead, beyond, layer) for layer in (0, 1))
+    lower, upper = (infill.lines(beyond, layer) for layer in (0, 1))
     flats = [shapely.union_all(_beads(lines, bead.flat_width, view)) for lines in (lower, upper)]
     return [
         (_beads(lower, bead.width, view), dict(LOOKS["below"])),
@@ -131,44 +112,47 @@ def _layers(pattern: Pattern, core: Core, bead: Bead, view: Polygon) -> list[tup
     ]
 
 
+def _layers_shown(infill: Infill) -> list[int]:
+    """Return the layers of a varying pattern that stand for the lower half of its period."""
+    return [round(part * infill.layers_per_period / 8) for part in range(len(_HEIGHTS))]
+
+
 def _beads(lines: list[LineString], width: float, view: Area) -> list[Polygon]:
     strips = shapely.buffer(np.array(lines, dtype=object), width / 2)
     return [part for strip in shapely.intersection(strips, view) for part in polygons(strip)]
 
 
-def _notes(pattern: Pattern, fill: Fill, bead: Bead, core: Core) -> list[str]:
-    pitch = f"Beads {bead.width:g} mm wide. Pitch {fill.pitch:.4g} mm: {pattern.pitch_means}."
-    if pattern.kind != "prismatic":
+def _notes(infill: Infill) -> list[str]:
+    pattern = infill.pattern
+    pitch = f"Beads {infill.bead.width:g} mm wide. Pitch {infill.pitch:.4g} mm: {pattern.pitch_means}."
+    if not pattern.alike:
         return [pitch]
-    covered_share = f"They cover {100 * fill.geometric_fill:.1f} % of the plan"
-    return [pitch, f"{covered_share}; inside corners are rounded to {_radius(core, bead):.3g} mm."]
+    covered_share = f"They cover {100 * infill.geometric_fill:.1f} % of the plan"
+    return [pitch, f"{covered_share}; inside corners are rounded to {infill.corner_radius:.3g} mm."]
 
 
-def _legend(pattern: Pattern, core: Core, bead: Bead) -> list[Any]:
+def _legend(infill: Infill) -> list[Any]:
     from matplotlib.lines import Line2D
     from matplotlib.patches import Patch
 
-    if pattern.kind == "prismatic":
+    if infill.pattern.alike:
         handles: list[Any] = [
             Patch(**LOOKS["core"], label="bead, alike in every layer"),
             Line2D([], [], color=INK, linewidth=0.7, dashes=(6, 3, 1, 3), label="centre-line"),
         ]
-    elif pattern.kind == "varying":
-        period = layers_per_period(core, bead)
-        heights = [(round(part * period / 8) + 0.5) * bead.height for part in range(len(_HEIGHTS))]
+    elif not infill.pattern.takes_angles:
+        heights = [(layer + 0.5) * infill.bead.height for layer in _layers_shown(infill)]
         handles = [
             Patch(facecolor=tone, edgecolor=INK, label=f"layer at a height of {height:.2g} mm")
             for tone, height in zip(_HEIGHTS, heights, strict=True)
         ]
     else:
+        angles = infill.angles_deg
         handles = [
-            Patch(**LOOKS["below"], label=f"one layer, lines at {core.angles_deg[0]:g} deg"),
-            Patch(
-                **LOOKS["core"],
-                label=f"next layer, lines at {core.angles_deg[1 % len(core.angles_deg)]:g} deg",
-            ),
+            Patch(**LOOKS["below"], label=f"one layer, lines at {angles[0]:g} deg"),
+            Patch(**LOOKS["core"], label=f"next layer, lines at {angles[1 % len(angles)]:g} deg"),
             Patch(**_CONTACT, label="contact of their flats"),
         ]
-    if period_vectors(pattern, core, bead) is not None:
+    if period_vectors(infill) is not None:
         handles.append(Line2D([], [], color=VERMILION, linewidth=1.8, linestyle="--", label="one period"))
     return handles

@@ -9,9 +9,7 @@ import shapely
 
 from fem.estimate import Estimate
 from patterns.bead import Bead
-from patterns.catalogue import find
-from patterns.fill import default_corner_radius, fill_for
-from patterns.setting import Core
+from patterns.infill import Infill
 from validation.report.content import band
 from validation.report.curves import NAMES
 from validation.report.grouping import axis_label, value_text
@@ -103,7 +101,7 @@ class _Shapes:
 
     def section(self, found: Estimate) -> dict[str, Any]:
         """Return the parameters from which the page draws a section; mm and degrees."""
-        layout, printing, core = found.layout, found.layout.printing, found.layout.core
+        layout, printing = found.layout, found.layout.printing
         rings = [layout.outline.exterior, *layout.outline.interiors]
         section: dict[str, Any] = {
             "outline": _place(self.outlines, [_points(np.asarray(ring.coords)[:-1, :2]) for ring in rings]),
@@ -119,54 +117,43 @@ class _Shapes:
             "loadAngle": _short(found.setting.test.load_angle_deg),
             "pattern": None,
         }
-        if found.core is None:
+        infill = layout.infill
+        if infill is None:
             return section
-        options = dict(core.options)
-        radius = (
-            default_corner_radius(printing.bead.width) if core.corner_radius is None else core.corner_radius
-        )
-        fill = fill_for(find(core.pattern), printing.bead.width, radius, set_fill=core.set_fill, **options)
         return section | {
-            "pattern": _place(self.patterns, pattern_period(core, printing.bead)),
-            "pitch": _short(fill.pitch),
-            "angles": [_short(angle) for angle in _angles(core)],
-            "phase": _short(core.phase),
-            "overlap": _short(core.wall_overlap),
+            "pattern": _place(self.patterns, pattern_period(infill)),
+            "pitch": _short(infill.pitch),
+            "angles": [_short(angle) for angle in infill.angles_deg],
+            "phase": _short(infill.phase),
+            "overlap": _short(layout.core.wall_overlap),
             # Off the middle, where mirrored families of lines coincide.
-            "cut": _short(min(printing.bead.width / core.set_fill, layout.specimen.length) / 4),
+            "cut": _short(min(printing.bead.width / infill.set_fill, layout.specimen.length) / 4),
         }
 
 
-def pattern_period(core: Core, bead: Bead) -> dict[str, Any]:
+def pattern_period(infill: Infill) -> dict[str, Any]:
     """Return how a pattern's lines repeat, at pitch 1, angle 0 and phase 0.
 
-    Prismatic patterns give one period: two lattice vectors and the pieces of line between them. The other kinds
+    Patterns alike in every layer give one period: two lattice vectors and the pieces of line between them. The others
     follow a rule that the page knows: ``layers`` (parallel lines, layer by layer), ``gyroid`` and ``rings``.
     """
-    pattern = find(core.pattern)
-    if pattern.kind != "prismatic":
-        rule = {"alternating": "layers", "varying": "gyroid", "section only": "rings"}[pattern.kind]
-        return {"slug": pattern.slug, "rule": rule}
-    assert pattern.cell is not None
-    assert pattern.lines is not None
-    options = dict(core.options)
+    pattern, options = infill.pattern, dict(infill.options)
+    if not pattern.periodic:
+        return {"slug": pattern.slug, "rule": "rings"}
+    if not pattern.alike:
+        return {"slug": pattern.slug, "rule": "layers" if pattern.takes_angles else "gyroid"}
     # A thin bead on a pitch of 1: only the lattice is wanted of the cell.
-    lattice = pattern.cell(Bead(1e-3, 1e-4), 1.0, 0.0, 0.0, **options).lattice
+    lattice = pattern.cell(Bead(1e-3, 1e-4), 1.0, 0.0, 0.0, None, **options).lattice
     if np.linalg.norm(lattice[0]) < 0.01:
         lattice = np.eye(2)  # the cell is a mere slice of a straight line
     corners = np.array([[0.0, 0.0], lattice[0], lattice.sum(axis=0), lattice[1]])
     period = shapely.Polygon(corners - 1e-7 * lattice.sum(axis=0))
-    box = tuple(np.concatenate([corners.min(axis=0), corners.max(axis=0)]).tolist())
-    lines = pattern.lines(box, 1.0, 0.0, 0.0, **options)
+    left, low, right, high = np.concatenate([corners.min(axis=0), corners.max(axis=0)]).tolist()
+    lines = pattern.lines((left, low, right, high), 1.0, **options)
     pieces = shapely.get_parts(shapely.intersection(np.array(lines, dtype=object), period))
     pieces = shapely.simplify([piece for piece in pieces if piece.length > 1e-6], 1e-3)
     strokes = [_points(np.asarray(piece.coords)) for piece in pieces if piece.geom_type == "LineString"]
     return {"slug": pattern.slug, "rule": "period", "lattice": _points(lattice), "strokes": strokes}
-
-
-def _angles(core: Core) -> Sequence[float]:
-    own = core.angles_deg if find(core.pattern).kind == "alternating" else (0.0,)
-    return [core.angle_deg + angle for angle in own]
 
 
 def _points(points: np.ndarray) -> list[list[float]]:

@@ -210,7 +210,7 @@ def _core(table: CoreTable, bead: Bead) -> Core:
             ).set_fill
         elif fill is None:
             fill = 1.0
-        elif fill > 0 and pattern.slug != "solid":
+        elif fill > 0 and pattern.only_fill is None:
             fill_for(pattern, bead.width, radius, set_fill=fill, **options)
     except InputError as error:
         raise InputError(f"core: {error}") from None

@@ -16,6 +16,7 @@ from fem.estimate import estimate
 from fem.printed.cell_store import CellStore, code_stamp, default_folder
 from fem.printed.core import CellKey, cell_key, core_cell
 from patterns.errors import FillbendError, InputError, SolverError
+from patterns.infill import infill_of
 from patterns.paths.cost import Machine
 from validation.study.estimates import estimate_dict
 from validation.study.study import NamedSetting
@@ -110,7 +111,8 @@ def solve_cell(task: Task) -> None:
     """Solve a setting's core into the store, so that others find it there."""
     _require_code(task)
     setting = task.named.setting
-    core_cell(setting.core, setting.printing.bead, setting.card.poisson.best, CellStore(default_folder()))
+    infill = infill_of(setting.core, setting.printing.bead)
+    core_cell(infill, setting.card.poisson.best, CellStore(default_folder()))
 
 
 def _require_code(task: Task) -> None:
@@ -138,13 +140,16 @@ def shared_cells(found: Sequence[Task]) -> list[Task]:
     shared: dict[CellKey, Task] = {}
     for task in found:
         setting = task.named.setting
+        if setting.core.set_fill == 0:
+            continue
         try:
-            key = cell_key(setting.core, setting.printing.bead, setting.card.poisson.best)
+            infill = infill_of(setting.core, setting.printing.bead)
+            key = cell_key(infill, setting.card.poisson.best)
         except InputError:
             continue  # told when the setting itself is estimated
         if key in first:
             shared[key] = first[key]
-        elif key is not None:
+        else:
             first[key] = task
     return list(shared.values())
 

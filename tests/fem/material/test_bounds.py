@@ -15,7 +15,7 @@ from tests.closed_forms.bounds import hashin_shtrikman_antiplane, hashin_shtrikm
 from tests.closed_forms.laminate import rank_one
 
 ISOTROPIC = sorted(
-    slug for slug, p in CATALOGUE.items() if p.symmetry == "isotropic" and p.kind == "prismatic"
+    slug for slug, p in CATALOGUE.items() if p.symmetry == "isotropic" and p.alike and p.periodic
 )
 
 

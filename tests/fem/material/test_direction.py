@@ -13,7 +13,7 @@ from tests.closed_forms.lattices import SQUARE
 from tests.closed_forms.perforated import prismatic_E1
 
 ISOTROPIC = sorted(
-    slug for slug, p in CATALOGUE.items() if p.symmetry == "isotropic" and p.kind == "prismatic"
+    slug for slug, p in CATALOGUE.items() if p.symmetry == "isotropic" and p.alike and p.periodic
 )
 
 

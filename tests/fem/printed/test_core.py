@@ -11,6 +11,7 @@ from patterns.bead import Bead
 from patterns.catalogue import find
 from patterns.errors import InputError
 from patterns.fill import fill_for
+from patterns.infill import infill_of
 from patterns.setting import Core
 
 BEAD = Bead(0.45, 0.2)
@@ -21,32 +22,32 @@ def test_stretching_axis_3_is_solving_the_softer_bead(slug):
     pattern = find(slug)
     pitch = fill_for(pattern, 0.45, 0.1125, set_fill=0.3).pitch
     softer = homogenise(pattern.cell(BEAD, pitch, 0.1125, 0.0), bonded_beads(1.0, 1.0, 0.8, 0.33))
-    stretched = core_cell(Core(slug, 0.3), BEAD, 0.33).stacked(0.8)
+    stretched = core_cell(infill_of(Core(slug, 0.3), BEAD), 0.33).stacked(0.8)
     np.testing.assert_allclose(stretched.stiffness, softer.stiffness, atol=2e-5 * softer.stiffness.max())
 
 
 def test_a_kept_cell_is_the_solved_cell(tmp_path):
     store = CellStore(tmp_path)
-    first = core_cell(Core("square", 0.25), BEAD, 0.3, store)
-    again = core_cell(Core("square", 0.25), BEAD, 0.3, CellStore(tmp_path, limit=1_000_000))
+    first = core_cell(infill_of(Core("square", 0.25), BEAD), 0.3, store)
+    again = core_cell(infill_of(Core("square", 0.25), BEAD), 0.3, CellStore(tmp_path, limit=1_000_000))
     np.testing.assert_array_equal(first.stiffness, again.stiffness)
     np.testing.assert_array_equal(first.concentration, again.concentration)
     assert len(store.entries()) == 1
 
 
 def test_axial_modulus_is_fill_times_the_beads():
-    cell = core_cell(Core("triangular", 0.3), BEAD, 0.33)
+    cell = core_cell(infill_of(Core("triangular", 0.3), BEAD), 0.33)
     assert cell.modulus(2) == pytest.approx(cell.geometric_fill, rel=1e-6)
 
 
-def test_an_empty_core_has_no_cell_and_concentric_none_either():
-    assert core_cell(Core("square", 0.0), BEAD, 0.3) is None
+def test_lines_that_follow_the_outline_have_no_cell():
     with pytest.raises(InputError, match="follows the outline"):
-        core_cell(Core("concentric", 0.3), BEAD, 0.3)
+        core_cell(infill_of(Core("concentric", 0.3), BEAD), 0.3)
 
 
 def test_a_kept_cell_cannot_be_changed_by_who_reads_it():
-    cell = core_cell(Core("square", 0.3), Bead(0.45, 0.2), 0.33)
+    infill = infill_of(Core("square", 0.3), Bead(0.45, 0.2))
+    cell = core_cell(infill, 0.33)
     with pytest.raises(ValueError, match="read-only"):
         cell.stiffness[0, 0] = 0.0
-    assert core_cell(Core("square", 0.3), Bead(0.45, 0.2), 0.33) is cell
+    assert core_cell(infill, 0.33) is cell

@@ -62,7 +62,7 @@ def test_crossing_beads_close_their_gap_in_a_step(orientation):
     pitch = BEAD.width / 0.88
     gap = pitch - BEAD.full_width
     assert 0 < gap < 0.05
-    core = core_cell(layout.core, BEAD, CARD.poisson.best, None)
+    core = core_cell(layout.infill, CARD.poisson.best)
     plane = weld_plane(layout, core, CARD)
     opened = plane.core_contact * float(plane.core_squeezed.at(0.0))
     assert float(plane.core_squeezed.at(0.1)) == pytest.approx(1.0, rel=0.01)

@@ -12,6 +12,7 @@ from fem.printed.weld import _Groove, _pull, contact_area, core_contact, layer_c
 from patterns.bead import Bead
 from patterns.catalogue import find
 from patterns.errors import InputError
+from patterns.infill import infill_of
 from patterns.setting import Core
 
 BEAD = Bead.from_full_width(0.45, 0.2)
@@ -98,9 +99,11 @@ def test_a_gap_below_the_squeeze_is_welded_and_a_wider_one_is_not():
 
 def test_crossing_beads_share_the_square_of_their_flats():
     bead = Bead(0.45, 0.2)
-    assert core_contact(Core("alternating", 0.4), bead) == pytest.approx((bead.flat_width * 0.4 / 0.45) ** 2)
-    assert core_contact(Core("alternating", 1.0), bead) == 1.0
-    assert core_contact(Core("alternating", 0.4, angles_deg=(0.0, 0.0)), bead) == pytest.approx(
+    assert core_contact(infill_of(Core("alternating", 0.4), bead)) == pytest.approx(
+        (bead.flat_width * 0.4 / 0.45) ** 2
+    )
+    assert core_contact(infill_of(Core("alternating", 1.0), bead)) == 1.0
+    assert core_contact(infill_of(Core("alternating", 0.4, angles_deg=(0.0, 0.0)), bead)) == pytest.approx(
         bead.flat_width * 0.4 / 0.45
     )
 
@@ -115,7 +118,7 @@ def test_layers_squeeze_only_where_the_gap_is_small():
 
 def test_gyroid_contact_is_smaller_than_its_flats():
     bead = Bead(0.45, 0.2)
-    share = core_contact(Core("gyroid", 0.3), bead)
+    share = core_contact(infill_of(Core("gyroid", 0.3), bead))
     assert 0 < share < 0.3 * bead.flat_width / bead.width
 
 
@@ -125,8 +128,8 @@ def test_gyroid_contact_is_smaller_than_its_flats():
         (lambda: stack_cell(Bead(0.45, 0.2, "square"), 0.01, 0.3), "groove"),
         (lambda: stack_cell(BEAD, 0.0, 0.3), "no limit"),
         (lambda: stack_cell(BEAD, 0.3, 0.3), "layer height"),
-        (lambda: core_contact(Core("square", 0.3), BEAD), "same in every layer"),
-        (lambda: core_contact(Core("alternating", 0.3), BEAD, squeeze=-1.0), "squeeze"),
+        (lambda: core_contact(infill_of(Core("square", 0.3), BEAD)), "same in every layer"),
+        (lambda: core_contact(infill_of(Core("alternating", 0.3), BEAD), squeeze=-1.0), "squeeze"),
     ],
 )
 def test_bad_input_gets_one_clear_line(call, words):

@@ -11,7 +11,7 @@ from patterns.bead import Bead
 from patterns.catalogue import CATALOGUE, find
 from tests.fem.prismatic.cells import hexagonal_array, parallelogram, square_array, square_lattice, strip
 
-PRISMATIC = sorted(slug for slug, pattern in CATALOGUE.items() if pattern.kind == "prismatic")
+PRISMATIC = sorted(slug for slug, pattern in CATALOGUE.items() if pattern.alike and pattern.periodic)
 
 
 def cell_of(slug, fill=0.3, radius=0.1, angle=0.0):

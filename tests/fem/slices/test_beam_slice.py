@@ -52,7 +52,7 @@ def beam_of(
     )
     layout = lay_out(Specimen("rectangle", *size, 30.0), printing, Core(pattern, fill, phase=phase, **core))
     weld = WeldPlane(contact=1.0, core_contact=None, radii=(0.01,), peaks=(1.0,), modulus_ratio=1.0)
-    cell = core_cell(layout.core, printing.bead, NU)
+    cell = core_cell(layout.infill, NU)
     return Beam(layout, BendTest("cantilever", lever=40.0), isotropic(YOUNG, NU), YOUNG, NU, cell, weld)
 
 
@@ -229,15 +229,15 @@ def test_the_error_falls_with_the_number_of_cells_like_its_inverse(orientation):
 def test_periods_are_those_of_the_lines():
     pitch = 1.0 / 0.4
     diagonal = pitch * np.sqrt(2)
-    assert period(beam_of().layout) == pytest.approx((diagonal, diagonal))
-    assert period(beam_of(angles_deg=(0.0, 90.0)).layout) == pytest.approx((pitch, pitch))
-    along, across = period(beam_of(pattern="triangular", fill=0.3).layout)
+    assert period(beam_of().layout.infill) == pytest.approx((diagonal, diagonal))
+    assert period(beam_of(angles_deg=(0.0, 90.0)).layout.infill) == pytest.approx((pitch, pitch))
+    along, across = period(beam_of(pattern="triangular", fill=0.3).layout.infill)
     assert max(along, across) / min(along, across) == pytest.approx(np.sqrt(3))
 
 
 def test_lines_that_do_not_repeat_along_the_beam_are_refused():
     with pytest.raises(InputError, match=r"core\.angles_deg: lines at 30, -60 degrees do not repeat"):
-        period(beam_of(angles_deg=(30.0, -60.0)).layout)
+        period(beam_of(angles_deg=(30.0, -60.0)).layout.infill)
 
 
 def test_slices_too_large_for_the_machine_are_refused(monkeypatch):

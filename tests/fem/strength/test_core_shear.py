@@ -12,6 +12,7 @@ from fem.strength.criteria import BEND_FILLET, _bars, _struts_by_concentration
 from patterns.bead import Bead
 from patterns.catalogue import find
 from patterns.fill import fill_for
+from patterns.infill import infill_of
 from patterns.setting import Core
 
 BEAD = Bead(0.5, 0.2)
@@ -38,7 +39,7 @@ def criterion(core, component, sign=1.0):
 @pytest.mark.parametrize("fill", [0.15, 0.4])
 @pytest.mark.parametrize("way", BENDING)
 def test_lines_of_a_square_cell_carry_shear_as_by_hand(fill, way):
-    core = core_cell(Core("square", fill), BEAD, 0.35, None)
+    core = core_cell(infill_of(Core("square", fill), BEAD), 0.35)
     component, by_hand = BENDING[way]
     one, hand = criterion(core, component), by_hand(core.pitch, BEAD.width)
     # the peak holds the fillet's own factor, the nominal stress is that of beam theory
@@ -49,7 +50,7 @@ def test_lines_of_a_square_cell_carry_shear_as_by_hand(fill, way):
 
 @pytest.mark.parametrize("component", [3, 4, 5])
 def test_shear_of_either_sign_breaks_at_the_same_force(component):
-    core = core_cell(Core("triangular", 0.3), BEAD, 0.35, None)
+    core = core_cell(infill_of(Core("triangular", 0.3), BEAD), 0.35)
     one, other = (criterion(core, component, sign) for sign in (1.0, -1.0))
     assert one.nominal == pytest.approx(other.nominal)
     assert one.peaks == pytest.approx(other.peaks)
@@ -57,7 +58,7 @@ def test_shear_of_either_sign_breaks_at_the_same_force(component):
 
 def test_lines_that_stretch_carry_their_force_over_their_area():
     # Square lines at 45 deg to the shear: 1/(F/2) = p/w of tension in one family, for either sign.
-    core = core_cell(Core("square", 0.1, angle_deg=45.0), BEAD, 0.35, None)
+    core = core_cell(infill_of(Core("square", 0.1, angle_deg=45.0), BEAD), 0.35)
     by_hand = core.pitch / BEAD.width
     for sign in (1.0, -1.0):
         assert criterion(core, 5, sign).nominal == pytest.approx(by_hand, rel=0.05)
@@ -65,7 +66,7 @@ def test_lines_that_stretch_carry_their_force_over_their_area():
 
 def test_lines_that_bend_under_tension_carry_it_without_a_notch():
     # Tension at 45 deg to a square's lines bends them like frames: shear 1/2 on each family by equilibrium, as above.
-    core = core_cell(Core("square", 0.15, angle_deg=45.0), BEAD, 0.35, None)
+    core = core_cell(infill_of(Core("square", 0.15, angle_deg=45.0), BEAD), 0.35)
     sig = np.array([[1.0, 0, 0, 0, 0, 0]])
     p, w = core.pitch, BEAD.width
     bend, stretch = BENDING["in the plan"][1](p, w) / 2, p / w / 2
@@ -76,7 +77,7 @@ def test_lines_that_bend_under_tension_carry_it_without_a_notch():
 
 
 def test_shears_are_put_together_with_their_signs_and_tension_is_left_to_its_own_mode():
-    core = core_cell(Core("square", 0.3), BEAD, 0.35, None)
+    core = core_cell(infill_of(Core("square", 0.3), BEAD), 0.35)
     sig = np.array([[3.0, -2.0, 1.0, 0.5, -0.25, 0.1]])
     found = judged("core_shear", core, sig)[1]
     alone = judged("core_shear", core, sig * [0, 0, 0, 1, 1, 1])[1]
@@ -98,7 +99,7 @@ def test_stress_under_a_mixture_is_that_of_the_cell():
 
 def test_tension_both_ways_bends_lines_less_than_either_alone():
     # Square lines at 45 deg: equal tension along both axes of the plan stretches them and does not bend them at all.
-    core = core_cell(Core("square", 0.15, angle_deg=45.0), BEAD, 0.35, None)
+    core = core_cell(infill_of(Core("square", 0.15, angle_deg=45.0), BEAD), 0.35)
     one, both = (
         judged("strut_tension", core, np.array([[1.0, second, 0, 0, 0, 0]]))[1] for second in (0.0, 1.0)
     )
@@ -110,7 +111,7 @@ def test_tension_both_ways_bends_lines_less_than_either_alone():
 def test_crossing_beads_bend_between_their_welds(component):
     # By hand: force tau p 2t on each bead half way between welds, lever (p - w)/2, section w t^2/6, square edges.
     bead = Bead(0.5, 0.2, "square")
-    core = core_cell(Core("alternating", 0.25, angles_deg=(0.0, 90.0)), bead, 0.35, None)
+    core = core_cell(infill_of(Core("alternating", 0.25, angles_deg=(0.0, 90.0)), bead), 0.35)
     sig = np.zeros((1, 6))
     sig[0, component] = -0.5
     p, w, t = core.pitch, bead.width, bead.height

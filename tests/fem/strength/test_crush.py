@@ -13,6 +13,7 @@ from fem.printed.core import core_cell
 from fem.setting import Setting
 from fem.strength.crush import _line_stress
 from patterns.bead import Bead
+from patterns.infill import infill_of
 from patterns.setting import Core, Printing, Specimen
 
 ARM = Setting(
@@ -100,7 +101,7 @@ def test_hexagonal_lines_collapse_across_like_a_honeycomb(fill):
     # Gibson and Ashby 1997: plastic collapse 2/3 (t/l)^2 of the lines' strength (from memory), regular hexagons with
     # F = 2/sqrt(3) t/l. First yield of a rectangular section comes at 2/3 of that, less a tenth for the axial
     # stress that bending theory leaves out at these slendernesses.
-    core = core_cell(Core("hexagonal", fill), Bead(0.45, 0.2), 0.35, None)
+    core = core_cell(infill_of(Core("hexagonal", fill), Bead(0.45, 0.2)), 0.35)
     slender = fill * math.sqrt(3) / 2
     collapse = 2 / 3 * slender**2
     for axis in (0, 1):
@@ -108,5 +109,5 @@ def test_hexagonal_lines_collapse_across_like_a_honeycomb(fill):
 
 
 def test_square_lines_in_line_with_the_load_are_columns():
-    core = core_cell(Core("square", 0.3), Bead(0.45, 0.2), 0.35, None)
+    core = core_cell(infill_of(Core("square", 0.3), Bead(0.45, 0.2)), 0.35)
     assert 1 / _line_stress(core, 0) == pytest.approx(0.15, rel=0.12)  # half the fill

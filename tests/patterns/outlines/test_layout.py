@@ -182,12 +182,13 @@ def test_core_lines_reach_into_the_walls_by_the_overlap():
     assert lay_out(BAR, printing("upright", walls=0), core).traced_core.area == pytest.approx(160)
 
 
-def test_core_zone_carries_the_line_angles():
-    def core_zone(core):
-        return next(zone for zone in lay_out(BAR, printing("flat"), core).zones if zone.role == "core")
+def test_infill_carries_the_line_angles():
+    def infill(core):
+        return lay_out(BAR, printing("flat"), core).infill
 
-    assert core_zone(Core("alternating", 0.3, angles_deg=(0, 90))).angles_deg == (0, 90)
-    assert core_zone(Core("square", 0.3, angle_deg=30)).angles_deg == (30,)
+    assert infill(Core("alternating", 0.3, angles_deg=(0, 90))).angles_deg == (0, 90)
+    assert infill(Core("square", 0.3, angle_deg=30)).angles_deg == (30,)
+    assert infill(Core("square", 0.0)) is None
 
 
 def test_height_of_no_whole_number_of_layers_is_told():
@@ -280,7 +281,17 @@ def test_stack_frame_follows_the_axis_map():
     assert to_stack(corner, "flat").equals(corner)
 
 
-def test_the_cores_zone_knows_its_lines_directions():
+def test_a_turned_core_turns_the_directions_of_its_layers():
     specimen, printing = Specimen("rectangle", 16, 10, 60), Printing("flat", Bead(0.45, 0.2))
     turned = lay_out(specimen, printing, Core("alternating", 0.3, angle_deg=30.0, angles_deg=(45.0, -45.0)))
-    assert [zone.angles_deg for zone in turned.zones if zone.role == "core"] == [(75.0, -15.0)]
+    assert turned.infill.angles_deg == (75.0, -15.0)
+
+
+@pytest.mark.parametrize("orientation", ["flat", "upright"])
+def test_a_layout_around_another_core_is_that_core_laid_out(orientation):
+    printing = Printing(orientation, Bead(0.45, 0.2))
+    first = lay_out(BAR, printing, Core("square", 0.3))
+    other = Core("gyroid", 0.2, phase=0.1)
+    assert first.with_core(other).infill == lay_out(BAR, printing, other).infill
+    assert first.shifted(0.7).infill == lay_out(BAR, printing, Core("square", 0.3, phase=0.7)).infill
+    assert first.with_core(Core("square", 0.0)).infill is None

@@ -9,7 +9,6 @@ from fem.beam.response import Response
 from fem.material.bands import Band
 from fem.material.stiffness import isotropic
 from fem.strength.failure import MODES, Criterion
-from patterns.fill import default_corner_radius, fill_for
 from patterns.outlines.layout import lay_out
 from patterns.paths.deposit import deposit
 from validation.measured.measured import Beam, Measured
@@ -41,12 +40,9 @@ def invented_estimate(setting):
     fill = setting.core.set_fill
     walls = setting.printing.walls
     core = None
-    if not layout.area("core").is_empty and fill:
-        radius = default_corner_radius(setting.printing.bead.width)
-        found = layout.core.options
-        geometry = _fill(setting, radius, dict(found))
+    if layout.infill:
         core = SimpleNamespace(
-            relative_error=1e-4 * (1 + fill), pitch=geometry.pitch, stiffness=isotropic(0.2, 0.3)
+            relative_error=1e-4 * (1 + fill), pitch=layout.infill.pitch, stiffness=isotropic(0.2, 0.3)
         )
     EI = 1e6 * (1 + walls + fill)
     GA = 2e4 * (0.2 + fill)
@@ -95,13 +91,6 @@ def invented_response(setting, forces):
     return Response(
         setting.test, setting.specimen.depth, setting.specimen.depth, {"unit_mpa": 1.0}, {}, {}, criteria
     )
-
-
-def _fill(setting, radius, options):
-    from patterns.catalogue import find
-
-    core, width = setting.core, setting.printing.bead.width
-    return fill_for(find(core.pattern), width, radius, set_fill=core.set_fill, **options)
 
 
 def invented_study(path, **changes):

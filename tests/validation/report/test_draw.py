@@ -7,6 +7,7 @@ import numpy as np
 import pytest
 
 from patterns.bead import Bead
+from patterns.infill import infill_of
 from patterns.outlines.layout import lay_out
 from patterns.setting import Core, Printing, Specimen
 from validation import cli
@@ -196,13 +197,8 @@ def test_parts_differ_in_grey_and_in_hatch():
 
 def test_period_of_crossing_layers_joins_their_crossings():
     # Lines p = w/F = 1.5 mm apart at 0 and 60 degrees cross every p / sin 60 along each line.
-    from patterns.catalogue import find
-
-    core = Core("alternating", 0.3, angles_deg=(0.0, 60.0))
-    a, b = period_vectors(find("alternating"), core, BEAD)
+    a, b = period_vectors(infill_of(Core("alternating", 0.3, angles_deg=(0.0, 60.0)), BEAD))
     step = 1.5 / np.sin(np.pi / 3)
     assert a == pytest.approx([step, 0])
     assert b == pytest.approx([step / 2, 1.5])
-    assert (
-        period_vectors(find("alternating"), Core("alternating", 0.3, angles_deg=(0, 60, 120)), BEAD) is None
-    )
+    assert period_vectors(infill_of(Core("alternating", 0.3, angles_deg=(0, 60, 120)), BEAD)) is None

@@ -15,6 +15,7 @@ import pytest
 
 from patterns.bead import Bead
 from patterns.catalogue import CATALOGUE
+from patterns.infill import infill_of
 from patterns.setting import Core
 from validation.measured.measured import Measured
 from validation.report.content import Section, Text, band
@@ -285,12 +286,14 @@ def test_explorer_places_every_setting_and_keeps_shared_shapes_once(made):
     assert [pattern["slug"] for pattern in data["patterns"]] == ["square", "kagome"]
 
 
-@pytest.mark.parametrize("slug", [slug for slug, pattern in CATALOGUE.items() if pattern.kind == "prismatic"])
+@pytest.mark.parametrize(
+    "slug", [slug for slug, pattern in CATALOGUE.items() if pattern.alike and pattern.periodic]
+)
 def test_one_period_holds_the_line_length_that_the_set_fill_says(slug):
     # Set fill is deposited line length x width per plan area.
     pattern = CATALOGUE[slug]
     options = pattern.settle({})
-    period = pattern_period(Core(slug, 0.3, options=tuple(options.items())), Bead(0.45, 0.2))
+    period = pattern_period(infill_of(Core(slug, 0.3, options=tuple(options.items())), Bead(0.45, 0.2)))
     (ax, ay), (bx, by) = period["lattice"]
     length = sum(
         np.linalg.norm(np.diff(np.array(stroke), axis=0), axis=1).sum() for stroke in period["strokes"]

@@ -181,8 +181,6 @@ def test_flat_section_drawn_from_parameters_meets_the_traced_beads(page, made, p
 
 
 def test_upright_section_drawn_from_parameters_meets_the_traced_lines(browser, tmp_path):
-    from patterns.paths.trace import layers_per_period, trace
-
     patterns = ["square", "hexagonal", "kagome", "sinusoidal", "alternating", "gyroid", "voronoi"]
     printing = {"orientation": "upright", "bead_width_mm": 0.5, "layer_height_mm": 0.25}
     study = invented_study(tmp_path / "kite.toml", print=printing, vary={"core.pattern": patterns})
@@ -200,8 +198,8 @@ def test_upright_section_drawn_from_parameters_meets_the_traced_lines(browser, t
             for piece in d.split("M")[1:]
         ]
         drawn = shapely.union_all(shapely.buffer(pieces, 0.25)).intersection(core)
-        turn = layout.layers // 2 % layers_per_period(layout.core, layout.printing.bead)
-        lines = trace(layout.core, layout.printing.bead, layout.traced_core, turn)
+        turn = layout.layers // 2 % layout.infill.layers_per_period
+        lines = layout.infill.lines(layout.traced_core, turn)
         traced = shapely.union_all(shapely.buffer(np.array(lines, dtype=object), 0.25)).intersection(core)
         assert traced.area > 0.1 * core.area
         assert drawn.symmetric_difference(traced).area < 0.03 * traced.area
