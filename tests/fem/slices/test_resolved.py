@@ -33,7 +33,7 @@ def setting(width: float, fill: float, pattern: str = "square") -> Setting:
 def beam_of(one: Setting) -> tuple[Beam, dict[str, float]]:
     layout = lay_out(one.specimen, one.printing, one.core)
     values = {name: value.best for name, value in one.card.values().items()}
-    core = core_cell(one.infill, values["poisson"])
+    core = core_cell(layout.infill, values["poisson"])
     weld = weld_plane(layout, core, one.card)
     beads = beads_of(values, weld.modulus_ratio)
     return Beam(
