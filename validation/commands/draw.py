@@ -162,7 +162,7 @@ def _draw_results(args: argparse.Namespace) -> None:
 def _rows(path: str) -> "Data":
     from patterns.errors import InputError
     from validation.report.figures import Data
-    from validation.results.rows import read_rows
+    from validation.results.csv_table import read_rows
 
     try:
         return Data(read_rows(Path(path).read_text(encoding="utf-8")))
@@ -178,7 +178,7 @@ def _solved(args: argparse.Namespace) -> "Data":
     from validation.commands.options import changes
     from validation.measured.measured import read_specimens
     from validation.report.figures import Data
-    from validation.results.rows import Results
+    from validation.results.beside import Results
     from validation.study.estimates import estimate_all
     from validation.study.study import load
 

@@ -23,10 +23,11 @@ def run(args: argparse.Namespace) -> int:
     """Run the command."""
     from validation.measured.fill_notes import fill_notes
     from validation.measured.measured import read_specimens
-    from validation.measured.reconcile import check_failed, mean_error, reconcile, row_dict
+    from validation.measured.reconcile import check_failed, mean_error, reconcile
     from validation.measured.repeats import UNITS, repeats_dict, repeats_of
     from validation.measured.size_doubts import size_doubts
     from validation.measured.unit_doubts import unit_doubts
+    from validation.results.beside import row_dict
     from validation.study.estimates import all_warnings, estimate_all
     from validation.study.study import load
     from validation.text.output import print_json, remark

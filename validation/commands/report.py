@@ -27,7 +27,7 @@ def run(args: argparse.Namespace) -> int:
     from validation.measured.reconcile import check_failed, mean_error
     from validation.report.explanation import explanation
     from validation.report.page import build_page
-    from validation.results.rows import Results
+    from validation.results.beside import Results
     from validation.study.estimates import estimate_all
     from validation.study.study import load
     from validation.text.output import remark, require_ending, require_place, write_atomically

@@ -12,6 +12,7 @@ from validation.calibration import predict
 from validation.predict.calibrated import CalibratedStudy, Item
 from validation.predict.interpolation import Position, position
 from validation.predict.prediction import COVERAGE
+from validation.results.estimates import setting_dict
 from validation.study.study import NamedSetting
 
 FILL = "core.set_fill"
@@ -182,8 +183,6 @@ def _refine(fails: Choice, meets: Choice, judge: Judge) -> list[Choice]:
 
 def choice_dict(choice: Choice) -> dict[str, Any]:
     """Return a choice for the JSON output."""
-    from validation.study.estimates import setting_dict
-
     return {
         "setting": setting_dict(choice.named),
         "meets": choice.meets,

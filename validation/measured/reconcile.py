@@ -136,29 +136,6 @@ def mean_error(rows: Sequence[Row], ratio: Callable[[Row], float | None]) -> flo
     return float(np.mean([abs(value - 1) for value in ratios])) if ratios else None
 
 
-def row_dict(row: Row) -> dict[str, Any]:
-    """Return a row for the JSON output."""
-    from validation.study.estimates import estimate_dict
-
-    return {
-        **estimate_dict(row.named, row.estimate),
-        "measured": {
-            "breaking_force_N": row.force and row.force.as_dict(),
-            "stiffness_N_per_mm": row.stiffness and row.stiffness.as_dict(),
-            "mass_g": row.mass and row.mass.as_dict(),
-            "strength_to_mass_N_per_g": row.strength_to_mass,
-            "gravimetric_fill": row.gravimetric_fill,
-        },
-        "measured_over_estimated": {
-            "breaking_force": row.force_ratio,
-            "stiffness": row.stiffness_ratio,
-            "mass": row.mass_ratio,
-        },
-        "measured_over_solid_bar_force": row.theory_ratio,
-        "mean_force_in_band": row.in_band,
-    }
-
-
 def check_failed(error: float | None, limit: float) -> str:
     """Say why a --check on the mean error of breaking force has failed, in as few digits as tell the two apart.
 

@@ -10,6 +10,7 @@ from validation.calibration import Fitted, LeftOut, Prediction, predict
 from validation.predict.answers import Answers
 from validation.predict.calibrated import QUANTITIES, Calibrated, CalibratedStudy, Item
 from validation.predict.interpolation import Position, position
+from validation.results.estimates import estimate_dict
 from validation.study.estimates import estimate_all
 from validation.study.study import NamedSetting, Study
 
@@ -135,8 +136,6 @@ def _notes(calibrated: Calibrated, named: NamedSetting) -> list[str]:
 
 def predicted_dict(one: Predicted) -> dict[str, Any]:
     """Return a prediction for the JSON output."""
-    from validation.study.estimates import estimate_dict
-
     uncalibrated = estimate_dict(one.named, one.estimate)
     setting = uncalibrated.pop("setting")
     return {

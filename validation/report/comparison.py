@@ -20,7 +20,7 @@ from validation.report.style import (
     head,
     legend_below,
 )
-from validation.results.rows import column, numbers
+from validation.results.columns import column, numbers
 
 _DECADE = 10.0
 # Label, place of each beam, and names of the places where they are names.

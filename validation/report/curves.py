@@ -7,7 +7,7 @@ from typing import Any
 from patterns.errors import InputError
 from validation.report.grouping import SOLID_X, Plain, Series, abscissa, axis_label, series_of
 from validation.report.style import HATCHES, INK, INVENTED, PALE, SERIES, Picture, figure, head, legend_below
-from validation.results.rows import column
+from validation.results.columns import column
 from validation.text.output import significant
 
 NAMES = {
@@ -40,7 +40,7 @@ def against(
     Parameters
     ----------
     rows, beams
-        Plain rows of settings and of measured beams; see `validation.results.rows`.
+        Plain rows of settings and of measured beams; see `validation.results`.
     quantity : str
         A key of `NAMES`.
     x : str, optional

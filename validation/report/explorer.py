@@ -13,7 +13,7 @@ from patterns.infill import Infill
 from validation.report.content import band
 from validation.report.curves import NAMES
 from validation.report.grouping import axis_label, value_text
-from validation.results.rows import Results
+from validation.results.beside import Results
 from validation.text.mode_words import mode_words
 
 QUANTITIES = ("stiffness", "breaking_force", "mass", "print_time")

@@ -6,7 +6,7 @@ from typing import Any
 
 from patterns.errors import InputError
 from validation.report.style import Picture
-from validation.results.rows import Results
+from validation.results.beside import Results
 
 
 @dataclass(frozen=True)
@@ -16,7 +16,7 @@ class Data:
     Attributes
     ----------
     rows, beams : sequence of mapping
-        Plain rows of settings and of measured beams; see `validation.results.rows`.
+        Plain rows of settings and of measured beams; see `validation.results`.
     invented : bool
         Marks the titles.
     results : Results or None

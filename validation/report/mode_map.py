@@ -16,7 +16,7 @@ from validation.report.grouping import (
     varied_numbers,
 )
 from validation.report.style import INVENTED, Picture, figure, head
-from validation.results.rows import column
+from validation.results.columns import column
 from validation.text.mode_words import FAILURE_CODES, MODE_CODES, mode_words, parse_failure
 from validation.text.output import significant
 

@@ -11,7 +11,7 @@ from validation.report import result_sections, sections
 from validation.report.content import Figure, Section
 from validation.report.provenance import provenance
 from validation.report.style import Picture
-from validation.results.rows import Results
+from validation.results.beside import Results
 from validation.study.study import Study
 
 SCRIPTS = ("lines.js", "section.js", "explorer.js", "tables.js")

@@ -9,7 +9,7 @@ from patterns.errors import InputError
 from validation.design.fronts import front
 from validation.report.curves import NAMES
 from validation.report.style import BLUE, INK, INVENTED, PALE, VERMILION, Picture, figure, head
-from validation.results.rows import column
+from validation.results.columns import column
 from validation.text.output import significant
 
 _MOST_NAMED = 12

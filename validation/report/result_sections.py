@@ -22,7 +22,9 @@ from validation.report.content import (
     percent,
     word,
 )
-from validation.results.rows import ROLES, Results, to_csv
+from validation.results.beside import Results
+from validation.results.columns import ROLES
+from validation.results.csv_table import to_csv
 from validation.study.estimates import all_warnings
 from validation.study.study import Study
 from validation.text.mode_words import failure_words, mode_words

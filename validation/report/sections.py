@@ -17,7 +17,7 @@ from validation.report.content import (
     number,
     word,
 )
-from validation.results.rows import Results
+from validation.results.beside import Results
 from validation.study.estimates import material_rows
 from validation.study.study import Study
 from validation.text.mode_words import mode_words

@@ -8,7 +8,7 @@ import numpy as np
 from patterns.errors import InputError
 from validation.report.grouping import Plain, Series, abscissa, axis_label, series_of
 from validation.report.style import INK, ROLE_LOOKS, Picture, figure, head, legend_below
-from validation.results.rows import ROLES
+from validation.results.columns import ROLES
 
 QUANTITIES = {"EI": "bending stiffness EI", "GA": "shear stiffness GA", "mass": "mass"}
 _MOST_SERIES = 3

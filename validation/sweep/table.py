@@ -4,13 +4,11 @@ from collections.abc import Iterable
 from pathlib import Path
 from typing import Any
 
-from fem.strength.failure import MODES
 from patterns.errors import InputError
-from validation.results.rows import ROLES, UNITS, column, to_csv
+from validation.results.columns import PlainRow
+from validation.results.csv_table import to_csv
+from validation.results.estimates import estimate_row
 from validation.text.output import write_atomically
-
-_PLAIN = ("pattern", "orientation", "walls")
-_ENDS = {"": "best", "low": "low", "high": "high"}
 
 
 def write_table(path: Path, rows: Iterable[dict[str, Any] | None]) -> int:
@@ -48,26 +46,6 @@ def require_own_table(path: Path) -> None:
         )
 
 
-def flatten(row: dict[str, Any]) -> dict[str, Any]:
+def flatten(row: dict[str, Any]) -> PlainRow:
     """Return a result with one number or word per column; None everywhere but in the error where there is one."""
-    varied = {
-        key: "/".join(map(str, value)) if isinstance(value, list) else value
-        for key, value in row["varied"].items()
-    }
-    found: dict[str, Any] = {"setting": row["label"], **varied}
-    setting, faces = row.get("setting", {}), row.get("setting", {}).get("face_layers", {})
-    found |= {name: setting.get(name) for name in _PLAIN}
-    found |= {f"{side}_layers": faces.get(side) for side in ("bottom", "top")}
-    found |= {f"{kind}_fill": row.get("fill", {}).get(kind) for kind in ("set", "geometric")}
-    for name, unit in UNITS.items():
-        band = row.get(f"{name}_{unit}") or {}
-        found |= {column(name, end): band.get(key) for end, key in _ENDS.items()}
-    found["mode"] = row.get("mode")
-    modes, shares = row.get("modes_N", {}), row.get("shares", {})
-    found |= {f"{mode}_N": (modes.get(mode) or {}).get("best") for mode in MODES}
-    found |= {
-        f"{share}_share_{role}": shares[share].get(role, 0.0) if shares else None
-        for share in ("EI", "GA", "mass")
-        for role in ROLES
-    }
-    return found | {"error": row.get("error")}
+    return estimate_row(row["label"], row["varied"], row) | {"error": row.get("error")}

@@ -12,7 +12,7 @@ from fem.strength.failure import MODES, Criterion
 from patterns.outlines.layout import lay_out
 from patterns.paths.deposit import deposit
 from validation.measured.measured import Beam, Measured
-from validation.results.rows import Results
+from validation.results.beside import Results
 from validation.study.study import build
 
 STUDY = {
@@ -64,6 +64,8 @@ def invented_estimate(setting):
         mode=mode,
         modes=forces,
         criteria=(),
+        joint=None,
+        plastic=None,
         mass=band(mass, 0.02),
         print_time=band(4 * math.sqrt(mass), 0.3),
         set_fill=fill,

@@ -22,7 +22,8 @@ from validation.report.pareto import pareto
 from validation.report.polar import polar
 from validation.report.shares import shares
 from validation.report.style import ROLE_LOOKS, SERIES
-from validation.results.rows import column, read_rows, to_csv
+from validation.results.columns import column
+from validation.results.csv_table import read_rows, to_csv
 
 from .invented import invented_results, invented_study
 

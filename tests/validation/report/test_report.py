@@ -21,7 +21,8 @@ from validation.measured.measured import Measured
 from validation.report.content import Section, Text, band
 from validation.report.explorer import explorer_data, pattern_period, to_script
 from validation.report.page import build_page
-from validation.results.rows import Results, to_csv
+from validation.results.beside import Results
+from validation.results.csv_table import to_csv
 from validation.text.output import CAUTIONS
 
 from .invented import invented_estimate, invented_results, invented_study

@@ -367,7 +367,7 @@ def test_a_table_can_be_copied_or_is_selected_for_it(page):
 
 
 def test_csv_of_the_page_is_offered_as_a_file(page, made):
-    from validation.results.rows import to_csv
+    from validation.results.csv_table import to_csv
 
     link = find(page, "a[download]")[0]
     assert link.get_attribute("download") == "results.csv"

@@ -12,7 +12,7 @@ import pytest
 
 from fem.estimate import estimate
 from tests.validation.small_studies import HOME, run, start, write_study
-from validation.study.estimates import estimate_dict
+from validation.results.estimates import estimate_dict
 from validation.study.study import load
 from validation.text.output import plain
 

@@ -18,8 +18,8 @@ from patterns.errors import InputError, SolverError
 from patterns.paths.cost import Machine
 from tests.validation.small_studies import write_study
 from validation.cli import main
-from validation.results.rows import Results
-from validation.study.estimates import estimate_dict
+from validation.results.beside import Results
+from validation.results.estimates import estimate_dict
 from validation.study.study import load
 from validation.sweep.executors import Crew, open_crew
 from validation.sweep.result_file import ResultFile

@@ -1,0 +1,136 @@
+"""Estimates with what was measured beside them: plain rows per setting and per beam, and the JSON output's form."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from html import escape
+from typing import Any
+
+from fem.estimate import Estimate
+from fem.material.bands import Band
+from validation.measured.measured import Beam, Measured
+from validation.measured.reconcile import Row, Sample, reconcile
+from validation.results.columns import MEASURED, PlainRow, column, one_word
+from validation.results.estimates import estimate_dict, estimate_row
+from validation.study.study import Study
+from validation.text.mode_words import mode_words
+from validation.text.output import significant
+
+# what a row of a study calls its sample of a quantity
+_SAMPLES = {"breaking_force": "force", "stiffness": "stiffness", "mass": "mass"}
+
+
+@dataclass(frozen=True)
+class Results:
+    """All settings of a study with what was measured on them; shows itself as a table in a notebook."""
+
+    rows: tuple[Row, ...]
+    excluded: tuple[Beam, ...] = ()
+
+    @classmethod
+    def of(cls, study: Study, estimates: Sequence[Estimate], measured: Measured | None) -> "Results":
+        """Put estimates and, where there are any, measurements together in the study's order."""
+        if measured is None:
+            pairs = zip(study.settings, estimates, strict=True)
+            return cls(tuple(Row(named, estimate, (), None, None, None) for named, estimate in pairs))
+        excluded = tuple(beam for beam in measured.beams if not beam.valid)
+        return cls(tuple(reconcile(study, measured, estimates)), excluded)
+
+    @property
+    def estimates(self) -> tuple[Estimate, ...]:
+        """The estimates alone."""
+        return tuple(row.estimate for row in self.rows)
+
+    def to_rows(self) -> list[PlainRow]:
+        """Return one plain row per setting."""
+        return [setting_row(row) for row in self.rows]
+
+    def beam_rows(self) -> list[PlainRow]:
+        """Return one plain row per beam, by setting and line of the table; excluded beams have valid = 0."""
+        beams = [(row, beam) for row in self.rows for beam in row.beams]
+        beams += [(self.rows[beam.setting], beam) for beam in self.excluded]
+        return [beam_row(row, beam) for row, beam in sorted(beams, key=lambda pair: pair[1].line)]
+
+    def _repr_html_(self) -> str:
+        names = ("setting", *(column(name) for name in ("stiffness", "breaking_force", "mass", "print_time")))
+        head = "".join(f"<th>{escape(name)}</th>" for name in (*names, "mode"))
+        body = ""
+        for row in self.to_rows():
+            texts = (row["setting"], *(significant(row[name]) for name in names[1:]), mode_words(row["mode"]))
+            body += f"<tr>{''.join(f'<td>{escape(text)}</td>' for text in texts)}</tr>"
+        return f"<table><thead><tr>{head}</tr></thead><tbody>{body}</tbody></table>"
+
+
+def setting_row(row: Row) -> PlainRow:
+    """Return one setting with its estimate and the means of what was measured."""
+    result = estimate_dict(row.named, row.estimate)
+    plain = estimate_row(row.named.label, row.named.keys, result)
+    plain |= {
+        "solid_bar_stiffness_N_per_mm": result["beam_theory"]["solid_bar_stiffness_N_per_mm"],
+        "solid_bar_force_N": result["beam_theory"]["solid_bar_force_N"],
+        "core_relative_error": result["core_relative_error"],
+        "beams": len(row.beams),
+    }
+    for quantity in MEASURED:
+        plain |= _sample(quantity, getattr(row, _SAMPLES[quantity]))
+        plain[f"{quantity}_ratio"] = getattr(row, f"{_SAMPLES[quantity]}_ratio")
+    return {
+        **plain,
+        "solid_bar_force_ratio": row.theory_ratio,
+        "mean_force_in_band": row.in_band,
+        "measured_force_per_mass_N_per_g": row.strength_to_mass,
+        "gravimetric_fill": row.gravimetric_fill,
+    }
+
+
+def row_dict(row: Row) -> dict[str, Any]:
+    """Return one setting with estimate and measured means for the JSON output."""
+    samples = {quantity: getattr(row, _SAMPLES[quantity]) for quantity in MEASURED}
+    return {
+        **estimate_dict(row.named, row.estimate),
+        "measured": {
+            **{column(quantity): sample and sample.as_dict() for quantity, sample in samples.items()},
+            "strength_to_mass_N_per_g": row.strength_to_mass,
+            "gravimetric_fill": row.gravimetric_fill,
+        },
+        "measured_over_estimated": {
+            quantity: getattr(row, f"{_SAMPLES[quantity]}_ratio") for quantity in MEASURED
+        },
+        "measured_over_solid_bar_force": row.theory_ratio,
+        "mean_force_in_band": row.in_band,
+    }
+
+
+def beam_row(row: Row, beam: Beam) -> PlainRow:
+    """Return one beam, with its values over those estimated for its setting."""
+    values = {quantity: getattr(beam, quantity) for quantity in MEASURED}
+    bands = {quantity: getattr(row.estimate, quantity) for quantity in MEASURED}
+    return {
+        "specimen": beam.specimen or f"line {beam.line}",
+        "setting": row.named.label,
+        **{key: one_word(value) for key, value in row.named.keys.items()},
+        "set_fill": row.estimate.set_fill,
+        "build": beam.build,
+        "test_order": beam.test_order,
+        **{column(quantity): value for quantity, value in values.items()},
+        "width_mm": beam.width,
+        "depth_mm": beam.depth,
+        "mode": beam.mode,
+        "valid": int(beam.valid),
+        "exclude_reason": beam.exclude_reason,
+        "note": beam.note,
+        **{f"{name}_ratio": _ratio(value, bands[name]) for name, value in values.items()},
+    }
+
+
+def _sample(quantity: str, sample: Sample | None) -> PlainRow:
+    interval = sample.interval if sample else None
+    return {
+        column(quantity, measured=True): sample.mean if sample else None,
+        column(quantity, "sd", measured=True): sample.sd if sample else None,
+        column(quantity, "low", measured=True): interval.low if interval else None,
+        column(quantity, "high", measured=True): interval.high if interval else None,
+    }
+
+
+def _ratio(value: float | None, band: Band | None) -> float | None:
+    return value / band.best if value is not None and band else None

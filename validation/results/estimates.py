@@ -1,0 +1,122 @@
+"""An estimate as the dictionary of the JSON output, and the plain row that is read off it."""
+
+from collections.abc import Mapping
+from dataclasses import asdict
+from typing import Any
+
+from fem.estimate import Estimate
+from fem.strength.failure import MODES
+from validation.results.columns import ROLES, SHARES, UNITS, PlainRow, column, one_word
+from validation.study.study import NamedSetting
+
+_ENDS = {"": "best", "low": "low", "high": "high"}
+
+
+def setting_dict(named: NamedSetting) -> dict[str, Any]:
+    """Return a setting with unit-bearing keys."""
+    setting = named.setting
+    specimen, printing, core, test = setting.specimen, setting.printing, setting.core, setting.test
+    return {
+        "label": named.label,
+        "varied": named.keys,
+        "shape": specimen.shape,
+        "width_mm": specimen.width,
+        "depth_mm": specimen.depth,
+        "length_mm": specimen.length,
+        "orientation": printing.orientation,
+        "bead_width_mm": printing.bead.width,
+        "layer_height_mm": printing.bead.height,
+        "walls": printing.walls,
+        "face_layers": {"bottom": printing.bottom_layers, "top": printing.top_layers},
+        "pattern": core.pattern,
+        "set_fill": core.set_fill,
+        "test": test.kind,
+        "lever_mm": test.lever or None,
+        "span_mm": test.span or None,
+        "material": setting.card.name,
+    }
+
+
+def estimate_dict(named: NamedSetting, estimate: Estimate) -> dict[str, Any]:
+    """Return an estimate by the contract of the JSON output."""
+    bands = {column(name): _ends(getattr(estimate, name)) for name in UNITS}
+    return {
+        "setting": setting_dict(named),
+        "orientation_code": estimate.layout.code,
+        **bands,
+        "mode": estimate.mode or None,
+        "modes_N": {mode: _ends(band) for mode, band in estimate.modes.items()},
+        "weld_bracket_N": weld_bracket(estimate),
+        "open_joint": open_joint_dict(estimate),
+        "plastic_N": asdict(estimate.plastic) if estimate.plastic else None,
+        "fill": {"set": estimate.set_fill, "geometric": estimate.geometric_fill},
+        "shares": estimate.shares,
+        "beam_theory": {
+            "solid_bar_stiffness_N_per_mm": estimate.theory_stiffness,
+            "solid_bar_force_N": estimate.theory_force,
+            "EI_N_mm2": {name: beam.EI for name, beam in estimate.theory.items()},
+        },
+        "core_relative_error": estimate.core.relative_error if estimate.core else None,
+        "warnings": list(estimate.warnings),
+    }
+
+
+def estimate_row(label: str, varied: Mapping[str, Any], result: Mapping[str, Any]) -> PlainRow:
+    """Return an estimate with one number or word per column.
+
+    Parameters
+    ----------
+    label : str
+        Of the setting.
+    varied : mapping of str to Any
+        Dotted keys that the study varies, with their values.
+    result : mapping
+        What `estimate_dict` gives, or an empty one of a setting that could not be estimated: all columns None.
+    """
+    setting, fill, shares = (result.get(name) or {} for name in ("setting", "fill", "shares"))
+    faces, modes = setting.get("face_layers") or {}, result.get("modes_N") or {}
+    row: PlainRow = {"setting": label, **{key: one_word(value) for key, value in varied.items()}}
+    row |= {name: setting.get(name) for name in ("pattern", "orientation", "walls")}
+    row |= {f"{side}_layers": faces.get(side) for side in ("bottom", "top")}
+    row |= {f"{kind}_fill": fill.get(kind) for kind in ("set", "geometric")}
+    for name in UNITS:
+        band = result.get(column(name)) or {}
+        row |= {column(name, end): band.get(key) for end, key in _ENDS.items()}
+    row["mode"] = result.get("mode") or ""
+    row |= {f"{mode}_N": (modes.get(mode) or {}).get("best") for mode in MODES}
+    row |= {
+        f"{share}_share_{role}": shares[share].get(role, 0.0) if shares else None
+        for share in SHARES
+        for role in ROLES
+    }
+    return row
+
+
+def weld_bracket(estimate: Estimate) -> dict[str, float] | None:
+    """Return the force at full and at no notch sensitivity of the weld plane, N."""
+    brackets = [
+        bracket
+        for criterion in estimate.criteria
+        if criterion.mode == "weld_tension" and (bracket := criterion.bracket(estimate.values))
+    ]
+    if not brackets:
+        return None
+    return {
+        "notch_limited": min(low for low, _ in brackets),
+        "notch_insensitive": min(high for _, high in brackets),
+    }
+
+
+def open_joint_dict(estimate: Estimate) -> dict[str, float | None] | None:
+    """Return the end of the bracket where core and walls are not bonded; None where that changes little."""
+    if estimate.joint is None:
+        return None
+    return {
+        "EI_N_mm2": estimate.joint.EI,
+        "stiffness_N_per_mm": estimate.joint.stiffness,
+        "breaking_force_N": estimate.joint.breaking_force,
+    }
+
+
+def _ends(band: Any) -> dict[str, float] | None:
+    return band.as_dict() if band else None
