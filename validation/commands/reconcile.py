@@ -24,10 +24,12 @@ def run(args: argparse.Namespace) -> int:
     from validation.measured.fill_notes import fill_notes
     from validation.measured.measured import read_specimens
     from validation.measured.reconcile import check_failed, mean_error, reconcile
-    from validation.measured.repeats import UNITS, repeats_dict, repeats_of
+    from validation.measured.repeats import repeats_of
     from validation.measured.size_doubts import size_doubts
     from validation.measured.unit_doubts import unit_doubts
     from validation.results.beside import row_dict
+    from validation.results.columns import MEASURED
+    from validation.results.repeats import repeats_dict
     from validation.study.estimates import all_warnings, estimate_all
     from validation.study.study import load
     from validation.text.output import print_json, remark
@@ -37,7 +39,7 @@ def run(args: argparse.Namespace) -> int:
     estimates = estimate_all(study, args.quiet)
     rows = reconcile(study, measured, estimates)
     error = mean_error(rows, lambda row: row.force_ratio)
-    repeats = {quantity: found for quantity in UNITS if (found := repeats_of(rows, quantity))}
+    repeats = {quantity: found for quantity in MEASURED if (found := repeats_of(rows, quantity))}
     excluded = [beam for beam in measured.beams if not beam.valid]
     if args.json:
         print_json(

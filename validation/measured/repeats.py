@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any, Literal
+from typing import Literal
 
 import numpy as np
 
@@ -25,7 +25,6 @@ from validation.statistics import (
 Quantity = Literal["breaking_force", "stiffness", "mass"]
 # settings up to which all pairs are compared; each takes some hundredths of a second
 MOST_COMPARED = 12
-UNITS: dict[Quantity, str] = {"breaking_force": "N", "stiffness": "N_per_mm", "mass": "g"}
 
 
 @dataclass(frozen=True)
@@ -148,62 +147,6 @@ def _builds(beams: dict[str, list[Beam]], quantity: Quantity, notes: list[str]) 
     except DataError as error:
         notes.append(f"builds cannot be judged: {error}")
         return None
-
-
-def repeats_dict(found: Repeats) -> dict[str, Any]:
-    """Return the repeats for the JSON output; values in the unit of the quantity, ratios plain."""
-    unit = UNITS[found.quantity]
-    builds = found.builds
-    return {
-        "unit": unit,
-        "scatter_percent": found.scatter.percent,
-        "scatter_df": found.scatter.df,
-        "equal_scatter_p": found.scatter.equal_p,
-        "settings": {
-            label: {
-                "n": one.n,
-                "geometric_mean": one.mean.best,
-                "mean_interval_95": [one.mean.low, one.mean.high],
-                "next_beam_95": [one.next_beam.low, one.next_beam.high],
-                "lower_bound": one.lower_bound,
-                "lower_bound_coverage": one.coverage,
-                "lower_bound_confidence": one.confidence,
-                "own_scatter_percent": own.percent if (own := found.scatter.per_setting[label]) else None,
-            }
-            for label, one in found.settings.items()
-        },
-        "comparisons": [
-            {
-                "setting": one.setting,
-                "reference": one.reference,
-                "ratio": one.ratio.to_dict(),
-                "p": one.p,
-                "p_adjusted": one.p_adjusted,
-                "detectable_ratio": one.detectable_ratio,
-                "verdict": one.verdict,
-            }
-            for one in found.comparisons
-        ],
-        "builds": None
-        if builds is None
-        else {
-            "p": builds.p,
-            "random_percent": 100 * builds.block_log_sd,
-            "within_build_percent": builds.residual.percent,
-            "ratios": {name: ratio.to_dict() for name, ratio in builds.ratios.items()},
-        },
-        "odd_beams": [
-            {
-                "line": one.beam.line,
-                "specimen": one.beam.specimen,
-                "ratio": one.ratio,
-                "p_adjusted": one.p,
-                "grubbs": one.grubbs,
-            }
-            for one in found.odd
-        ],
-        "notes": list(found.notes),
-    }
 
 
 def repeats_lines(found: Repeats) -> list[str]:

@@ -7,7 +7,7 @@ Knows:
     - ``beside``: measured beams beside estimates, as rows and as dictionaries
     - ``csv_table``: rows written and read back
 
-Hands out plain dictionaries with the unit in each name: ``text`` words them, ``sweep`` keeps them, ``report`` draws them.
+Hands out plain dictionaries, units in the names: ``text`` words them, ``sweep`` keeps them, ``report`` draws them.
 
 Checked: a sweep's table, a report's rows and the JSON output hold the same numbers (``tests/validation/sweep``,
 ``tests/validation/results``).

@@ -8,6 +8,8 @@ column's name holds a dot; so a table read back from CSV says by itself what was
 from collections.abc import Iterable, Mapping
 from typing import Any
 
+from validation.measured.repeats import Quantity
+
 PlainRow = dict[str, Any]
 UNITS = {
     "stiffness": "N_per_mm",
@@ -18,7 +20,7 @@ UNITS = {
     "GA": "N",
     "GJ": "N_mm2",
 }
-MEASURED = ("breaking_force", "stiffness", "mass")
+MEASURED: tuple[Quantity, ...] = ("breaking_force", "stiffness", "mass")
 ROLES = ("wall", "face", "core")
 SHARES = ("EI", "GA", "mass")
 

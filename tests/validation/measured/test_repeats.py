@@ -7,7 +7,8 @@ import numpy as np
 import pytest
 
 from validation.measured.measured import Beam
-from validation.measured.repeats import repeats_dict, repeats_lines, repeats_of
+from validation.measured.repeats import repeats_lines, repeats_of
+from validation.results.repeats import repeats_dict
 
 
 def rows_of(forces: dict[str, list[float]], builds: list[str] | None = None):
