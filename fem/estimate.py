@@ -21,12 +21,13 @@ from fem.slices.resolved import with_model_error
 from fem.strength.criteria import Beam, axial_modulus, criteria, modulus
 from fem.strength.crush import crush
 from fem.strength.failure import Criterion
-from patterns.errors import InputError, SolverError
+from patterns.errors import SolverError
 from patterns.outlines.layout import Layout, lay_out
 from patterns.outlines.orientation import beam_from_print
 from patterns.outlines.outline import depth_along_load, root_depth
 from patterns.paths.cost import Machine, print_time
 from patterns.paths.deposit import Deposit, deposit
+from patterns.remark import Remark
 
 # Step of the logarithm of the modulus ratio for the slope of EI, GA and GJ.
 _STEP = 1e-3
@@ -63,7 +64,7 @@ class Estimate:
         Stiffness and force as functions of the material.
     draws : dict
         Samples behind the bands, by name of the quantity; shape (DRAWS,).
-    warnings : tuple of str
+    warnings : tuple of Remark
     """
 
     setting: Setting
@@ -90,7 +91,7 @@ class Estimate:
     section_elements: int
     response: Response = field(repr=False)
     draws: dict[str, np.ndarray] = field(repr=False)
-    warnings: tuple[str, ...] = ()
+    warnings: tuple[Remark, ...] = ()
 
     @property
     def values(self) -> dict[str, float]:
@@ -139,8 +140,8 @@ def estimate(
     core = beam.core
     model, response = _solve(beam, values)
     if resolve and core:
-        response, told = with_model_error(response, beam, values)
-        warnings += told
+        response, remarks = with_model_error(response, beam, values)
+        warnings += remarks
     laid = deposit(layout)
     draws = draw_values(setting)
     bands = {name: Band.of(response.best[name], response.elastic(name, draws)) for name in ELASTIC_NAMES}
@@ -209,7 +210,7 @@ def _solve(beam: Beam, values: dict[str, float]) -> tuple[SectionModel, Response
     try:
         model = solve_layout(beam, zones, mesh)
     except SolverError as error:
-        raise InputError(loose(beam)) if is_loose(beam) else error from None
+        raise loose(beam) if is_loose(beam) else error from None
 
     def stiffness_at(shift: float) -> np.ndarray:
         ratio = values["across_bead_ratio"] * np.exp(shift)

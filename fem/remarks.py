@@ -1,4 +1,4 @@
-"""What a reader of an estimate is told beside its numbers, and what is said of a section that cannot stand."""
+"""What a reader of an estimate should be told beside its numbers, and the refusal of a section that cannot stand."""
 
 import numpy as np
 
@@ -10,12 +10,14 @@ from fem.material.bands import Band
 from fem.setting import Setting
 from fem.strength.criteria import Beam
 from fem.strength.crush import jaws_unknown
+from patterns.errors import InputError
 from patterns.outlines.layout import Layout, Role
 from patterns.paths.deposit import Deposit
+from patterns.remark import Remark
 
 # Deposited volume over the outline's beyond which it is told; below is the rounding of circles.
 _OVERFULL = 1e-3
-_SKIN_KEYS: dict[Role, str] = {"wall": "print.walls", "face": "print.face_layers"}
+_SKIN: dict[Role, str] = {"wall": "walls", "face": "face layers"}
 
 
 def is_loose(beam: Beam) -> bool:
@@ -26,96 +28,81 @@ def is_loose(beam: Beam) -> bool:
     return bool(sizes[0] < 1e-9 * sizes[-1])
 
 
-def loose(beam: Beam) -> str:
-    """Say what holds a core whose lines never meet."""
+def loose(beam: Beam) -> InputError:
+    """Return the refusal of a core whose lines never meet, with what could hold it."""
     layout = beam.layout
-    named: dict[Role, str] = (
-        {"wall": _SKIN_KEYS["wall"]} if layout.printing.orientation == "upright" else _SKIN_KEYS
-    )
-    lacking = [key for role, key in named.items() if layout.area(role).is_empty]
-    return (
-        f"core.pattern: the lines of {layout.core.pattern} carry nothing from one to the next, and nothing else holds "
-        f"the section together: set {' and '.join(lacking) or 'print.walls'} above 0, or take a pattern whose lines "
-        "meet"
+    holding: dict[Role, str] = {"wall": _SKIN["wall"]} if layout.printing.orientation == "upright" else _SKIN
+    lacking = [name for role, name in holding.items() if layout.area(role).is_empty]
+    return InputError(
+        f"the lines of {layout.core.pattern} carry nothing from one to the next, and nothing else holds the section "
+        f"together: set {' and '.join(lacking) or 'walls'} above 0, or take a pattern whose lines meet",
+        key="core.pattern",
     )
 
 
-def bends_far(setting: Setting, response: Response, breaking: Band | None) -> list[str]:
-    """Say where a cantilever bends so far that linear theory overestimates its travel."""
+def bends_far(setting: Setting, response: Response, breaking: Band | None) -> list[Remark]:
+    """Tell where a cantilever bends so far that linear theory overestimates its travel."""
     if breaking is None or setting.test.kind != "cantilever":
         return []
     error = large_deflection_error(breaking.best, setting.test.lever, response.best["EI"])
-    if error <= 0.02:
-        return []
-    return [f"large deflection: linear theory overestimates the travel at break by {100 * error:.0f} %"]
+    return [Remark.of("large_deflection", error_share=error)] if error > 0.02 else []
 
 
-def opened(joint: Joint | None, response: Response, breaking: Band | None) -> list[str]:
-    """Say what is left where the joint of core and walls opens."""
+def opened(joint: Joint | None, response: Response, breaking: Band | None) -> list[Remark]:
+    """Tell what is left where the joint of core and walls opens."""
     if joint is None:
         return []
     at_best = float(response.stiffness(response.at({}))[0])
-    told = f"bonded as estimated; open, the stiffness is {joint.stiffness / at_best:.2g} times that"
-    if breaking and joint.breaking_force:
-        told += f" and the breaking force {joint.breaking_force / breaking.best:.2g} times"
-    return [f"the joint of core and walls carries shear: {told}"]
+    known = breaking is not None and joint.breaking_force
+    return [
+        Remark.of(
+            "joint_carries_shear",
+            stiffness_ratio=joint.stiffness / at_best,
+            force_ratio=joint.breaking_force / breaking.best if known else None,  # type: ignore[operator, union-attr]
+        )
+    ]
 
 
-def yields(setting: Setting, plastic: Reserve | None) -> list[str]:
-    """Say what a ductile beam has beyond first yield, where the test asks for it."""
+def yields(setting: Setting, plastic: Reserve | None) -> list[Remark]:
+    """Tell what a ductile beam has beyond first yield, where the test asks for it."""
     if not setting.test.plastic:
         return []
     if plastic is None:
-        reason = "tension_along_mpa is unknown"
-        if setting.printing.orientation == "upright":
-            reason = "the welds between layers are brittle"
-        return [f"no plastic reserve is given: {reason}"]
+        upright = setting.printing.orientation == "upright"
+        return [Remark.of("no_plastic_reserve", brittle_welds=upright)]
     return [
-        f"if ductile, bending yields first at {plastic.first_yield:.3g} N and fully at {plastic.fully_plastic:.3g} N "
-        "(tensile strength in every fibre); the breaking force and its band do not count on it"
+        Remark.of("plastic_reserve", first_yield=plastic.first_yield, fully_plastic=plastic.fully_plastic)
     ]
 
 
-def overfull(layout: Layout, laid: Deposit) -> list[str]:
-    """Say where more is laid than the outline holds: at crossings and laps twice, or in a layer too many."""
+def overfull(layout: Layout, laid: Deposit) -> list[Remark]:
+    """Tell where more is laid than the outline holds: at crossings and laps twice, or in a layer too many."""
     excess = sum(laid.volume.values()) / (layout.outline.area * layout.specimen.length) - 1
-    if excess < _OVERFULL:
-        return []
-    return [
-        f"the deposited volume is {100 * excess:.1f} % larger than the outline's: lines that cross or lap are laid "
-        "twice, and what finds no room will bulge"
-    ]
+    return [Remark.of("overfull", excess_share=excess)] if excess >= _OVERFULL else []
 
 
-def unevaluated(beam: Beam, setting: Setting, response: Response) -> list[str]:
-    """Say which modes lack a value, since each of them could break the beam earlier."""
+def unevaluated(beam: Beam, setting: Setting, response: Response) -> list[Remark]:
+    """Tell which modes lack a value, since each of them could break the beam earlier."""
     lacking: dict[str, list[str]] = {}
-    for one in response.criteria:
-        for name in one.missing(response.at({})):
-            lacking.setdefault(name, []).append(one.mode)
-    told = [
-        f"{name} unknown (give it under [material]): "
-        f"{', '.join(dict.fromkeys(modes)).replace('_', ' ')} not evaluated in full, "
-        "the force is an upper bound"
+    for criterion in response.criteria:
+        for name in criterion.missing(response.at({})):
+            lacking.setdefault(name, []).append(criterion.mode)
+    remarks = [
+        Remark.of("unknown_value", name=name, modes=tuple(dict.fromkeys(modes)))
         for name, modes in lacking.items()
     ]
     if jaws_unknown(beam, beam.layout.zones):
-        told.append("test.clamp_length_mm unknown: crush of the core in the jaws not evaluated")
+        remarks.append(Remark.of("unknown_jaws"))
     if setting.core.corner_radius == 0:
-        told.append("corner radius 0: no stress concentration, so core lines and crush are not evaluated")
-    return told
+        remarks.append(Remark.of("sharp_corners"))
+    return remarks
 
 
-def coarse(beam: Beam) -> list[str]:
-    """Say where too few cells span the core for a homogenised one."""
+def coarse(beam: Beam) -> list[Remark]:
+    """Tell where too few cells span the core for a homogenised one."""
     inside = beam.layout.area("core")
     if beam.core is None or inside.is_empty:
         return []
     left, low, right, high = inside.bounds
     cells = min(right - left, high - low) / beam.core.pitch
-    if cells >= 2:
-        return []
-    return [
-        f"only {cells:.1f} line distances span the core: where lines fall matters, and the band does not hold it "
-        "(`fillbend estimate --resolved` does, save for upright beams whose layers differ)"
-    ]
+    return [Remark.of("few_cells", cells=cells)] if cells < 2 else []

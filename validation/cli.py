@@ -114,7 +114,9 @@ def main(argv: Sequence[str] | None = None) -> int:
     except FillbendError as error:
         if args.debug:
             traceback.print_exc()
-        for line in str(error).splitlines():
+        from validation.text.errors import error_words
+
+        for line in error_words(error).splitlines():
             print(f"fillbend: {line}", file=sys.stderr)
         return error.status
     except OSError as error:

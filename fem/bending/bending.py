@@ -9,6 +9,7 @@ from scipy.optimize import brentq
 from scipy.special import ellipe, ellipeinc, ellipk, ellipkinc
 
 from patterns.errors import InputError
+from patterns.remark import Remark
 
 TestKind = Literal["cantilever", "three_point", "four_point"]
 
@@ -90,8 +91,8 @@ class BendTest:
             + self.compliance
         )
 
-    def check(self, depth: float) -> list[str]:
-        """Return warnings about beam theory; InputError below a reach of 1.5 depths.
+    def check(self, depth: float) -> list[Remark]:
+        """Return remarks about beam theory; InputError below a reach of 1.5 depths.
 
         The size of the error is the end effect of a three-point bar, 0.174 h/L on the stress (own plane solution).
         """
@@ -99,14 +100,14 @@ class BendTest:
         ratio = self.reach / depth
         if ratio < 1.5:
             raise InputError(
-                f"test: {name} {self.reach:g} mm is {ratio:.2g} times the depth {depth:g} mm; beam theory does not "
-                f"hold below 1.5: use at least {1.5 * depth:g} mm"
+                f"{name} {self.reach:g} mm is {ratio:.2g} times the depth {depth:g} mm; beam theory does not "
+                f"hold below 1.5: use at least {1.5 * depth:g} mm",
+                key="test",
             )
         if ratio < 5:
-            share = 100 * 0.174255 / (2 * ratio)
+            missed = 0.174255 / (2 * ratio)
             return [
-                f"{name} {self.reach:g} mm is only {ratio:.2g} times the depth {depth:g} mm: beam theory misses about "
-                f"{share:.0f} % of the stress near the load, and root and shear take a large part of the travel"
+                Remark.of("short_beam", test=self.kind, reach=self.reach, depth=depth, missed_share=missed)
             ]
         return []
 

@@ -98,14 +98,17 @@ def shipped_card(name: str) -> Card:
     if name.upper() not in shipped():
         near = difflib.get_close_matches(name.upper(), shipped(), 1, 0.4)
         hint = f"; did you mean {near[0]}?" if near else f"; shipped are {', '.join(shipped())}"
-        raise InputError(f"material.card: no card named '{name}'{hint}")
+        raise InputError(f"no card named '{name}'{hint}", key="card")
     return card_from(tomllib.loads(path.read_text(encoding="utf-8")), path.name)
 
 
-def card_from(table: Mapping[str, Any], where: str, base: Card | None = None) -> Card:
+def card_from(
+    table: Mapping[str, Any], where: str, base: Card | None = None, evidence: str = "stated"
+) -> Card:
     """Return a card from a table of values, on top of ``base`` if one is given.
 
-    A value is a number (taken without a range and said so), or a table of best, low, high, basis, evidence.
+    A value is a number (taken without a range and said so), or a table of best, low, high, basis, evidence. Values that
+    name no evidence have ``evidence``.
     All problems are collected into one InputError that names ``where``.
     """
     problems: list[str] = []
@@ -119,7 +122,7 @@ def card_from(table: Mapping[str, Any], where: str, base: Card | None = None) ->
             problems.append(f"{key}: unknown value; {hint}")
             continue
         try:
-            found[key] = _value(key, raw)
+            found[key] = _value(key, raw, evidence)
         except (TypeError, ValueError) as error:
             problems.append(f"{key}: {error}")
     problems += [f"{key}: missing, needed for every estimate" for key in ELASTIC if key not in found]
@@ -132,14 +135,10 @@ def card_from(table: Mapping[str, Any], where: str, base: Card | None = None) ->
     return Card(name=name, **found)
 
 
-def _value(key: str, raw: Any) -> Value:
+def _value(key: str, raw: Any, evidence: str) -> Value:
     if isinstance(raw, bool) or not isinstance(raw, (int, float, Mapping)):
         raise TypeError(f"{raw!r} is neither a number nor a table of best, low, high, basis, evidence")
-    table = (
-        {"best": raw, "evidence": "stated in the study, no range"}
-        if isinstance(raw, (int, float))
-        else dict(raw)
-    )
+    table = {"best": raw, "evidence": f"{evidence}, no range"} if isinstance(raw, (int, float)) else dict(raw)
     unknown = set(table) - {"best", "low", "high", "basis", "evidence"}
     if unknown or "best" not in table:
         raise ValueError(f"a table takes best, low, high, basis, evidence (got {', '.join(map(str, table))})")
@@ -167,4 +166,4 @@ def _value(key: str, raw: Any) -> Value:
     if not inside:
         why = "; beyond it the stiffness matrix of a bead is not positive" if key == "poisson" else ""
         raise ValueError(f"{low:g} to {high:g} leaves the possible range {floor:g} to {ceiling:g}{why}")
-    return Value(best, low, high, basis, str(table.get("evidence", "stated in the study")))
+    return Value(best, low, high, basis, str(table.get("evidence", evidence)))

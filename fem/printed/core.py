@@ -141,8 +141,8 @@ def cell_key(infill: Infill, nu: float) -> CellKey:
     """Return what a core's cell depends on; InputError if the pattern has no cell."""
     if not infill.pattern.periodic:
         raise InputError(
-            f"core.pattern: '{infill.pattern.slug}' follows the outline and has no cell; "
-            "only a resolved section can hold it"
+            f"'{infill.pattern.slug}' follows the outline and has no cell; only a resolved section can hold it",
+            key="core.pattern",
         )
     return CellKey(infill.shifted(0.0), nu)
 

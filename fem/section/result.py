@@ -6,6 +6,7 @@ from functools import cached_property
 import numpy as np
 
 from fem.section.stress import Places, UnitFields
+from patterns.remark import Remark
 
 RESULTANTS = ("N", "Vy", "Vz", "T", "My", "Mz")
 
@@ -36,17 +37,14 @@ class Section:
     parts: int = 1
 
     @property
-    def notes(self) -> tuple[str, ...]:
-        """What a reader should be told of the model, one line each."""
-        told = []
+    def notes(self) -> tuple[Remark, ...]:
+        """What a reader should be told of the model."""
+        notes = []
         if self.dropped:
-            told.append(f"{self.dropped} freedoms of the section have no stiffness and are left out")
+            notes.append(Remark.of("loose_freedoms", count=self.dropped))
         if self.parts > 1:
-            told.append(
-                f"the section falls into {self.parts} pieces that nothing joins: they bend and twist together "
-                "but slide along each other"
-            )
-        return tuple(told)
+            notes.append(Remark.of("loose_pieces", count=self.parts))
+        return tuple(notes)
 
     @cached_property
     def stiffness(self) -> np.ndarray:

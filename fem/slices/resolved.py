@@ -22,6 +22,7 @@ from patterns.errors import InputError, SolverError
 from patterns.outlines.areas import EMPTY, polygons
 from patterns.outlines.layout import Layout
 from patterns.paths.covered import covered
+from patterns.remark import Remark
 
 PHASES = (0.0, 0.25, 0.5, 0.75)
 SLICE_PHASES = (0.0, 0.25, 0.5)  # beyond, a beam with a plane of symmetry along it has their mirror images
@@ -77,12 +78,14 @@ def model_limits(error: ModelError) -> dict[str, tuple[float, float]]:
     return found
 
 
-def with_model_error(response: Response, beam: Beam, values: dict[str, float]) -> tuple[Response, list[str]]:
-    """Return the response with the model error in it, or unchanged with one line on why it could not be had."""
+def with_model_error(
+    response: Response, beam: Beam, values: dict[str, float]
+) -> tuple[Response, list[Remark]]:
+    """Return the response with the model error in it, or unchanged with a remark on why it could not be had."""
     try:
         return replace(response, model=model_limits(model_error(beam, values))), []
     except (InputError, SolverError) as error:
-        return response, [f"the bands hold no model error: {error}"]
+        return response, [Remark.of("no_model_error", reason=str(error), key=error.key)]
 
 
 def can_resolve(layout: Layout) -> bool:

@@ -50,9 +50,10 @@ def period(infill: Infill) -> tuple[float, float]:
         if not len(ahead):
             angles = ", ".join(f"{angle:g}" for angle in infill.angles_deg)
             raise InputError(
-                f"core.{'angles_deg' if infill.pattern.takes_angles else 'angle_deg'}: lines at {angles} degrees do "
-                f"not repeat along and across the beam within {LONGEST_PERIODS} steps of the pattern, so no slice of "
-                "one period can be cut; multiples of 45 degrees do"
+                f"lines at {angles} degrees do not "
+                f"repeat along and across the beam within {LONGEST_PERIODS} steps of the pattern, so no slice of one "
+                "period can be cut; multiples of 45 degrees do",
+                key="core.angles_deg" if infill.pattern.takes_angles else "core.angle_deg",
             )
         found.append(float(ahead.min()))
     return found[0], found[1]

@@ -13,6 +13,7 @@ from patterns.infill import Infill, infill_of
 from patterns.outlines.areas import EMPTY, Area, eroded_along, inset, joined, polygons, too_narrow
 from patterns.outlines.orientation import orientation_code
 from patterns.outlines.outline import SNAP_MM, outline
+from patterns.remark import Remark
 from patterns.setting import Core, Printing, Specimen
 
 Role = Literal["wall", "face", "core", "remnant"]
@@ -62,7 +63,7 @@ class Layout:
         Orientation code of ISO 17295.
     layers : int
         Layers in the build.
-    notes : tuple of str
+    notes : tuple of Remark
         What a reader should be told: gaps between walls, a height that is not a whole number of layers.
     """
 
@@ -75,7 +76,7 @@ class Layout:
     wall_rings: tuple[LinearRing, ...]
     code: str
     layers: int
-    notes: tuple[str, ...]
+    notes: tuple[Remark, ...]
 
     def area(self, role: Role) -> Area:
         """Return the area of a role in (y, z), empty where it is absent."""
@@ -111,7 +112,7 @@ def lay_out(specimen: Specimen, printing: Printing, core: Core) -> Layout:
     """
     shape = outline(specimen)
     _check(printing, core)
-    notes: list[str] = []
+    notes: list[Remark] = []
     if printing.orientation == "upright":
         build_height = specimen.length
         areas, rings = _upright(shape, printing)
@@ -124,17 +125,15 @@ def lay_out(specimen: Specimen, printing: Printing, core: Core) -> Layout:
         rings = []
     layers = _count_layers(build_height, printing.bead.height, notes)
     if areas["remnant"].area:
-        notes.append(
-            f"{areas['remnant'].area:.3g} mm2 between the walls is too narrow for a "
-            f"{printing.bead.width:g} mm bead and stays empty"
-        )
+        notes.append(Remark.of("narrow_gap", area=areas["remnant"].area, bead_width=printing.bead.width))
     if areas["core"].is_empty:
-        notes.append("walls and faces fill the section: there is no core")
+        notes.append(Remark.of("no_core_left"))
     elif areas["wall"].is_empty and areas["face"].is_empty and core.set_fill == 0:
         faces = "faces are end caps" if printing.orientation == "upright" else "no face layers"
         raise InputError(
-            f"walls 0, {faces} and set_fill 0: the section is empty; give print.walls, print.face_layers "
-            "(not of upright beams) or core.set_fill a number above 0"
+            f"walls 0, {faces} and set fill 0: the section is empty; give walls, face layers (not of upright beams) "
+            "or set fill a number above 0",
+            key="printing.walls",
         )
     return Layout(
         specimen,
@@ -174,28 +173,34 @@ def _check(printing: Printing, core: Core) -> None:
         )
 
 
-def _count_layers(height: float, layer: float, notes: list[str]) -> int:
+def _count_layers(height: float, layer: float, notes: list[Remark]) -> int:
     layers = round(height / layer)
     if abs(layers * layer - height) > max(SNAP_MM, 1e-9 * height):
-        notes.append(f"{height:g} mm is not a whole number of {layer:g} mm layers: {layers} are printed")
+        notes.append(Remark.of("part_of_a_layer", height=height, layer_height=layer, layers=layers))
     return layers
 
 
-def _too_many_faces(height: float, printing: Printing) -> list[str]:
+def _too_many_faces(height: float, printing: Printing) -> list[Remark]:
     """Say where more face layers are asked for than the beam has."""
     asked = (printing.bottom_layers + printing.top_layers) * printing.bead.height
     if asked <= height + SNAP_MM:
         return []
     return [
-        f"print.face_layers: bottom {printing.bottom_layers} and top {printing.top_layers} of "
-        f"{printing.bead.height:g} mm make {asked:g} mm, more than the beam's {height:g} mm: it is faces throughout"
+        Remark.of(
+            "faces_throughout",
+            bottom=printing.bottom_layers,
+            top=printing.top_layers,
+            layer_height=printing.bead.height,
+            asked=asked,
+            height=height,
+        )
     ]
 
 
 def _extent(shape: Area) -> str:
-    """Return the outline's size by the keys that give it."""
+    """Return the outline's size in words."""
     left, low, right, high = shape.bounds
-    return f"specimen.width_mm {right - left:.4g} and depth_mm {high - low:.4g}"
+    return f"{right - left:.4g} mm wide and {high - low:.4g} mm deep"
 
 
 def _upright(shape: Polygon, printing: Printing) -> tuple[dict[Role, Area], list[LinearRing]]:
@@ -203,7 +208,8 @@ def _upright(shape: Polygon, printing: Printing) -> tuple[dict[Role, Area], list
     width = printing.bead.width
     if inset(shape, width - SNAP_MM).is_empty:
         raise InputError(
-            f"the outline, {_extent(shape)}, is thinner than two beads of {width:g} mm: print it larger or finer"
+            f"the outline, {_extent(shape)}, is thinner than two beads of {width:g} mm: print it larger or finer",
+            key="specimen",
         )
     rings: list[LinearRing] = []
     left_out: list[Area] = []
@@ -235,7 +241,8 @@ def _stacked(shape: Polygon, printing: Printing) -> dict[Role, Area]:
     if high - low < 2 * height - SNAP_MM or eroded_along(shape, least, least, axis=0).is_empty:
         raise InputError(
             f"the outline, {_extent(from_stack(shape, printing.orientation))}, is smaller than two beads of "
-            f"{width:g} mm side by side or two layers of {height:g} mm: print it larger or finer"
+            f"{width:g} mm side by side or two layers of {height:g} mm: print it larger or finer",
+            key="specimen",
         )
     if reach and eroded_along(shape, reach - SNAP_MM, reach - SNAP_MM, axis=0).is_empty:
         widest = _widest_slice(shape)

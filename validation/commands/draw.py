@@ -113,6 +113,7 @@ def _draw_section(args: argparse.Namespace) -> None:
     from validation.report.drawings import section_picture
     from validation.study.study import load
     from validation.text.output import remark
+    from validation.text.remarks import remark_words
 
     study = load(args.subject, changes(args))
     named = study.settings[_place(args, study) or 0]
@@ -121,7 +122,7 @@ def _draw_section(args: argparse.Namespace) -> None:
     setting = named.setting
     layout = lay_out(setting.specimen, setting.printing, setting.core)
     for note in layout.notes:
-        remark(f"note: {note}", args.quiet)
+        remark(f"note: {remark_words(note)}", args.quiet)
     if args.output.suffix.lower() == ".vtu":
         _write_fields(setting, layout, args.output)
         return

@@ -29,8 +29,8 @@ def run(args: argparse.Namespace) -> int:
     from fem.material.bands import Band
     from validation.commands.options import changes
     from validation.measured.fill_notes import fill_notes
-    from validation.results.estimates import estimate_dict
-    from validation.study.estimates import all_warnings, estimate_all, material_rows
+    from validation.results.estimates import all_warnings, estimate_dict
+    from validation.study.estimates import estimate_all, material_rows
     from validation.study.study import load
     from validation.text.mode_words import mode_words
     from validation.text.output import CAUTIONS, print_json, print_table, remark, significant

@@ -39,7 +39,8 @@ def run(args: argparse.Namespace) -> int:
     from patterns.errors import InputError
     from validation.design.plan import plan_series
     from validation.design.plan_sheet import sheet, table_to_fill_in
-    from validation.study.estimates import all_warnings, estimate_all
+    from validation.results.estimates import all_warnings
+    from validation.study.estimates import estimate_all
     from validation.study.study import load
     from validation.text.output import (
         CAUTIONS,

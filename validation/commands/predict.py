@@ -27,7 +27,7 @@ def run(args: argparse.Namespace) -> int:
     from validation.predict.calibrated import calibrate_study
     from validation.predict.prediction import calibration_dict, predict_study, predicted_dict
     from validation.predict.prediction_output import print_calibration, print_predictions
-    from validation.study.estimates import all_warnings
+    from validation.results.estimates import all_warnings
     from validation.study.study import load
     from validation.text.output import CAUTIONS, print_json, remark
 

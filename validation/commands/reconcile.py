@@ -29,8 +29,9 @@ def run(args: argparse.Namespace) -> int:
     from validation.measured.unit_doubts import unit_doubts
     from validation.results.beside import row_dict
     from validation.results.columns import MEASURED
+    from validation.results.estimates import all_warnings
     from validation.results.repeats import repeats_dict
-    from validation.study.estimates import all_warnings, estimate_all
+    from validation.study.estimates import estimate_all
     from validation.study.study import load
     from validation.text.output import print_json, remark
 

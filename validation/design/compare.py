@@ -15,6 +15,7 @@ from fem.setting import Setting
 from patterns.catalogue import CATALOGUE
 from patterns.errors import FillbendError
 from validation.design.equal_mass import TOLERANCE, at_mass
+from validation.text.errors import error_words
 
 Estimator = Callable[[Setting], Estimate]
 QUANTITIES = ("stiffness", "breaking_force")
@@ -95,7 +96,7 @@ def candidates(setting: Setting, patterns: Sequence[str], mass: float) -> list[C
         try:
             found.append(Candidate(pattern, at_mass(setting, pattern, mass)))
         except FillbendError as error:
-            found.append(Candidate(pattern, None, reason=str(error)))
+            found.append(Candidate(pattern, None, reason=error_words(error)))
     return [*found, Candidate(WALLS_ONLY, with_fill(setting, 0.0))]
 
 
@@ -137,7 +138,7 @@ def _estimated(item: Candidate, load_angle_deg: float, estimate: Estimator) -> C
     try:
         return replace(item, setting=setting, estimate=estimate(setting))
     except FillbendError as error:
-        return replace(item, reason=str(error))
+        return replace(item, reason=error_words(error))
 
 
 def _best(item: Candidate, quantity: str) -> float:
@@ -178,7 +179,7 @@ def gains(setting: Setting, estimate: Estimator) -> list[Gain]:
         try:
             found.append(_gain(step, estimate(changed), base))
         except FillbendError as error:
-            found.append(Gain(step, reason=str(error)))
+            found.append(Gain(step, reason=error_words(error)))
     quantity = "breaking_force" if base.breaking_force else "stiffness"
     return sorted(found, key=lambda gain: (bool(gain.reason), -(gain.per_gram(quantity) or -np.inf)))
 

@@ -25,7 +25,7 @@ from validation.report.content import (
 from validation.results.beside import Results
 from validation.results.columns import ROLES
 from validation.results.csv_table import to_csv
-from validation.study.estimates import all_warnings
+from validation.results.estimates import all_warnings
 from validation.study.study import Study
 from validation.text.mode_words import failure_words, mode_words
 from validation.text.output import significant

@@ -1,13 +1,14 @@
 """An estimate as the dictionary of the JSON output, and the plain row that is read off it."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import asdict
 from typing import Any
 
 from fem.estimate import Estimate
 from fem.strength.failure import MODES
 from validation.results.columns import ROLES, SHARES, UNITS, PlainRow, column, one_word
-from validation.study.study import NamedSetting
+from validation.study.study import NamedSetting, Study
+from validation.text.remarks import remark_lines, remark_words
 
 _ENDS = {"": "best", "low": "low", "high": "high"}
 
@@ -57,7 +58,7 @@ def estimate_dict(named: NamedSetting, estimate: Estimate) -> dict[str, Any]:
             "EI_N_mm2": {name: beam.EI for name, beam in estimate.theory.items()},
         },
         "core_relative_error": estimate.core.relative_error if estimate.core else None,
-        "warnings": list(estimate.warnings),
+        "warnings": list(dict.fromkeys(map(remark_words, estimate.warnings))),
     }
 
 
@@ -90,6 +91,12 @@ def estimate_row(label: str, varied: Mapping[str, Any], result: Mapping[str, Any
         for role in ROLES
     }
     return row
+
+
+def all_warnings(study: Study, estimates: Sequence[Estimate]) -> list[str]:
+    """Return every warning of a study's estimates once, with the settings it holds for."""
+    pairs = zip(study.settings, estimates, strict=True)
+    return remark_lines((named.label, estimate.warnings) for named, estimate in pairs)
 
 
 def weld_bracket(estimate: Estimate) -> dict[str, float] | None:

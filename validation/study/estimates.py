@@ -1,13 +1,13 @@
 """Estimates of all settings of a study, with progress on standard error."""
 
 import sys
-from collections.abc import Sequence
 
 from fem.estimate import Estimate, estimate
 from fem.printed.cell_store import CellStore, default_folder
 from patterns.errors import FillbendError
 from patterns.paths.cost import Machine
 from validation.study.study import Study
+from validation.text.errors import error_words
 
 
 def machine_of(study: Study) -> Machine:
@@ -36,7 +36,7 @@ def estimate_all(study: Study, quiet: bool = False, resolve: bool = False) -> li
         try:
             found.append(estimate(named.setting, machine, store, resolve))
         except FillbendError as error:
-            raise type(error)(f"{study.path}: {error} (at {named.label})") from error
+            raise type(error)(f"{study.path}: {error_words(error)} (at {named.label})") from error
     return found
 
 
@@ -54,16 +54,4 @@ def material_rows(study: Study) -> list[list[str]]:
             value.evidence,
         ]
         for name, value in card.values().items()
-    ]
-
-
-def all_warnings(study: Study, estimates: Sequence[Estimate]) -> list[str]:
-    """Return every warning once, with the settings it holds for."""
-    where: dict[str, list[str]] = {}
-    for named, found in zip(study.settings, estimates, strict=True):
-        for warning in found.warnings:
-            where.setdefault(warning, []).append(named.label)
-    return [
-        text if len(labels) == len(estimates) else f"{text} (at {'; '.join(labels)})"
-        for text, labels in where.items()
     ]

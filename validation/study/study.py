@@ -21,6 +21,7 @@ from patterns.setting import Core, Printing, Specimen
 from validation.study.study_problems import Problems
 from validation.study.study_tables import CoreTable, SpecimenTable, StudyTable
 from validation.study.toml_slips import slip
+from validation.text.errors import error_words
 
 # below are rubbers, for which small strains and a break say nothing, and moduli given in GPa
 _SOFTEST_MPA = 20.0
@@ -130,7 +131,7 @@ def build(raw: dict[str, Any], path: Path) -> Study:
         except ValidationError as error:
             problems.add_invalid(error, keys)
         except InputError as error:
-            problems.add(str(error), keys)
+            problems.add(error_words(error), keys)
     problems.refuse(path, len(combinations))
     assert table is not None
     return Study(path, table, raw, tuple(settings))
@@ -213,7 +214,7 @@ def _core(table: CoreTable, bead: Bead) -> Core:
         elif fill > 0 and pattern.only_fill is None:
             fill_for(pattern, bead.width, radius, set_fill=fill, **options)
     except InputError as error:
-        raise InputError(f"core: {error}") from None
+        raise InputError(str(error), key=error.key or "core") from None
     return Core(
         pattern=pattern.slug,
         set_fill=fill,
@@ -232,7 +233,7 @@ def _card(table: dict[str, Any]) -> Card:
         if not isinstance(table["card"], str):
             raise InputError(f"material.card: {table['card']!r} is not a name")
         base = shipped_card(table["card"])
-    card = card_from(table, "material", base)
+    card = card_from(table, "material", base, "stated in the study")
     if card.young_mpa.best < _SOFTEST_MPA:
         raise InputError(
             f"material.young_mpa: {card.young_mpa.best:g} MPa is as soft as rubber; if it is in GPa, "

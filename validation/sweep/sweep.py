@@ -22,6 +22,7 @@ from validation.results.estimates import estimate_dict
 from validation.study.study import NamedSetting
 from validation.sweep.executors import Crew
 from validation.sweep.result_file import ResultFile
+from validation.text.errors import error_words
 from validation.text.output import plain
 
 # Tasks handed over per worker: enough to keep it busy, few enough to keep memory bounded.
@@ -129,7 +130,7 @@ def _row(task: Task) -> dict[str, Any]:
 
 def _failure(task: Task, error: BaseException) -> dict[str, Any]:
     if isinstance(error, FillbendError):
-        return {**_row(task), "error": str(error), "status": error.status}
+        return {**_row(task), "error": error_words(error), "status": error.status}
     text = f"unexpected {type(error).__name__}: {error}"
     return {**_row(task), "error": text, "status": SolverError.status}
 

@@ -12,6 +12,7 @@ from fem.estimate import estimate
 from fem.material.cards import shipped_card
 from fem.setting import Setting
 from patterns.bead import Bead
+from patterns.remark import Remark
 from patterns.setting import Core, Printing, Specimen
 
 CIRCLE = shapely.Point(0, 0).buffer(5, 256)
@@ -64,7 +65,7 @@ def test_a_solid_flat_bar_has_half_as_much_again_as_at_first_yield():
     # first yield s b h^2/6 / (L/4) at the tensile strength along the bead
     assert found.plastic.first_yield == pytest.approx(55.0 * 10 * 64 / 6 / 25, rel=1e-3)
     assert found.plastic.fully_plastic / found.plastic.first_yield == pytest.approx(1.5, rel=1e-3)
-    assert sum("ductile" in text for text in found.warnings) == 1
+    assert [remark.code for remark in found.warnings].count("plastic_reserve") == 1
 
 
 def test_faces_across_the_beam_yield_between_their_beads():
@@ -78,7 +79,7 @@ def test_the_bracket_is_asked_for_and_never_of_layers_pulled_apart():
     upright = replace(BAR, printing=replace(BAR.printing, orientation="upright", walls=2))
     found = estimate(upright)
     assert found.plastic is None
-    assert any("welds between layers are brittle" in text for text in found.warnings)
+    assert Remark.of("no_plastic_reserve", brittle_welds=True) in found.warnings
 
 
 def test_a_cored_bar_lies_between_thin_skin_and_solid():

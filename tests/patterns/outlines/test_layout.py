@@ -12,6 +12,7 @@ from shapely import Polygon, intersection, union_all
 from patterns.bead import Bead
 from patterns.errors import InputError
 from patterns.outlines.layout import from_stack, lay_out, to_stack
+from patterns.remark import Remark
 from patterns.setting import Core, Printing, Specimen
 
 BEAD = Bead(0.5, 0.2)
@@ -133,7 +134,7 @@ def test_walls_may_fill_a_section_exactly():
         lay_out(bar, printing("on_edge", 4), CORE),
     ):
         assert areas(layout) == pytest.approx({"wall": 64})
-        assert layout.notes == ("walls and faces fill the section: there is no core",)
+        assert layout.notes == (Remark.of("no_core_left"),)
     # Rings of the upright bar: 2 (15.5 + 3.5) + 2 (14.5 + 2.5) + ... = 38 + 34 + 30 + 26 mm.
     assert sum(
         ring.length for ring in lay_out(bar, printing("upright", 4), CORE).wall_rings
@@ -143,18 +144,17 @@ def test_walls_may_fill_a_section_exactly():
 def test_more_face_layers_than_the_beam_has_are_told_with_their_numbers():
     told = lay_out(BAR, printing("flat", bottom=30, top=40), CORE).notes
     # By hand: 70 layers of 0.2 mm.
-    assert told[0] == (
-        "print.face_layers: bottom 30 and top 40 of 0.2 mm make 14 mm, "
-        "more than the beam's 10 mm: it is faces throughout"
-    )
+    assert (told[0].code, told[0]["bottom"], told[0]["top"]) == ("faces_throughout", 30, 40)
+    assert (told[0]["asked"], told[0]["height"]) == (pytest.approx(14), 10)
     exact = lay_out(BAR, printing("flat", bottom=25, top=25), CORE).notes
-    assert exact == ("walls and faces fill the section: there is no core",)
+    assert exact == (Remark.of("no_core_left"),)
 
 
 @pytest.mark.parametrize("orientation", ["flat", "on_edge", "upright"])
 def test_an_outline_smaller_than_two_beads_is_told_by_key_and_value(orientation):
-    with pytest.raises(InputError, match=r"specimen\.width_mm 0\.012 and depth_mm 10, is "):
+    with pytest.raises(InputError, match=r"0\.012 mm wide and 10 mm deep, is ") as refused:
         lay_out(Specimen("rectangle", width=0.012, depth=10, length=80), printing(orientation), CORE)
+    assert refused.value.key == "specimen"
 
 
 def test_gap_narrower_than_a_bead_is_told_and_left_empty():
@@ -162,7 +162,7 @@ def test_gap_narrower_than_a_bead_is_told_and_left_empty():
     upright = lay_out(bar, printing("upright", walls=4), CORE)
     # 4.3 - 8 x 0.5 = 0.3 mm is left over 16 - 4 = 12 mm.
     assert areas(upright) == pytest.approx({"remnant": 3.6, "wall": 16 * 4.3 - 3.6})
-    assert upright.notes[0] == "3.6 mm2 between the walls is too narrow for a 0.5 mm bead and stays empty"
+    assert upright.notes[0] == Remark.of("narrow_gap", area=pytest.approx(3.6), bead_width=0.5)
     on_edge = lay_out(bar, printing("on_edge", walls=4), CORE)
     assert areas(on_edge) == pytest.approx({"remnant": 0.3 * 16, "wall": 64})
 
@@ -195,7 +195,7 @@ def test_height_of_no_whole_number_of_layers_is_told():
     bar = Specimen("rectangle", width=16, depth=10.1, length=80)
     layout = lay_out(bar, printing("flat"), CORE)
     assert layout.layers == 50
-    assert layout.notes == ("10.1 mm is not a whole number of 0.2 mm layers: 50 are printed",)
+    assert layout.notes == (Remark.of("part_of_a_layer", height=10.1, layer_height=0.2, layers=50),)
 
 
 @pytest.mark.parametrize(

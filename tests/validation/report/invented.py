@@ -11,6 +11,7 @@ from fem.material.stiffness import isotropic
 from fem.strength.failure import MODES, Criterion
 from patterns.outlines.layout import lay_out
 from patterns.paths.deposit import deposit
+from patterns.remark import Remark
 from validation.measured.measured import Beam, Measured
 from validation.results.beside import Results
 from validation.study.study import build
@@ -81,7 +82,7 @@ def invented_estimate(setting):
         values={"density_g_cm3": 1.27},
         response=invented_response(setting, {mode: one.best for mode, one in forces.items() if one}),
         draws={"breaking_force": np.full(4, force)},
-        warnings=("an invented warning",),
+        warnings=(Remark.of("few_cells", cells=1.2),),
     )
 
 
