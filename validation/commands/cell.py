@@ -192,7 +192,8 @@ def _first_failure(solved: "SolvedCell", args: argparse.Namespace) -> dict[str, 
 
 
 def _print_failure(found: dict[str, Any]) -> None:
-    from validation.text.output import print_table, significant
+    from validation.text.numbers import significant
+    from validation.text.output import print_table
 
     if not found:
         return
@@ -214,7 +215,8 @@ def _print_failure(found: dict[str, Any]) -> None:
 
 def _print(solved: "SolvedCell") -> None:
     """Print the constants, then the stress factors."""
-    from validation.text.output import print_table, significant
+    from validation.text.numbers import significant
+    from validation.text.output import print_table
 
     result, fill = solved.result, solved.fill
     rows = [
@@ -272,7 +274,8 @@ def _print(solved: "SolvedCell") -> None:
 
 
 def _print_struts(factors: "np.ndarray") -> None:
-    from validation.text.output import print_table, significant
+    from validation.text.numbers import significant
+    from validation.text.output import print_table
 
     print()
     print_table(

@@ -120,7 +120,8 @@ def _down(value: float, places: int) -> str:
 
 def _print(title: str, demand: "Demand", choices: "list[Choice]", notes: list[str]) -> None:
     from validation.text.mode_words import mode_words
-    from validation.text.output import print_table, significant
+    from validation.text.numbers import significant
+    from validation.text.output import print_table
 
     asked = f"{demand.load:g} N" + (f" within {demand.deflection:g} mm" if demand.deflection else "")
     met = [choice for choice in choices if choice.meets]

@@ -26,58 +26,27 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Run the command."""
-    from fem.material.bands import Band
     from validation.commands.options import changes
     from validation.measured.fill_notes import fill_notes
-    from validation.results.estimates import all_warnings, estimate_dict
-    from validation.study.estimates import estimate_all, material_rows
+    from validation.results.criteria import weakest_by_formula
+    from validation.results.estimates import all_warnings, estimate_dict, material_dicts
+    from validation.study.estimates import estimate_all
     from validation.study.study import load
-    from validation.text.mode_words import mode_words
-    from validation.text.output import CAUTIONS, print_json, print_table, remark, significant
+    from validation.text.estimates import print_estimates, print_material
+    from validation.text.output import print_json, remark
 
     study = load(args.study, changes(args))
     estimates = estimate_all(study, args.quiet, args.resolved)
+    results = [
+        estimate_dict(named, estimate) for named, estimate in zip(study.settings, estimates, strict=True)
+    ]
     if args.json:
-        rows = [estimate_dict(named, found) for named, found in zip(study.settings, estimates, strict=True)]
-        print_json({"study": study.table.title, "invented": study.table.invented, "estimates": rows})
+        print_json({"study": study.table.title, "invented": study.table.invented, "estimates": results})
         return 0
     for note in (*all_warnings(study, estimates), *fill_notes(study.settings, estimates)):
         remark(f"note: {note}", args.quiet)
-
-    def spread(band: Band | None) -> str:
-        return (
-            f"{significant(band.best)} ({significant(band.low)} to {significant(band.high)})" if band else "-"
-        )
-
-    print_table(
-        study.table.title,
-        [
-            "setting",
-            "stiffness N/mm",
-            "breaking force N",
-            "mode",
-            "mass g",
-            "print time min",
-            "fill set / geometric",
-        ],
-        [
-            [
-                named.label,
-                spread(found.stiffness),
-                spread(found.breaking_force),
-                mode_words(found.mode),
-                significant(found.mass.best),
-                spread(found.print_time),
-                f"{found.set_fill:.3g} / {found.geometric_fill:.3g}",
-            ]
-            for named, found in zip(study.settings, estimates, strict=True)
-        ],
-        [
-            "Ranges are 5 % and 95 % points of the material card's ranges, the clamp and the print time's band.",
-            *CAUTIONS,
-        ],
-    )
+    weakest = weakest_by_formula([(result["setting"]["label"], result["criteria"]) for result in results])
+    print_estimates(study.table.title, results, weakest)
     if args.material:
-        columns = ["value", "best", "range", "basis", "evidence"]
-        print_table("Material", columns, material_rows(study), words=columns[3:])
+        print_material(material_dicts(study))
     return 0

@@ -42,14 +42,8 @@ def run(args: argparse.Namespace) -> int:
     from validation.results.estimates import all_warnings
     from validation.study.estimates import estimate_all
     from validation.study.study import load
-    from validation.text.output import (
-        CAUTIONS,
-        print_json,
-        print_table,
-        remark,
-        significant,
-        write_atomically,
-    )
+    from validation.text.numbers import significant
+    from validation.text.output import CAUTIONS, print_json, print_table, remark, write_atomically
 
     study = load(args.study)
     if args.output and args.output.is_file():
@@ -91,7 +85,7 @@ def run(args: argparse.Namespace) -> int:
 
 
 def _row(study: "Study", plan: "Plan", number: int) -> list[str]:
-    from validation.text.output import significant
+    from validation.text.numbers import significant
 
     expected = plan.expected[number]
     mine = [beam for beam in plan.beams if beam.setting == number]

@@ -81,7 +81,8 @@ def _print(title: str, invented: bool, rows: list, repeats: dict, excluded: list
     from validation.measured.reconcile import mean_error
     from validation.measured.repeats import repeats_lines
     from validation.text.mode_words import mode_words
-    from validation.text.output import CAUTIONS, print_table, significant
+    from validation.text.numbers import significant
+    from validation.text.output import CAUTIONS, print_table
 
     def measured(sample: object) -> str:
         if sample is None:

@@ -196,7 +196,8 @@ def _draw(path: str, runs: "list[Run]") -> None:
 
 def _print(runs: "list[Run]", split: "Split | None") -> None:
     """Print results, then what was understood."""
-    from validation.text.output import print_table, significant
+    from validation.text.numbers import significant
+    from validation.text.output import print_table
 
     if not runs:
         return
@@ -239,7 +240,7 @@ def _print(runs: "list[Run]", split: "Split | None") -> None:
 
 def _split_notes(split: "Split | None") -> list[str]:
     """Return the parts of the compliance as lines of text."""
-    from validation.text.output import significant
+    from validation.text.numbers import significant
 
     if split is None:
         return []

@@ -10,7 +10,8 @@ from validation.design.compare import QUANTITIES, Candidate, Gain, load_axis, to
 from validation.design.fronts import knee, pareto
 from validation.study.study import NamedSetting, Study
 from validation.text.mode_words import mode_words
-from validation.text.output import CAUTIONS, print_table, significant
+from validation.text.numbers import significant
+from validation.text.output import CAUTIONS, print_table
 
 _TIE = "Tied: the ratio of both holds 1 between its 5 % and 95 % points over the material's ranges and numerical error."
 _ON_TOP = "The model's own error and the scatter of prints come on top of the ranges."

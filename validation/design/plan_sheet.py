@@ -7,7 +7,8 @@ from validation.design.plan import Plan
 from validation.measured.manifest import write_manifest
 from validation.study.study import Study
 from validation.text.mode_words import codes_told
-from validation.text.output import CAUTIONS, significant
+from validation.text.numbers import significant
+from validation.text.output import CAUTIONS
 
 
 def table_to_fill_in(study: Study, plan: Plan) -> str:

@@ -5,7 +5,7 @@ from typing import Any
 from validation.explain.causes import Verdict
 from validation.explain.explain import Drift, Explanation, Jump
 from validation.statistics import Feature, Interval, StepSearch
-from validation.text.output import significant
+from validation.text.numbers import significant
 
 SHARES = {
     "section": "section",

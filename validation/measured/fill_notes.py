@@ -8,7 +8,7 @@ import numpy as np
 from fem.estimate import Estimate
 from fem.setting import Setting
 from validation.study.study import NamedSetting
-from validation.text.output import significant
+from validation.text.numbers import significant
 
 _FALL = 0.01  # share of the force; smaller falls are not worth a line
 

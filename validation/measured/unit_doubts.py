@@ -5,7 +5,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from validation.measured.reconcile import Row
-from validation.text.output import significant
+from validation.text.numbers import significant
 
 _KILO, _GRAVITY = 1000.0, 9.80665
 # what is mistaken for what by each factor

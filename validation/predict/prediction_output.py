@@ -8,7 +8,8 @@ from validation.predict.calibrated import QUANTITIES, UNITS, Calibrated
 from validation.predict.prediction import Predicted, median_error, one_sided
 from validation.statistics import Interval
 from validation.text.mode_words import mode_words
-from validation.text.output import print_table, significant
+from validation.text.numbers import significant
+from validation.text.output import print_table
 
 NAMES = {"breaking_force": "breaking force", "stiffness": "stiffness", "mass": "mass"}
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import ClassVar
 
 from fem.material.bands import Band
-from validation.text.output import significant
+from validation.text.numbers import significant
 
 
 @dataclass(frozen=True)

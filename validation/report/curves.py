@@ -8,7 +8,7 @@ from patterns.errors import InputError
 from validation.report.grouping import SOLID_X, Plain, Series, abscissa, axis_label, series_of
 from validation.report.style import HATCHES, INK, INVENTED, PALE, SERIES, Picture, figure, head, legend_below
 from validation.results.columns import column
-from validation.text.output import significant
+from validation.text.numbers import significant
 
 NAMES = {
     "breaking_force": ("breaking force", "N"),

@@ -5,7 +5,7 @@ import numpy as np
 from fem.prismatic.failure_surface import Strengths
 from validation.design.first_failure import FirstFailure
 from validation.report.style import SERIES, Picture, figure, head, legend_below
-from validation.text.output import significant
+from validation.text.numbers import significant
 
 
 def failure_picture(pattern: str, found: FirstFailure, strengths: Strengths) -> Picture:

@@ -4,7 +4,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from validation.report.style import BLUE, HATCHES, INK, INVENTED, VERMILION, Picture, figure, head
-from validation.text.output import significant
+from validation.text.numbers import significant
 
 
 def gains(

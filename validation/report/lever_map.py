@@ -13,7 +13,7 @@ from patterns.errors import InputError
 from validation.report.mode_map import MODE_LOOKS
 from validation.report.style import INK, INVENTED, SERIES, Picture, figure, head, legend_below
 from validation.text.mode_words import mode_words
-from validation.text.output import significant
+from validation.text.numbers import significant
 
 # Beam theory is refused below and told to err up to the second (`BendTest.check`).
 LEAST, FAIR, MOST = 1.5, 5.0, 20.0

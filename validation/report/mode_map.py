@@ -18,7 +18,7 @@ from validation.report.grouping import (
 from validation.report.style import INVENTED, Picture, figure, head
 from validation.results.columns import column
 from validation.text.mode_words import FAILURE_CODES, MODE_CODES, mode_words, parse_failure
-from validation.text.output import significant
+from validation.text.numbers import significant
 
 # Pale tints, hatches and a letter each: none is told by colour alone.
 MODE_LOOKS = {

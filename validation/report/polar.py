@@ -6,7 +6,7 @@ import numpy as np
 
 from fem.material.direction import Directional
 from validation.report.style import INK, SERIES, Picture, figure, head, legend_below
-from validation.text.output import significant
+from validation.text.numbers import significant
 
 _NOUNS = {"E": "Young's modulus E", "G": "shear modulus G"}
 _TICKS = {0: "axis 1", 45: "45°", 90: "axis 2", 135: "135°", 180: "", 225: "225°", 270: "", 315: "315°"}

@@ -1,6 +1,7 @@
 """The sections of the page that show results: estimates, measurements, and both side by side."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from typing import Any
 
 from fem.strength.failure import MODES
 from validation.measured.fill_notes import fill_notes
@@ -24,11 +25,13 @@ from validation.report.content import (
 )
 from validation.results.beside import Results
 from validation.results.columns import ROLES
+from validation.results.criteria import criteria_dicts
 from validation.results.csv_table import to_csv
 from validation.results.estimates import all_warnings
 from validation.study.study import Study
+from validation.text.estimates import CRITERIA_COLUMNS, CRITERIA_NOTES, criterion_cells
 from validation.text.mode_words import failure_words, mode_words
-from validation.text.output import significant
+from validation.text.numbers import significant
 
 
 def estimates(study: Study, results: Results, figures: Sequence[Figure]) -> Section:
@@ -59,6 +62,7 @@ def estimates(study: Study, results: Results, figures: Sequence[Figure]) -> Sect
         missing = [mode_words(mode) for mode in MODES if mode not in known]
         if missing:
             blocks.append(Text(f"Not evaluated in any setting: {', '.join(missing)}."))
+    blocks += _criteria_table(results)
     notes = [*all_warnings(study, results.estimates), *fill_notes(study.settings, results.estimates)]
     if notes:
         blocks.append(Bullets(notes))
@@ -183,6 +187,29 @@ def _section_table(results: Results) -> Table:
 
 
 _SHARES = [(share, role) for share in ("EI", "GA") for role in ROLES]
+
+
+def _criteria_table(results: Results) -> list[Block]:
+    """Return every criterion of every setting with place and formula; nothing where none was looked at."""
+    rows = [
+        [word(row.named.label), *_criterion_row(criterion)]
+        for row in results.rows
+        for criterion in criteria_dicts(row.estimate)
+    ]
+    if not rows:
+        return []
+    table = Table(
+        "What breaks each setting, where and by which formula; each part's own force at the best values",
+        ("setting", *CRITERIA_COLUMNS),
+        rows,
+        words=(1, 2, 6),
+    )
+    return [table, Text(" ".join(CRITERIA_NOTES))]
+
+
+def _criterion_row(criterion: Mapping[str, Any]) -> list[Cell]:
+    values = (criterion[name] for name in ("mode", "what", "force_N", "y_mm", "z_mm", "source"))
+    return [Cell(value, text) for value, text in zip(values, criterion_cells(criterion), strict=True)]
 
 
 def _compared(row: Row) -> list[Cell]:

@@ -67,7 +67,7 @@ def _frame(axes: "Sequence[Any]", curves: "Sequence[Curve]", top: float) -> None
 
 def _finding(peaks: Sequence[float]) -> str:
     """Return how many runs there are and how far their peaks lie apart."""
-    from validation.text.output import significant
+    from validation.text.numbers import significant
 
     if len(peaks) == 1:
         return f"One run, peak {significant(peaks[0])} N"

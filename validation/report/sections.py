@@ -18,10 +18,12 @@ from validation.report.content import (
     word,
 )
 from validation.results.beside import Results
-from validation.study.estimates import material_rows
+from validation.results.estimates import material_dicts
 from validation.study.study import Study
+from validation.text.estimates import MATERIAL_COLUMNS, material_cells
 from validation.text.mode_words import mode_words
-from validation.text.output import CAUTIONS, significant
+from validation.text.numbers import significant
+from validation.text.output import CAUTIONS
 
 
 def summary(study: Study, results: Results) -> Section:
@@ -70,8 +72,8 @@ def settings(study: Study) -> Section:
 def method(study: Study, results: Results) -> Section:
     """Return how the numbers come about, and the material they rest on."""
     name = study.settings[0].setting.card.name
-    rows = [[word(cell) for cell in line] for line in material_rows(study)]
-    material = Table(f"Material: {name}", ("value", "best", "range", "basis", "evidence"), rows, words=(3, 4))
+    rows = [[word(cell) for cell in material_cells(value)] for value in material_dicts(study)]
+    material = Table(f"Material: {name}", MATERIAL_COLUMNS, rows, words=(3, 4))
     return Section("method", "Method", (*(Text(text) for text in METHOD), material))
 
 

@@ -13,7 +13,7 @@ from validation.results.columns import MEASURED, PlainRow, column, one_word
 from validation.results.estimates import estimate_dict, estimate_row
 from validation.study.study import Study
 from validation.text.mode_words import mode_words
-from validation.text.output import significant
+from validation.text.numbers import significant
 
 # what a row of a study calls its sample of a quantity
 _SAMPLES = {"breaking_force": "force", "stiffness": "stiffness", "mass": "mass"}

@@ -7,6 +7,7 @@ from typing import Any
 from fem.estimate import Estimate
 from fem.strength.failure import MODES
 from validation.results.columns import ROLES, SHARES, UNITS, PlainRow, column, one_word
+from validation.results.criteria import criteria_dicts, governing_dict
 from validation.study.study import NamedSetting, Study
 from validation.text.remarks import remark_lines, remark_words
 
@@ -41,12 +42,15 @@ def setting_dict(named: NamedSetting) -> dict[str, Any]:
 def estimate_dict(named: NamedSetting, estimate: Estimate) -> dict[str, Any]:
     """Return an estimate by the contract of the JSON output."""
     bands = {column(name): _ends(getattr(estimate, name)) for name in UNITS}
+    criteria = criteria_dicts(estimate)
     return {
         "setting": setting_dict(named),
         "orientation_code": estimate.layout.code,
         **bands,
         "mode": estimate.mode or None,
         "modes_N": {mode: _ends(band) for mode, band in estimate.modes.items()},
+        "broken_by": governing_dict(estimate.mode, criteria),
+        "criteria": criteria,
         "weld_bracket_N": weld_bracket(estimate),
         "open_joint": open_joint_dict(estimate),
         "plastic_N": asdict(estimate.plastic) if estimate.plastic else None,
@@ -97,6 +101,12 @@ def all_warnings(study: Study, estimates: Sequence[Estimate]) -> list[str]:
     """Return every warning of a study's estimates once, with the settings it holds for."""
     pairs = zip(study.settings, estimates, strict=True)
     return remark_lines((named.label, estimate.warnings) for named, estimate in pairs)
+
+
+def material_dicts(study: Study) -> list[dict[str, Any]]:
+    """Return name, best, range, basis and evidence of every material value of the first setting."""
+    values = study.settings[0].setting.card.values()
+    return [{"name": name, **asdict(value)} for name, value in values.items()]
 
 
 def weld_bracket(estimate: Estimate) -> dict[str, float] | None:

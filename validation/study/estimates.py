@@ -38,20 +38,3 @@ def estimate_all(study: Study, quiet: bool = False, resolve: bool = False) -> li
         except FillbendError as error:
             raise type(error)(f"{study.path}: {error_words(error)} (at {named.label})") from error
     return found
-
-
-def material_rows(study: Study) -> list[list[str]]:
-    """Return name, best, range, basis and evidence of every material value of the first setting."""
-    from validation.text.output import significant
-
-    card = study.settings[0].setting.card
-    return [
-        [
-            name,
-            significant(value.best),
-            f"{significant(value.low)} to {significant(value.high)}",
-            value.basis,
-            value.evidence,
-        ]
-        for name, value in card.values().items()
-    ]

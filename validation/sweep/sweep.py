@@ -11,17 +11,18 @@ from typing import Any
 
 import numpy as np
 
-import validation.results.estimates
 from fem.estimate import estimate
 from fem.printed.cell_store import CellStore, code_stamp, default_folder
 from fem.printed.core import CellKey, cell_key, core_cell
 from patterns.errors import FillbendError, InputError, SolverError
 from patterns.infill import infill_of
 from patterns.paths.cost import Machine
+from validation.results import columns, criteria, estimates
 from validation.results.estimates import estimate_dict
 from validation.study.study import NamedSetting
 from validation.sweep.executors import Crew
 from validation.sweep.result_file import ResultFile
+from validation.text import remarks
 from validation.text.errors import error_words
 from validation.text.output import plain
 
@@ -52,8 +53,8 @@ class Task:
 @cache
 def row_stamp() -> str:
     """Return a hash of the code that makes a row: that of the estimate, and that of its outer form."""
-    form = Path(validation.results.estimates.__file__).read_bytes()
-    return hashlib.sha256(code_stamp().encode() + form).hexdigest()
+    form = [Path(str(module.__file__)).read_bytes() for module in (columns, criteria, estimates, remarks)]
+    return hashlib.sha256(code_stamp().encode() + b"".join(form)).hexdigest()
 
 
 def tasks(settings: Sequence[NamedSetting], machine: Machine) -> list[Task]:

@@ -47,14 +47,15 @@ _CODES = (
 _MOST_TOGETHER = 3  # letters without a sign between them; longer ones are words
 
 
-def mode_words(mode: str) -> str:
-    """Return what people read for a mode's slug.
+def mode_words(mode: str | None) -> str:
+    """Return what people read for a mode's slug, or for none.
 
     Examples
     --------
     >>> mode_words("weld_tension"), mode_words("")
     ('weld between layers', 'not evaluated')
     """
+    mode = mode or ""
     return _WORDS.get(mode, mode.replace("_", " "))
 
 

@@ -71,19 +71,6 @@ def remark(text: str, quiet: bool = False) -> None:
         print(text, file=sys.stderr)
 
 
-def significant(value: float | None, digits: int = 3) -> str:
-    """Return ``value`` with so many significant digits and without an exponent where it can be read without."""
-    if value is None or not math.isfinite(value):
-        return "-"
-    if value == 0:
-        return "0"
-    rounded = float(f"{value:.{digits - 1}e}")
-    places = digits - 1 - math.floor(math.log10(abs(rounded)))
-    if not -4 <= places <= 8:
-        return f"{value:.{digits - 1}e}"
-    return f"{rounded:.{max(places, 0)}f}"
-
-
 def require_place(path: Path) -> None:
     """Raise InputError if a file cannot stand at ``path``, before work is spent on what it is to hold."""
     if path.is_dir():

@@ -9,7 +9,8 @@ import pytest
 
 from patterns.errors import InputError
 from validation import cli
-from validation.text.output import print_table, significant, to_json, write_atomically
+from validation.text.numbers import significant
+from validation.text.output import print_table, to_json, write_atomically
 
 ROOT = Path(__file__).parents[3]
 PRESENT = [name for name in cli.COMMANDS if (ROOT / "validation" / "commands" / f"{name}.py").exists()]

@@ -52,6 +52,7 @@ def invented_estimate(setting):
     forces = {mode: band(force * (1 + 0.3 * number)) for number, mode in enumerate(MODES)}
     forces["crush"] = None
     mode = MODES[0]
+    response = invented_response(setting, {slug: ends.best for slug, ends in forces.items() if ends})
     return SimpleNamespace(
         setting=setting,
         layout=layout,
@@ -64,7 +65,7 @@ def invented_estimate(setting):
         breaking_force=forces[mode],
         mode=mode,
         modes=forces,
-        criteria=(),
+        criteria=response.criteria,
         joint=None,
         plastic=None,
         mass=band(mass, 0.02),
@@ -79,8 +80,8 @@ def invented_estimate(setting):
         theory_force=2 * force,
         section_elements=400,
         theory_stiffness=2 * stiffness,
-        values={"density_g_cm3": 1.27},
-        response=invented_response(setting, {mode: one.best for mode, one in forces.items() if one}),
+        values={"density_g_cm3": 1.27, **response.values},
+        response=response,
         draws={"breaking_force": np.full(4, force)},
         warnings=(Remark.of("few_cells", cells=1.2),),
     )
@@ -89,7 +90,8 @@ def invented_estimate(setting):
 def invented_response(setting, forces):
     """Stand-in for a response: modes with given forces in N, a plain strength of 1 MPa each."""
     criteria = tuple(
-        Criterion(mode, "", 1 / force, (0.0, 0.0), "unit_mpa", "") for mode, force in forces.items()
+        Criterion(mode, f"part that fails by {mode}", 1 / force, (1.5, -4.0), "unit_mpa", "a rule of thumb")
+        for mode, force in forces.items()
     )
     return Response(
         setting.test, setting.specimen.depth, setting.specimen.depth, {"unit_mpa": 1.0}, {}, {}, criteria

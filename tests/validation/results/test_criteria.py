@@ -1,0 +1,50 @@
+"""What breaks a beam, as it leaves the program: forces by hand, the weakest first, every formula told once."""
+
+from types import SimpleNamespace
+
+import pytest
+
+from fem.strength.failure import Criterion
+from validation.results.criteria import criteria_dicts, governing_dict, weakest_by_formula
+
+# forces by hand: 60 MPa / 0.2 MPa/N = 300 N; 30/0.5 = 60 N; 60/0.3 = 200 N
+PULLED = Criterion("face_tension", "face, along the bead", 0.2, (1.0, 4.0), "bending_along_mpa", "field")
+WELD = Criterion("weld_tension", "wall, between layers", 0.5, (0.0, -4.0), "weld_bending_mpa", "groove")
+SHEARED = Criterion(
+    "weld_tension", "wall, shear between layers", 0.3, (3.0, 0.0), "bending_along_mpa", "field"
+)
+UNKNOWN = Criterion("crush", "nose", 0.1, (0.0, 4.0), "compression_mpa", "handbook")
+VALUES = {"bending_along_mpa": 60.0, "weld_bending_mpa": 30.0}
+
+
+def criteria_of(*criteria, **changed):
+    return criteria_dicts(SimpleNamespace(criteria=criteria, values=VALUES | changed))
+
+
+def test_forces_places_and_formulas_stand_with_the_weakest_first():
+    rows = criteria_of(UNKNOWN, PULLED, WELD)
+    assert [row["what"] for row in rows] == [one.what for one in (WELD, PULLED, UNKNOWN)]
+    assert [row["force_N"] for row in rows] == [pytest.approx(60), pytest.approx(300), None]
+    assert [(row["y_mm"], row["z_mm"], row["source"]) for row in rows[:2]] == [
+        (0, -4, "groove"),
+        (1, 4, "field"),
+    ]
+    assert [row["unknown"] for row in rows] == [[], [], ["compression_mpa"]]
+
+
+def test_the_governing_criterion_is_the_weakest_of_its_mode():
+    rows = criteria_of(SHEARED, UNKNOWN, WELD, PULLED)
+    assert governing_dict("weld_tension", rows)["what"] == WELD.what
+    assert governing_dict("crush", rows) is None
+    assert governing_dict("", rows) is None
+
+
+def test_each_formula_is_told_once_at_the_setting_where_it_is_weakest():
+    told = weakest_by_formula(
+        [("a", criteria_of(PULLED, WELD, SHEARED)), ("b", criteria_of(PULLED, WELD, weld_bending_mpa=20.0))]
+    )
+    assert [(row["what"], row["setting"], row["force_N"]) for row in told] == [
+        (WELD.what, "b", pytest.approx(40)),
+        (SHEARED.what, "a", pytest.approx(200)),
+        (PULLED.what, "a", pytest.approx(300)),
+    ]

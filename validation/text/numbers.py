@@ -1,0 +1,92 @@
+"""How numbers are written: so many digits, ranges in brackets, shares in percent; a dash where there is none."""
+
+import math
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+
+def significant(value: float | None, digits: int = 3) -> str:
+    """Return ``value`` with so many significant digits and without an exponent where it can be read without."""
+    if value is None or not math.isfinite(value):
+        return "-"
+    if value == 0:
+        return "0"
+    rounded = float(f"{value:.{digits - 1}e}")
+    places = digits - 1 - math.floor(math.log10(abs(rounded)))
+    if not -4 <= places <= 8:
+        return f"{value:.{digits - 1}e}"
+    return f"{rounded:.{max(places, 0)}f}"
+
+
+def ranged(best: float | None, low: float | None, high: float | None) -> str:
+    """Return "best (low to high)", a dash without a best value.
+
+    Examples
+    --------
+    >>> ranged(12.34, 10.0, 15.0), ranged(None, None, None)
+    ('12.3 (10.0 to 15.0)', '-')
+    """
+    return "-" if best is None else f"{significant(best)} ({significant(low)} to {significant(high)})"
+
+
+def band_text(band: Mapping[str, float] | None) -> str:
+    """Return "best (low to high)" of a band as the JSON output has it, a dash for none."""
+    return "-" if band is None else ranged(band["best"], band["low"], band["high"])
+
+
+def mean_text(sample: Mapping[str, Any] | None) -> str:
+    """Return a measured mean with half its 95 % interval, a dash for none.
+
+    Examples
+    --------
+    >>> mean_text({"mean": 100.0, "mean_interval_95": [92.0, 108.0]})
+    '100 ±8.0'
+    """
+    if sample is None:
+        return "-"
+    return significant(sample["mean"]) + half_interval(sample["mean"], sample["mean_interval_95"], " ±")
+
+
+def half_interval(mean: float, ends: Sequence[float] | None, sign: str = "± ") -> str:
+    """Return half an interval about its mean behind a sign, nothing without one."""
+    return "" if ends is None else f"{sign}{significant(ends[1] - mean, 2)}"
+
+
+def times_text(ratio: Mapping[str, float]) -> str:
+    """Return a ratio to two decimals with its interval.
+
+    Examples
+    --------
+    >>> times_text({"best": 1.4, "low": 1.1, "high": 1.8})
+    '1.40 (1.10 to 1.80)'
+    """
+    return f"{ratio['best']:.2f} ({ratio['low']:.2f} to {ratio['high']:.2f})"
+
+
+def percent(share: float | None) -> str:
+    """Return a share as whole percent, a dash for none.
+
+    Examples
+    --------
+    >>> percent(0.304)
+    '30 %'
+    """
+    return "-" if share is None else f"{100 * share:.0f} %"
+
+
+def percent_ranged(share: Mapping[str, float]) -> str:
+    """Return a share in percent with its interval."""
+    best, low, high = (100 * share[end] for end in ("best", "low", "high"))
+    return f"{best:.0f} % ({low:.0f} to {high:.0f} %)"
+
+
+def rounded_down(value: float, places: int) -> str:
+    """Return a number rounded down, so that what falls short never reads as enough.
+
+    Examples
+    --------
+    >>> rounded_down(0.999, 2), rounded_down(99.7, 0)
+    ('0.99', '99')
+    """
+    steps = 10**places
+    return f"{math.floor(value * steps) / steps:.{places}f}"
