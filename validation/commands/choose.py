@@ -42,6 +42,7 @@ def run(args: argparse.Namespace) -> int:
     from validation.predict.prediction import COVERAGE
     from validation.study.estimates import estimate_all, machine_of
     from validation.study.study import load
+    from validation.text.choices import print_choices
     from validation.text.output import CAUTIONS, print_json
 
     demand = _demand(args)
@@ -58,27 +59,25 @@ def run(args: argparse.Namespace) -> int:
         return estimate(setting, machine, store)
 
     choices = choose(settings, Judge(demand, estimated, calibrated), args.quickest)
-    notes = _notes(choices, calibrated is not None, study.table.invented)
+    best = choices[0] if choices[0].meets else None
+    result = {
+        "study": study.table.title,
+        "invented": study.table.invented,
+        "load_N": demand.load,
+        "deflection_mm": demand.deflection,
+        "confidence": demand.confidence,
+        "coverage": COVERAGE if calibrated else None,
+        "calibrated": calibrated is not None,
+        "sorted_by": "print_time_min" if args.quickest else "mass_g",
+        "choice": best and choice_dict(best),
+        "settings": [choice_dict(choice) for choice in choices],
+        "notes": _notes(choices, calibrated is not None, study.table.invented),
+        "cautions": list(CAUTIONS),
+    }
     if args.json:
-        best = choices[0] if choices[0].meets else None
-        print_json(
-            {
-                "study": study.table.title,
-                "invented": study.table.invented,
-                "load_N": demand.load,
-                "deflection_mm": demand.deflection,
-                "confidence": demand.confidence,
-                "coverage": COVERAGE if calibrated else None,
-                "calibrated": calibrated is not None,
-                "sorted_by": "print_time_min" if args.quickest else "mass_g",
-                "choice": best and choice_dict(best),
-                "settings": [choice_dict(choice) for choice in choices],
-                "notes": notes,
-                "cautions": list(CAUTIONS),
-            }
-        )
+        print_json(result)
     else:
-        _print(study.table.title, demand, choices, [*(f"note: {text}" for text in notes), *CAUTIONS])
+        print_choices(result)
     return 0
 
 
@@ -110,45 +109,3 @@ def _notes(choices: "list[Choice]", calibrated: bool, invented: bool) -> list[st
     if invented:
         notes.append("the measurements of this study are invented")
     return notes
-
-
-def _down(value: float, places: int) -> str:
-    """Return a number rounded down, so that what falls short never reads as enough."""
-    steps = 10**places
-    return f"{math.floor(value * steps) / steps:.{places}f}"
-
-
-def _print(title: str, demand: "Demand", choices: "list[Choice]", notes: list[str]) -> None:
-    from validation.text.mode_words import mode_words
-    from validation.text.numbers import significant
-    from validation.text.output import print_table
-
-    asked = f"{demand.load:g} N" + (f" within {demand.deflection:g} mm" if demand.deflection else "")
-    met = [choice for choice in choices if choice.meets]
-    if met:
-        answer = f"{met[0].named.label}: {significant(met[0].mass)} g, {significant(met[0].print_time)} min"
-    else:
-        share = _down(100 * choices[0].margin, 0)
-        answer = f"none; the nearest is {choices[0].named.label} with {share} % of what is needed"
-    print_table(
-        f"{title}: {asked} at {100 * demand.confidence:g} % confidence\nAnswer: {answer}",
-        ["setting", "meets", "limited by", "margin", "force bound N", "mode", "stiffness bound N/mm", "needed N/mm",
-         "mass g", "print time min", "position"],
-        [
-            [
-                choice.named.label,
-                "yes" if choice.meets else "no",
-                choice.limit,
-                _down(choice.margin, 2),
-                significant(choice.force),
-                mode_words(choice.mode),
-                significant(choice.stiffness),
-                significant(demand.stiffness) if demand.deflection else "-",
-                significant(choice.mass),
-                significant(choice.print_time),
-                choice.position.kind if choice.position else "uncalibrated",
-            ]
-            for choice in choices
-        ],
-        notes,
-    )  # fmt: skip

@@ -35,7 +35,7 @@ def run(args: argparse.Namespace) -> int:
     from patterns.errors import InputError
     from validation.commands.options import changes
     from validation.design.compare import candidates, default_patterns, gains, load_axis, rank, told_reason
-    from validation.design.compare_output import Comparison, as_json, print_comparison
+    from validation.design.compare_output import PatternComparison, as_json, print_comparison
     from validation.design.equal_mass import mass_of
     from validation.study.estimates import estimate_all, machine_of
     from validation.study.study import load
@@ -62,7 +62,7 @@ def run(args: argparse.Namespace) -> int:
     for angle in args.load_angle_deg:
         remark(f"ranking {len(patterns)} patterns, load along {load_axis(angle)}", args.quiet)
         ranking[angle] = rank(found, angle, estimated)
-    compared = Comparison(
+    compared = PatternComparison(
         study, base, mass, ranking, gains(base.setting, estimated), estimate_all(study, args.quiet)
     )
     if args.json:

@@ -42,8 +42,8 @@ def run(args: argparse.Namespace) -> int:
     from validation.results.estimates import all_warnings
     from validation.study.estimates import estimate_all
     from validation.study.study import load
-    from validation.text.numbers import significant
-    from validation.text.output import CAUTIONS, print_json, print_table, remark, write_atomically
+    from validation.text.output import print_json, remark, write_atomically
+    from validation.text.plans import print_plan
 
     study = load(args.study)
     if args.output and args.output.is_file():
@@ -60,49 +60,14 @@ def run(args: argparse.Namespace) -> int:
         write_atomically(args.output / "sheet.html", sheet(study, plan, estimates))
         write_atomically(table, table_to_fill_in(study, plan))
         remark(f"wrote {args.output / 'sheet.html'} and {table}", args.quiet)
+    result = _as_json(study, plan)
     if args.json:
-        print_json(_as_json(study, plan))
+        print_json(result)
         return 0
     for warning in all_warnings(study, estimates):
         remark(f"note: {warning}", args.quiet)
-    notes = [
-        f"{len(plan.beams)} beams in {plan.repeats} builds, {significant(plan.mass)} g of filament, "
-        f"about {significant(plan.time / 60)} h of printing.",
-        "Difference of two means found 8 times in 10: "
-        + ", ".join(f"{100 * share:.0f} % with {n} beams" for n, share in plan.detectable.items())
-        + ".",
-        *plan.advice,
-        *CAUTIONS,
-    ]
-    print_table(
-        f"Plan: {study.table.title}",
-        ["setting", "role", "force N (5 % to 95 %)", "travel up to mm", "order of testing", "rig"],
-        [_row(study, plan, number) for number in range(len(study.settings))],
-        notes,
-        words=("role", "order of testing", "rig"),
-    )
+    print_plan(result, checked=bool(study.table.rig.capacity_N))
     return 0
-
-
-def _row(study: "Study", plan: "Plan", number: int) -> list[str]:
-    from validation.text.numbers import significant
-
-    expected = plan.expected[number]
-    mine = [beam for beam in plan.beams if beam.setting == number]
-    return [
-        study.settings[number].label,
-        ", ".join(dict.fromkeys(beam.role for beam in mine)),
-        "-"
-        if expected is None
-        else f"{significant(expected.force)} ({significant(expected.force_low)} to {significant(expected.force_high)})",
-        "-" if expected is None else significant(expected.travel, 2),
-        ", ".join(str(beam.order) for beam in mine),
-        "; ".join(expected.warnings)
-        if expected and expected.warnings
-        else "fits"
-        if study.table.rig.capacity_N
-        else "-",
-    ]
 
 
 def _as_json(study: "Study", plan: "Plan") -> dict[str, Any]:

@@ -24,13 +24,14 @@ def run(args: argparse.Namespace) -> int:
     import time
 
     from validation.measured.measured import read_specimens
-    from validation.measured.reconcile import check_failed, mean_error
+    from validation.measured.reconcile import mean_error
     from validation.report.explanation import explanation
     from validation.report.page import build_page
     from validation.results.beside import Results
     from validation.study.estimates import estimate_all
     from validation.study.study import load
     from validation.text.output import remark, require_ending, require_place, write_atomically
+    from validation.text.reconciliation import check_failed
 
     started = time.perf_counter()
     require_ending(args.output, (".html", ".htm"), "a report")

@@ -10,7 +10,7 @@ from validation.design.compare import QUANTITIES, Candidate, Gain, load_axis, to
 from validation.design.fronts import knee, pareto
 from validation.study.study import NamedSetting, Study
 from validation.text.mode_words import mode_words
-from validation.text.numbers import significant
+from validation.text.numbers import band_text, significant
 from validation.text.output import CAUTIONS, print_table
 
 _TIE = "Tied: the ratio of both holds 1 between its 5 % and 95 % points over the material's ranges and numerical error."
@@ -18,7 +18,7 @@ _ON_TOP = "The model's own error and the scatter of prints come on top of the ra
 
 
 @dataclass(frozen=True)
-class Comparison:
+class PatternComparison:
     """Everything compared.
 
     Attributes
@@ -44,16 +44,16 @@ class Comparison:
     estimates: Sequence[Estimate]
 
 
-def as_json(found: Comparison) -> dict[str, Any]:
+def as_json(compared: PatternComparison) -> dict[str, Any]:
     """Return everything compared, with units in the names."""
     return {
-        "study": found.study.table.title,
-        "invented": found.study.table.invented,
-        "base": found.base.label,
-        "mass_g": found.mass,
-        "load_directions": [_direction(angle, ranked) for angle, ranked in found.ranking.items()],
-        "gains": [_gain(gain) for gain in found.gains],
-        "mass_against": {quantity: _front(found, quantity) for quantity in QUANTITIES},
+        "study": compared.study.table.title,
+        "invented": compared.study.table.invented,
+        "base": compared.base.label,
+        "mass_g": compared.mass,
+        "load_directions": [_direction(angle, ranked) for angle, ranked in compared.ranking.items()],
+        "gains": [_gain(gain) for gain in compared.gains],
+        "mass_against": {quantity: _front(compared, quantity) for quantity in QUANTITIES},
     }
 
 
@@ -101,10 +101,10 @@ def _gain(gain: Gain) -> dict[str, Any]:
     }
 
 
-def _front(found: Comparison, quantity: str) -> dict[str, Any]:
-    labels = [named.label for named in found.study.settings]
-    front = pareto(found.estimates, quantity)
-    bend = knee(found.estimates, front, quantity)
+def _front(compared: PatternComparison, quantity: str) -> dict[str, Any]:
+    labels = [named.label for named in compared.study.settings]
+    front = pareto(compared.estimates, quantity)
+    bend = knee(compared.estimates, front, quantity)
     return {"front": [labels[i] for i in front], "knee": None if bend is None else labels[bend]}
 
 
@@ -112,20 +112,20 @@ def _dict(band: Band | None) -> dict[str, float] | None:
     return band.as_dict() if band else None
 
 
-def print_comparison(found: Comparison) -> None:
+def print_comparison(compared: PatternComparison) -> None:
     """Print the rankings, the gains and the fronts."""
-    for angle, ranked in found.ranking.items():
-        print_ranking(found.mass, angle, ranked)
+    for angle, ranked in compared.ranking.items():
+        print_ranking(compared.mass, angle, ranked)
     print_table(
-        f"One more step from {found.base.label}",
+        f"One more step from {compared.base.label}",
         [
             "step", "mass g", "time min", "stiffness N/mm", "per g", "per min", "breaking force N", "per g", "per min",
         ],
-        [_gain_row(gain) for gain in found.gains if not gain.reason],
+        [_gain_row(gain) for gain in compared.gains if not gain.reason],
         [
-            *(f"{gain.step}: {gain.reason}" for gain in found.gains if gain.reason),
+            *(f"{gain.step}: {gain.reason}" for gain in compared.gains if gain.reason),
             "",
-            *_front_lines(found),
+            *_front_lines(compared),
             *CAUTIONS,
         ],
     )  # fmt: skip
@@ -139,8 +139,8 @@ def print_ranking(mass: float, angle: float, ranked: Sequence[Candidate]) -> Non
             f"{item.estimate.set_fill:.3f}",
             significant(item.estimate.mass.best, 4),
             significant(item.estimate.print_time.best),
-            _band(item.estimate.stiffness),
-            _band(item.estimate.breaking_force),
+            band_text(_dict(item.estimate.stiffness)),
+            band_text(_dict(item.estimate.breaking_force)),
             mode_words(item.estimate.mode),
         ]
         for item in ranked
@@ -178,19 +178,19 @@ def _gain_row(gain: Gain) -> list[str]:
         gain.step,
         significant(gain.mass),
         significant(gain.print_time),
-        _band(gain.stiffness),
+        band_text(_dict(gain.stiffness)),
         significant(gain.per_gram("stiffness")),
         significant(gain.per_minute("stiffness")),
-        _band(gain.breaking_force),
+        band_text(_dict(gain.breaking_force)),
         significant(gain.per_gram("breaking_force")),
         significant(gain.per_minute("breaking_force")),
     ]
 
 
-def _front_lines(found: Comparison) -> list[str]:
+def _front_lines(compared: PatternComparison) -> list[str]:
     lines = []
     for quantity in QUANTITIES:
-        front = _front(found, quantity)
+        front = _front(compared, quantity)
         if len(front["front"]) > 1:
             tail = f" Knee: {front['knee']}." if front["knee"] else " No clear knee."
             noun = quantity.replace("_", " ")
@@ -198,7 +198,3 @@ def _front_lines(found: Comparison) -> list[str]:
                 f"No setting is lighter and has more {noun} than: {'; '.join(front['front'])}.{tail}"
             )
     return lines
-
-
-def _band(band: Band | None) -> str:
-    return f"{significant(band.best)} ({significant(band.low)} to {significant(band.high)})" if band else "-"

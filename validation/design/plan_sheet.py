@@ -7,7 +7,7 @@ from validation.design.plan import Plan
 from validation.measured.manifest import write_manifest
 from validation.study.study import Study
 from validation.text.mode_words import codes_told
-from validation.text.numbers import significant
+from validation.text.numbers import ranged, significant
 from validation.text.output import CAUTIONS
 
 
@@ -28,10 +28,10 @@ def table_to_fill_in(study: Study, plan: Plan) -> str:
             "build": beam.build, "role": beam.role, "valid": 1,
         }  # fmt: skip
         rows.append(row)
-    return _told() + write_manifest(rows, columns)
+    return _codes() + write_manifest(rows, columns)
 
 
-def _told() -> str:
+def _codes() -> str:
     """Return a comment on the codes; without commas and semicolons, at which spreadsheets would split it."""
     return f"# mode: {codes_told(' | ')} | several with + between them and the first event first\n"
 
@@ -52,8 +52,7 @@ def sheet(study: Study, plan: Plan, estimates: Sequence[Estimate]) -> str:
             {
                 "id": f"S{number}",
                 "label": named.label,
-                "force": f"{significant(expected.force)} ({significant(expected.force_low)} to "
-                f"{significant(expected.force_high)})"
+                "force": ranged(expected.force, expected.force_low, expected.force_high)
                 if expected
                 else "not evaluated",
                 "travel": significant(expected.travel, 2) if expected else "-",

@@ -9,6 +9,7 @@ from validation.explain.split import Split
 from validation.measured.reconcile import Row
 from validation.statistics import Interval
 from validation.text.mode_words import failure_words, mode_words
+from validation.text.numbers import times_text
 
 Finding = Literal["supported", "contradicted", "cannot tell"]
 
@@ -87,10 +88,6 @@ def weigh(across: Across) -> list[Verdict]:
     return sorted(found, key=lambda verdict: -verdict.score)
 
 
-def _ratio(value: Interval) -> str:
-    return f"{value.best:.2f} ({value.low:.2f} to {value.high:.2f})"
-
-
 def _mass_excess(across: Across) -> float | None:
     """Return +1, 0, -1 as the measured mass ratio lies above, at or below the modelled one; None if not weighed."""
     if across.mass is None:
@@ -110,7 +107,7 @@ def _structure(across: Across) -> Weighed:
         points.append((0.0, "beams were not weighed"))
     else:
         assert across.mass is not None
-        told = f"mass ratio {_ratio(across.mass)}, modelled {across.model_mass:.2f}"
+        told = f"mass ratio {times_text(across.mass.to_dict())}, modelled {across.model_mass:.2f}"
         points.append((1.5 if excess > 0 else -0.5, told))
     if found.geometric_fill < 0.95:
         points.append(
@@ -129,7 +126,7 @@ def _stiffness(across: Across) -> tuple[float, str]:
     """Return half a point for more stiffness than modelled, half against where it is as modelled."""
     if across.stiffness is None:
         return 0.0, "stiffness was not measured"
-    told = f"stiffness ratio {_ratio(across.stiffness)}, modelled {across.model_stiffness:.2f}"
+    told = f"stiffness ratio {times_text(across.stiffness.to_dict())}, modelled {across.model_stiffness:.2f}"
     return (0.5 if across.stiffness.low > across.model_stiffness else -0.5), told
 
 
@@ -138,7 +135,7 @@ def _real_fill(across: Across) -> Weighed:
     if excess is None:
         return [(0.0, "beams were not weighed")]
     assert across.mass is not None
-    told = f"mass ratio {_ratio(across.mass)}, modelled {across.model_mass:.2f}"
+    told = f"mass ratio {times_text(across.mass.to_dict())}, modelled {across.model_mass:.2f}"
     return [(1.5, told)] if excess > 0 else [(-1.5, f"{told}: the beams hold what was set")]
 
 
@@ -165,7 +162,7 @@ def _welding(across: Across) -> Weighed:
     contact = across.split.contact
     points: Weighed = [(1.0, told)]
     if contact.high > 1.1:
-        points.append((0.5, f"contact and notch alone give {_ratio(contact)} times the force"))
+        points.append((0.5, f"contact and notch alone give {times_text(contact.to_dict())} times the force"))
     if across.stiffness is not None:
         points.append(_stiffness(across))
     return points
@@ -206,8 +203,8 @@ def _better_weld(across: Across) -> Weighed:
         return [(-1.0, "no weld governs on either side in the model")]
     weld = across.split.weld
     told = (
-        f"force ratio {_ratio(across.split.ratio)}; section, contact and notch alone give "
-        f"{_ratio(across.split.geometry)}; left for the weld {_ratio(weld)}"
+        f"force ratio {times_text(across.split.ratio.to_dict())}; section, contact and notch alone give "
+        f"{times_text(across.split.geometry.to_dict())}; left for the weld {times_text(weld.to_dict())}"
     )
     if weld.low > 1:
         points: Weighed = [(2.0, told)]

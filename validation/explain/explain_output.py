@@ -4,8 +4,8 @@ from typing import Any
 
 from validation.explain.causes import Verdict
 from validation.explain.explain import Drift, Explanation, Jump
-from validation.statistics import Feature, Interval, StepSearch
-from validation.text.numbers import significant
+from validation.statistics import Feature, StepSearch
+from validation.text.numbers import percent_ranged, significant, times_text
 
 SHARES = {
     "section": "section",
@@ -59,8 +59,8 @@ def drift_line(drift: Drift) -> str:
     stretches = f"{runs.count} stretch{'' if runs.count == 1 else 'es'}"
     chance = f"{100 * runs.p:.0f} of 100" if runs.p >= 0.01 else "less than 1 of 100"
     return (
-        f"measured/estimated force changes {_range(drift.ratio)} times from the lowest to the highest fill; "
-        f"it lies above and below its mean in {stretches}, so few or fewer in {chance} random orders"
+        f"measured/estimated force changes {times_text(drift.ratio.to_dict())} times from the lowest to the highest "
+        f"fill; it lies above and below its mean in {stretches}, so few or fewer in {chance} random orders"
     )
 
 
@@ -76,11 +76,7 @@ def _feature(feature: Feature) -> str:
     where = f"between {feature.between[0]:g} and {feature.between[1]:g}"
     if feature.between[0] == feature.between[1]:
         where = f"at {feature.between[0]:g}"
-    return f"{feature.kind} {where}, {_range(feature.size)} times the trend, p {feature.p:.2g}"
-
-
-def _range(value: Interval) -> str:
-    return f"{value.best:.2f} ({value.low:.2f} to {value.high:.2f})"
+    return f"{feature.kind} {where}, {times_text(feature.size.to_dict())} times the trend, p {feature.p:.2g}"
 
 
 def jump_findings(jump: Jump) -> list[str]:
@@ -88,16 +84,18 @@ def jump_findings(jump: Jump) -> list[str]:
     split = jump.split
     told = [
         _feature(jump.feature),
-        f"force from {jump.before.named.label} to {jump.after.named.label}: {_range(split.ratio)} times",
-        f"the section alone gives {split.section.best:.2f} times, contact and notch {_range(split.contact)} times, "
-        f"left for a better weld {_range(split.weld)} times",
+        f"force from {jump.before.named.label} to {jump.after.named.label}: {times_text(split.ratio.to_dict())} times",
+        f"the section alone gives {split.section.best:.2f} times, "
+        f"contact and notch {times_text(split.contact.to_dict())} times, left for a better weld {times_text(split.weld.to_dict())} times",
     ]
     return told if split.shares else [*told, "the jump is too small to be shared out"]
 
 
 def jump_shares(jump: Jump) -> dict[str, str]:
     """Return each part's share of a jump, by its name."""
-    return {SHARES[part]: _share(value) for part, value in (jump.split.shares or {}).items()}
+    return {
+        SHARES[part]: percent_ranged(value.to_dict()) for part, value in (jump.split.shares or {}).items()
+    }
 
 
 def _jump_lines(jump: Jump) -> list[str]:
@@ -119,10 +117,6 @@ def next_test(verdicts: tuple[Verdict, ...]) -> str | None:
     untold = [verdict for verdict in verdicts if verdict.finding == "cannot tell"]
     pool = supported if len(supported) > 1 else untold or supported
     return pool[0].next_test if pool else None
-
-
-def _share(value: Interval) -> str:
-    return f"{100 * value.best:.0f} % ({100 * value.low:.0f} to {100 * value.high:.0f} %)"
 
 
 def explanation_dict(found: Explanation) -> dict[str, Any]:

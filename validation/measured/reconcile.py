@@ -136,20 +136,5 @@ def mean_error(rows: Sequence[Row], ratio: Callable[[Row], float | None]) -> flo
     return float(np.mean([abs(value - 1) for value in ratios])) if ratios else None
 
 
-def check_failed(error: float | None, limit: float) -> str:
-    """Say why a --check on the mean error of breaking force has failed, in as few digits as tell the two apart.
-
-    Examples
-    --------
-    >>> check_failed(0.1102, 0.05)
-    'the mean error of breaking force, 11 %, exceeds the 5 % of --check'
-    """
-    if error is None:
-        return "no measured breaking force to be held against --check"
-    pairs = [tuple(f"{100 * value:.{digits}g}" for value in (error, limit)) for digits in (2, 4, 17)]
-    told, most = next((pair for pair in pairs if pair[0] != pair[1]), pairs[-1])
-    return f"the mean error of breaking force, {told} %, exceeds the {most} % of --check"
-
-
 def _ratio(sample: Sample | None, value: float | None) -> float | None:
     return sample.mean / value if sample and value else None

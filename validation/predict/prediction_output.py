@@ -8,7 +8,7 @@ from validation.predict.calibrated import QUANTITIES, UNITS, Calibrated
 from validation.predict.prediction import Predicted, median_error, one_sided
 from validation.statistics import Interval
 from validation.text.mode_words import mode_words
-from validation.text.numbers import significant
+from validation.text.numbers import band_text, significant
 from validation.text.output import print_table
 
 NAMES = {"breaking_force": "breaking force", "stiffness": "stiffness", "mass": "mass"}
@@ -183,13 +183,9 @@ def _print_left_out(what: str, left_out: Sequence[LeftOut]) -> None:
 
 def interval(value: Interval) -> str:
     """Return best (low to high)."""
-    return f"{significant(value.best)} ({significant(value.low)} to {significant(value.high)})"
+    return band_text(value.to_dict())
 
 
 def band(value: Band | None) -> str:
     """Return best (low to high), a dash for nothing."""
-    return (
-        "-"
-        if value is None
-        else f"{significant(value.best)} ({significant(value.low)} to {significant(value.high)})"
-    )
+    return band_text(value.as_dict() if value else None)

@@ -31,7 +31,7 @@ from validation.results.estimates import all_warnings
 from validation.study.study import Study
 from validation.text.estimates import CRITERIA_COLUMNS, CRITERIA_NOTES, criterion_cells
 from validation.text.mode_words import failure_words, mode_words
-from validation.text.numbers import significant
+from validation.text.numbers import half_interval, significant
 
 
 def estimates(study: Study, results: Results, figures: Sequence[Figure]) -> Section:
@@ -233,8 +233,8 @@ def _compared(row: Row) -> list[Cell]:
 def _mean(sample: Sample | None) -> Cell:
     if sample is None:
         return Cell(None, "–")
-    half = f"± {significant(sample.interval.high - sample.mean, 2)}" if sample.interval else ""
-    return Cell(sample.mean, significant(sample.mean), half)
+    ends = sample.as_dict()["mean_interval_95"]
+    return Cell(sample.mean, significant(sample.mean), half_interval(sample.mean, ends))
 
 
 def _as_number(text: str) -> float | str:

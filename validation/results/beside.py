@@ -8,9 +8,11 @@ from typing import Any
 from fem.estimate import Estimate
 from fem.material.bands import Band
 from validation.measured.measured import Beam, Measured
-from validation.measured.reconcile import Row, Sample, reconcile
+from validation.measured.reconcile import Row, Sample, mean_error, reconcile
+from validation.measured.repeats import Repeats
 from validation.results.columns import MEASURED, PlainRow, column, one_word
 from validation.results.estimates import estimate_dict, estimate_row
+from validation.results.repeats import repeats_dict
 from validation.study.study import Study
 from validation.text.mode_words import mode_words
 from validation.text.numbers import significant
@@ -97,6 +99,27 @@ def row_dict(row: Row) -> dict[str, Any]:
         },
         "measured_over_solid_bar_force": row.theory_ratio,
         "mean_force_in_band": row.in_band,
+    }
+
+
+def reconciliation_dict(
+    study: Study, rows: Sequence[Row], repeats: Sequence[Repeats], excluded: Sequence[Beam]
+) -> dict[str, Any]:
+    """Return measured beams beside estimates and beam theory for the JSON output."""
+    return {
+        "study": study.table.title,
+        "invented": study.table.invented,
+        "settings": [row_dict(row) for row in rows],
+        "mean_error": {
+            "breaking_force": mean_error(rows, lambda row: row.force_ratio),
+            "stiffness": mean_error(rows, lambda row: row.stiffness_ratio),
+            "mass": mean_error(rows, lambda row: row.mass_ratio),
+            "solid_bar_force": mean_error(rows, lambda row: row.theory_ratio),
+        },
+        "repeats": {series.quantity: repeats_dict(series) for series in repeats},
+        "excluded": [
+            {"line": beam.line, "specimen": beam.specimen, "reason": beam.exclude_reason} for beam in excluded
+        ],
     }
 
 

@@ -358,7 +358,7 @@ def test_command_writes_the_page_and_checks_the_error(tmp_path, monkeypatch, cap
 
 
 def test_a_failed_check_tells_both_shares_apart():
-    from validation.measured.reconcile import check_failed
+    from validation.text.reconciliation import check_failed
 
     assert check_failed(0.11017, 0.05) == "the mean error of breaking force, 11 %, exceeds the 5 % of --check"
     assert "11.02 %, exceeds the 11 % of" in check_failed(0.11017, 0.11)
