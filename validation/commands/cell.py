@@ -7,8 +7,6 @@ from typing import TYPE_CHECKING, Any
 from patterns.errors import InputError
 
 if TYPE_CHECKING:
-    import numpy as np
-
     from fem.prismatic.stress_field import StressField
     from validation.design.cells import SolvedCell
 
@@ -73,6 +71,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Solve the cell and print it."""
+    from validation.design.cell_output import print_cell, print_first_failure
     from validation.design.cells import cell_dict
     from validation.text.output import print_json, remark, require_place
 
@@ -93,8 +92,8 @@ def run(args: argparse.Namespace) -> int:
     if args.json:
         print_json({**cell_dict(solved), **({"first_failure": failure} if failure else {})})
     else:
-        _print(solved)
-        _print_failure(failure)
+        print_cell(solved)
+        print_first_failure(failure)
     if args.vtu:
         _write_vtu(solved, args.vtu)
         remark(f"wrote {args.vtu}", args.quiet)
@@ -189,115 +188,3 @@ def _first_failure(solved: "SolvedCell", args: argparse.Namespace) -> dict[str, 
         failure_picture(solved.pattern.slug, found, strengths).save(args.failure_picture)
         remark(f"wrote {args.failure_picture}", args.quiet)
     return failure_dict(found, strengths)
-
-
-def _print_failure(found: dict[str, Any]) -> None:
-    from validation.text.numbers import significant
-    from validation.text.output import print_table
-
-    if not found:
-        return
-    print()
-    cases = ("tension_1", "tension_2", "shear_12")
-    print_table(
-        "First failure",
-        ["mean stress alone", "MPa"],
-        [
-            [case, "-" if found[f"{case}_mpa"] is None else significant(found[f"{case}_mpa"], 4)]
-            for case in cases
-        ],
-        [
-            "Elastic: the largest stress along the bead, across it or in shear reaches its strength.",
-            "Compression is not judged.",
-        ],
-    )
-
-
-def _print(solved: "SolvedCell") -> None:
-    """Print the constants, then the stress factors."""
-    from validation.text.numbers import significant
-    from validation.text.output import print_table
-
-    result, fill = solved.result, solved.fill
-    rows = [
-        [
-            name if name.startswith("nu") else f"{name} MPa",
-            significant(value, 5),
-            _percent(result.errors[name]),
-        ]
-        for name, value in result.engineering.as_dict().items()
-    ]
-    print_table(
-        f"{solved.pattern.slug}, pitch {fill.pitch:.4g} mm",
-        ["constant", "value", "numerical error"],
-        rows,
-        [
-            f"Set fill {fill.set_fill:.4g}, geometric fill {result.geometric_fill:.4g}.",
-            f"Axis 1: {solved.pattern.axis_1}. Axis 3: the build direction. '-': no load path.",
-            f"Bead: Young's modulus {solved.given['young_mpa']:g} MPa, Poisson's ratio {solved.given['poisson']:g}; "
-            f"{result.unknowns} unknowns, order {result.order}.",
-        ],
-    )
-    if solved.struts is not None:
-        _print_struts(solved.struts)
-    if solved.concentration is None:
-        return
-    print()
-    print_table(
-        "Stress factors",
-        [
-            "unit mean stress",
-            "largest principal",
-            "von Mises",
-            "at x, y mm",
-            "numerical error",
-            "radius exponent",
-        ],
-        [
-            [case, *"-----"]
-            if peak is None
-            else [
-                case,
-                significant(peak.principal, 4),
-                significant(peak.von_mises, 4),
-                f"{peak.place[0]:.3f}, {peak.place[1]:.3f}",
-                _percent(peak.error),
-                _exponent((solved.exponents or {})[case]),
-            ]
-            for case, peak in solved.concentration.peaks.items()
-        ],
-        [
-            f"Elastic, at corner radius {solved.concentration.corner_radius:g} mm, without notches between layers.",
-            "Near that radius the largest principal stress goes like radius^exponent.",
-        ],
-    )
-
-
-def _print_struts(factors: "np.ndarray") -> None:
-    from validation.text.numbers import significant
-    from validation.text.output import print_table
-
-    print()
-    print_table(
-        "Stress factors",
-        ["unit mean stress", "largest fibre stress"],
-        [
-            [case, significant(factor, 4) if factor else "-"]
-            for case, factor in zip(CASES, factors, strict=True)
-        ],
-        [
-            "Beads as bars, bent where they leave a weld: equilibrium gives the forces, beam theory the stress.",
-            "Welds decide elsewhere. '-': carried by the welds alone.",
-        ],
-    )
-
-
-def _exponent(value: float | None) -> str:
-    return "-" if value is None else f"{round(value, 2) + 0.0:.2f}"  # no minus before zero
-
-
-def _percent(share: float | None) -> str:
-    """Return an error as a percentage of two digits."""
-    if share is None:
-        return "-"
-    return "below 0.0001 %" if share < 1e-6 else f"{100 * share:.1g} %"

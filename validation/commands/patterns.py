@@ -22,12 +22,13 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(args: argparse.Namespace) -> int:
     """Print the catalogue."""
     from validation.text.output import print_json
+    from validation.text.patterns import print_patterns
 
     rows = _rows()
     if args.json:
         print_json({"bead_width_mm": BEAD_WIDTH, "patterns": rows})
     else:
-        _print_table(rows)
+        print_patterns(rows, BEAD_WIDTH)
     return 0
 
 
@@ -65,31 +66,3 @@ def _option(option: "Option") -> dict[str, Any]:
         "unit": option.unit,
         "help": option.help,
     }
-
-
-def _print_table(rows: list[dict[str, Any]]) -> None:
-    import sys
-
-    from rich.console import Console
-    from rich.table import Table
-    from rich.text import Text
-
-    # Off a terminal a fixed wide page keeps columns whole for files and pipes.
-    console = Console(width=None if sys.stdout.isatty() else 160, highlight=False)
-    table = Table(box=None, pad_edge=False, header_style="bold")
-    for name in ("pattern", "kind", "set fill", "what it is, and its own options"):
-        table.add_column(name, overflow="fold", no_wrap=name != "what it is, and its own options")
-    for row in rows:
-        low, high = row["set_fill_range"]
-        about = [f"{row['summary']}; pitch: {row['pitch_means']}", *map(_option_line, row["options"])]
-        table.add_row(*map(Text, (row["slug"], row["kind"], f"{low:.2f} to {high:.2f}", "\n".join(about))))
-    console.print(table)
-    console.print(
-        f"Set fill that a {BEAD_WIDTH} mm bead reaches with its default corner radius; less radius, more reach."
-    )
-
-
-def _option_line(option: dict[str, Any]) -> str:
-    unit = f" {option['unit']}" if option["unit"] else ""
-    default = "" if option["default"] is None else f" {option['default']:g}{unit}"
-    return f"  {option['flag']}{default}: {option['help']} ({option['low']:g} to {option['high']:g}{unit})"

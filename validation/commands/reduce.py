@@ -2,7 +2,7 @@
 
 import argparse
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from validation.rig.geometry import Geometry
@@ -25,8 +25,6 @@ Files are only read. A file that is unclear is refused with the candidates shown
 Other keys: encoding, delimiter, decimal, skip, [scale], travel_source = "rig" | "beam", compliance_mm_per_N."""
 
 # Steps shown of each run by the number of runs: all of a single one, those that change numbers most of a few.
-_A_FEW = 4
-_MAIN_STEPS = ("sign", "end", "compliance", "slope")
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -74,6 +72,7 @@ def run(args: argparse.Namespace) -> int:
     from patterns.errors import DataError, InputError
     from validation.rig.profile import load_profile
     from validation.rig.reduce import reduce_file
+    from validation.rig.run_output import print_runs
     from validation.rig.work import Options
     from validation.text.output import print_json, remark, require_place
 
@@ -106,7 +105,7 @@ def run(args: argparse.Namespace) -> int:
         split_data = split.to_dict() if split else None
         print_json({"runs": [one.to_dict() for one in runs], "split": split_data, "refused": refused})
     else:
-        _print(runs, split)
+        print_runs(runs, split)
     if not args.quiet:
         for one in runs:
             for doubt in one.warnings:
@@ -192,67 +191,3 @@ def _draw(path: str, runs: "list[Run]") -> None:
         remark("warning: no run has travel, so there is nothing to draw")
         return
     picture.save(Path(path))
-
-
-def _print(runs: "list[Run]", split: "Split | None") -> None:
-    """Print results, then what was understood."""
-    from validation.text.numbers import significant
-    from validation.text.output import print_table
-
-    if not runs:
-        return
-
-    def cell(value: float | None, digits: int = 4) -> str:
-        return significant(value, digits)
-
-    whole = any(one.apparent_strength is not None for one in runs)
-    columns = ["run", "points", "peak N", "travel mm", "first drop N", "slope N/mm", "energy J"]
-    columns += ["moment N mm"] if any(one.moment is not None for one in runs) else []
-    columns += ["apparent strength MPa", "apparent modulus MPa"] if whole else []
-    rows = []
-    for one in runs:
-        # Records made by a formula fit to round-off, which would be a strange thing to print.
-        error = max(one.slope.error, 1e-4 * one.slope.value) if one.slope else 0.0
-        slope = f"{cell(one.slope.value, 3)} ± {cell(error, 1)}" if one.slope else "-"
-        row: list[Any] = [one.name, str(one.points), cell(one.peak_force), cell(one.travel_at_peak, 3)]
-        row += [cell(one.first_drop), slope, cell(one.energy, 3)]
-        row += [cell(one.moment)] if "moment N mm" in columns else []
-        row += [cell(one.apparent_strength, 3), cell(one.apparent_modulus, 3)] if whole else []
-        rows.append(row)
-    notes = ["Travel counts from where the slope's line meets zero force. ± holds fit and choice of window."]
-    if whole:
-        notes.append(
-            "Apparent: of a solid bar of the gross section; for a filled beam it is no material property."
-        )
-    notes += [*_split_notes(split), "", "Understood:"]
-    for one in runs:
-        notes.append(f"  {one.name}: {one.read_as}; SHA-256 {one.sha256[:12]}")
-        notes += [f"    guessed: {guess}" for guess in one.guesses]
-        notes += [f"    dropped line {item.line}: {item.reason}" for item in one.dropped[:5]]
-        if len(one.dropped) > 5:
-            notes.append(f"    and {len(one.dropped) - 5} more dropped lines (--json lists all)")
-        shown = [step for step in one.steps if len(runs) == 1 or step.name in _MAIN_STEPS]
-        notes += [f"    {step.name + ':':<12}{step.found}" for step in shown if len(runs) <= _A_FEW]
-    if len(runs) > 1:
-        notes.append("All steps of each run: --json, or one file at a time.")
-    print_table("Reduced runs", columns, rows, notes)
-
-
-def _split_notes(split: "Split | None") -> list[str]:
-    """Return the parts of the compliance as lines of text."""
-    from validation.text.numbers import significant
-
-    if split is None:
-        return []
-    error = f" ± {significant(2 * split.EI_error, 2)}" if split.EI_error is not None else ""
-    lines = [f"EI {significant(split.EI, 4)}{error} N mm²"]
-    if split.test == "three_point":
-        shear = f" ± {significant(2 * split.second_error, 2)}" if split.second_error is not None else ""
-        lines[0] += f", GA {significant(split.GA, 3)}{shear} N" if split.GA else ", GA not resolved"
-    else:
-        low, high = (significant(end, 3) for end in split.EI_range)
-        lines[0] += (
-            f" ({low} to {high} by the form of the root term), root {significant(split.root, 3)} /(N mm)"
-        )
-    lines[0] += f"; condition {split.condition:.1f}, correlation {split.correlation:.2f}"
-    return lines + [f"  {text}" for text in split.remarks]

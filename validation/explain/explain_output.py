@@ -86,7 +86,8 @@ def jump_findings(jump: Jump) -> list[str]:
         _feature(jump.feature),
         f"force from {jump.before.named.label} to {jump.after.named.label}: {times_text(split.ratio.to_dict())} times",
         f"the section alone gives {split.section.best:.2f} times, "
-        f"contact and notch {times_text(split.contact.to_dict())} times, left for a better weld {times_text(split.weld.to_dict())} times",
+        f"contact and notch {times_text(split.contact.to_dict())} times, "
+        f"left for a better weld {times_text(split.weld.to_dict())} times",
     ]
     return told if split.shares else [*told, "the jump is too small to be shared out"]
 

@@ -33,7 +33,6 @@ from validation.study.estimates import estimate_all
 from validation.study.study import Study
 
 QUANTITIES = ("breaking_force", "stiffness", "mass")
-UNITS = {"breaking_force": "N", "stiffness": "N/mm", "mass": "g"}
 # Error of the model before any beam is broken; deposited mass is simpler than strength.
 MODEL_ERROR = {
     "breaking_force": PRIOR_MODEL_ERROR,

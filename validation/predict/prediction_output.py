@@ -4,14 +4,13 @@ from collections.abc import Sequence
 
 from fem.material.bands import Band
 from validation.calibration import Fitted, LeftOut
-from validation.predict.calibrated import QUANTITIES, UNITS, Calibrated
+from validation.predict.calibrated import QUANTITIES, Calibrated
 from validation.predict.prediction import Predicted, median_error, one_sided
 from validation.statistics import Interval
 from validation.text.mode_words import mode_words
 from validation.text.numbers import band_text, significant
 from validation.text.output import print_table
-
-NAMES = {"breaking_force": "breaking force", "stiffness": "stiffness", "mass": "mass"}
+from validation.text.quantities import NAMES
 
 
 def print_predictions(title: str, predicted: Sequence[Predicted], notes: Sequence[str]) -> None:
@@ -126,7 +125,7 @@ def _root(calibrated: Calibrated) -> list[str]:
 
 
 def _beams(calibrated: Calibrated) -> str:
-    told = ", ".join(f"{NAMES[q]} of {n}" for q, n in calibrated.beams.items())
+    told = ", ".join(f"{NAMES[q][0]} of {n}" for q, n in calibrated.beams.items())
     return f"beams at {len(calibrated.rows)} settings ({told})"
 
 
@@ -145,7 +144,7 @@ def _parameter(one: Fitted) -> list[str]:
 
 def _errors(calibrated: Calibrated) -> list[str]:
     return [
-        f"{NAMES[q].capitalize()}: model error {100 * errors.model.log_sd:.1f} % from setting to setting, "
+        f"{NAMES[q][0].capitalize()}: model error {100 * errors.model.log_sd:.1f} % from setting to setting, "
         f"scatter {100 * errors.scatter.log_sd:.1f} % from beam to beam."
         for q, errors in calibrated.calibration.errors.items()
     ]
@@ -155,7 +154,7 @@ def _print_left_out(what: str, left_out: Sequence[LeftOut]) -> None:
     present = [q for q in QUANTITIES if any(one.quantity == q for one in left_out)]
     columns = [f"{what} left out"] + (["setting"] if what != "setting" else [])
     for q in present:
-        columns += [f"{NAMES[q]} {UNITS[q]}", "predicted (95 %)", "ratio"]
+        columns += [f"{' '.join(NAMES[q])}", "predicted (95 %)", "ratio"]
     rows = []
     for key in dict.fromkeys((one.label, one.group) for one in left_out):
         cells = list(key) if what != "setting" else [key[1]]
@@ -177,7 +176,7 @@ def _print_left_out(what: str, left_out: Sequence[LeftOut]) -> None:
     for q in present:
         error = median_error(left_out, q)
         if error is not None:
-            notes.append(f"Median size of measured/predicted - 1, {NAMES[q]}: {100 * error:.0f} %.")
+            notes.append(f"Median size of measured/predicted - 1, {NAMES[q][0]}: {100 * error:.0f} %.")
     print_table(f"\nEvery {what} left out in turn and predicted", columns, rows, notes)
 
 

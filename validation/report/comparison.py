@@ -6,7 +6,6 @@ from typing import Any
 import numpy as np
 
 from patterns.errors import InputError
-from validation.report.curves import NAMES
 from validation.report.grouping import Plain
 from validation.report.style import (
     BLUE,
@@ -21,6 +20,7 @@ from validation.report.style import (
     legend_below,
 )
 from validation.results.columns import column, numbers
+from validation.text.quantities import NAMES
 
 _DECADE = 10.0
 # Label, place of each beam, and names of the places where they are names.

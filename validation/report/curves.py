@@ -9,15 +9,8 @@ from validation.report.grouping import SOLID_X, Plain, Series, abscissa, axis_la
 from validation.report.style import HATCHES, INK, INVENTED, PALE, SERIES, Picture, figure, head, legend_below
 from validation.results.columns import column
 from validation.text.numbers import significant
+from validation.text.quantities import NAMES
 
-NAMES = {
-    "breaking_force": ("breaking force", "N"),
-    "stiffness": ("stiffness", "N/mm"),
-    "mass": ("mass", "g"),
-    "print_time": ("print time", "min"),
-    "EI": ("bending stiffness EI", "N mm²"),
-    "GA": ("shear stiffness GA", "N"),
-}
 NOTHING_VARIES = (
     "no number varies between the settings, so there is nothing to draw against; vary one in [vary]"
 )

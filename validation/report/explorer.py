@@ -11,10 +11,10 @@ from fem.estimate import Estimate
 from patterns.bead import Bead
 from patterns.infill import Infill
 from validation.report.content import band
-from validation.report.curves import NAMES
 from validation.report.grouping import axis_label, value_text
 from validation.results.beside import Results
 from validation.text.mode_words import mode_words
+from validation.text.quantities import NAMES
 
 QUANTITIES = ("stiffness", "breaking_force", "mass", "print_time")
 _DECIMALS = 4

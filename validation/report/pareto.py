@@ -7,10 +7,10 @@ import numpy as np
 
 from patterns.errors import InputError
 from validation.design.fronts import front
-from validation.report.curves import NAMES
 from validation.report.style import BLUE, INK, INVENTED, PALE, VERMILION, Picture, figure, head
 from validation.results.columns import column
 from validation.text.numbers import significant
+from validation.text.quantities import NAMES
 
 _MOST_NAMED = 12
 _MOST_CROSSES = 200

@@ -74,6 +74,19 @@ def percent(share: float | None) -> str:
     return "-" if share is None else f"{100 * share:.0f} %"
 
 
+def error_percent(share: float | None) -> str:
+    """Return a numerical error as a percentage of one digit, a dash for none.
+
+    Examples
+    --------
+    >>> error_percent(0.00123), error_percent(1e-9)
+    ('0.1 %', 'below 0.0001 %')
+    """
+    if share is None:
+        return "-"
+    return "below 0.0001 %" if share < 1e-6 else f"{100 * share:.1g} %"
+
+
 def percent_ranged(share: Mapping[str, float]) -> str:
     """Return a share in percent with its interval."""
     best, low, high = (100 * share[end] for end in ("best", "low", "high"))

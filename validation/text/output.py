@@ -7,9 +7,12 @@ import sys
 import tempfile
 from collections.abc import Collection, Iterable, Sequence
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from patterns.errors import InputError
+
+if TYPE_CHECKING:
+    from rich.console import Console
 
 CAUTIONS = (
     "Wear eye protection and stand behind a shield when breaking beams.",
@@ -41,6 +44,13 @@ def print_json(data: dict[str, Any]) -> None:
     print(to_json(data))
 
 
+def page() -> "Console":
+    """Return standard output as a page: off a terminal so wide that columns stay whole in files and pipes."""
+    from rich.console import Console
+
+    return Console(width=None if sys.stdout.isatty() else 160, highlight=False)
+
+
 def print_table(
     title: str,
     columns: Sequence[str],
@@ -49,12 +59,10 @@ def print_table(
     words: Collection[str] = (),
 ) -> None:
     """Print a table on standard output; the first column and those in ``words`` are text, the others numbers."""
-    from rich.console import Console
     from rich.table import Table
     from rich.text import Text
 
-    # Off a terminal a fixed wide page keeps columns whole for files and pipes.
-    console = Console(width=None if sys.stdout.isatty() else 160, highlight=False)
+    console = page()
     table = Table(title=title, title_justify="left", box=None, pad_edge=False, header_style="bold")
     for i, name in enumerate(columns):
         table.add_column(name, justify="left" if i == 0 or name in words else "right", overflow="fold")
