@@ -181,10 +181,10 @@ def _first_failure(solved: "SolvedCell", args: argparse.Namespace) -> dict[str, 
     from validation.text.output import remark
 
     strengths = Strengths(*args.strengths)
-    found = first_failures(solved, strengths)
+    failure = first_failures(solved, strengths)
     if args.failure_picture:
         from validation.report.failure_picture import failure_picture
 
-        failure_picture(solved.pattern.slug, found, strengths).save(args.failure_picture)
+        failure_picture(solved.pattern.slug, failure, strengths).save(args.failure_picture)
         remark(f"wrote {args.failure_picture}", args.quiet)
-    return failure_dict(found, strengths)
+    return failure_dict(failure, strengths)

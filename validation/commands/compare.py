@@ -53,15 +53,15 @@ def run(args: argparse.Namespace) -> int:
     base = study.settings[0]
     mass = args.mass_g or mass_of(base.setting)
     remark(f"finding fills of {len(patterns)} patterns that weigh {mass:.4g} g", args.quiet)
-    found = candidates(base.setting, patterns, mass)
-    reasons = [told_reason(item) for item in found if item.reason]
+    tried = candidates(base.setting, patterns, mass)
+    reasons = [told_reason(item) for item in tried if item.reason]
     if len(reasons) == len(patterns):
         more = f"; {len(reasons) - 1} more cannot either" if len(reasons) > 1 else ""
         raise InputError(f"no pattern can weigh {mass:.4g} g: {reasons[0]}{more}; choose another --mass-g")
     ranking = {}
     for angle in args.load_angle_deg:
         remark(f"ranking {len(patterns)} patterns, load along {load_axis(angle)}", args.quiet)
-        ranking[angle] = rank(found, angle, estimated)
+        ranking[angle] = rank(tried, angle, estimated)
     compared = PatternComparison(
         study, base, mass, ranking, gains(base.setting, estimated), estimate_all(study, args.quiet)
     )

@@ -30,9 +30,9 @@ def run(args: argparse.Namespace) -> int:
     for text in measured.remarks:
         remark(text, args.quiet)
     rows = reconcile(study, measured, estimate_all(study, args.quiet))
-    found = explain(rows, study.table.rig.capacity_N)
+    explanations = explain(rows, study.table.rig.capacity_N)
     if args.json:
-        series = [explanation_dict(item) for item in found]
+        series = [explanation_dict(item) for item in explanations]
         print_json(
             {
                 "study": study.table.title,
@@ -43,7 +43,7 @@ def run(args: argparse.Namespace) -> int:
         )
     else:
         print(study.table.title + (" (invented measurements)" if study.table.invented else ""))
-        for item in found:
+        for item in explanations:
             print("\n".join(lines(item)))
         print("\n".join(CAUTIONS))
     return 0

@@ -21,13 +21,13 @@ def add_changes(parser: argparse.ArgumentParser) -> None:
 
 def changes(args: argparse.Namespace) -> dict[str, Any]:
     """Return the --with options as dotted key to TOML value; a bare word is taken as text."""
-    found = {}
+    values = {}
     for item in args.changes:
         key, equals, text = item.partition("=")
         if not equals or not key:
             raise InputError(f"--with {item}: write KEY=VALUE, as in core.set_fill=0.65")
         try:
-            found[key.strip()] = tomllib.loads(f"value = {text}")["value"]
+            values[key.strip()] = tomllib.loads(f"value = {text}")["value"]
         except tomllib.TOMLDecodeError:
-            found[key.strip()] = text.strip()
-    return found
+            values[key.strip()] = text.strip()
+    return values

@@ -60,7 +60,7 @@ def own_options(args: argparse.Namespace, pattern: "Pattern") -> dict[str, Any]:
     from patterns.errors import InputError
 
     names = {option.flag: option.name for option in pattern.options}
-    found = {}
+    values = {}
     for flag in OWN_OPTIONS:
         value = getattr(args, flag[2:].replace("-", "_"))
         if value is None:
@@ -68,8 +68,8 @@ def own_options(args: argparse.Namespace, pattern: "Pattern") -> dict[str, Any]:
         if flag not in names:
             has = f"it takes {', '.join(sorted(names))}" if names else "it takes none of its own"
             raise InputError(f"{pattern.slug} has no option {flag}; {has}")
-        found[names[flag]] = value
-    return found
+        values[names[flag]] = value
+    return values
 
 
 def core_and_bead(args: argparse.Namespace, slug: str) -> tuple["Core", "Bead"]:

@@ -34,30 +34,34 @@ def run(args: argparse.Namespace) -> int:
     study = load(args.study)
     # a slip in --with shows at once, not after the calibration
     asked = load(args.study, changes(args)) if args.changes else None
-    found = calibrate_study(study, args.quiet)
-    predicted = predict_study(found, asked, changes(args), args.quiet)
-    notes = list(dict.fromkeys(note for one in predicted for note in one.notes))
+    calibration = calibrate_study(study, args.quiet)
+    predicted = predict_study(calibration, asked, changes(args), args.quiet)
+    notes = list(dict.fromkeys(note for prediction in predicted for note in prediction.notes))
     if args.json:
         print_json(
             {
                 "study": study.table.title,
                 "invented": study.table.invented,
                 "changes": changes(args),
-                "calibrations": [calibration_dict(one) for one in found.calibrations],
-                "predictions": [predicted_dict(one) for one in predicted],
+                "calibrations": [calibration_dict(calibrated) for calibrated in calibration.calibrations],
+                "predictions": [predicted_dict(prediction) for prediction in predicted],
                 "notes": notes,
                 "cautions": list(CAUTIONS),
             }
         )
         return 0
-    shown = replace(study, settings=tuple(one.named for one in predicted))
-    doubts = unit_doubts(found.rows)
-    for text in (*found.remarks, *doubts, *all_warnings(shown, [one.estimate for one in predicted])):
+    shown = replace(study, settings=tuple(prediction.named for prediction in predicted))
+    doubts = unit_doubts(calibration.rows)
+    for text in (
+        *calibration.remarks,
+        *doubts,
+        *all_warnings(shown, [prediction.estimate for prediction in predicted]),
+    ):
         remark(f"note: {text}", args.quiet)
     if study.table.invented:
         notes.append("the measurements of this study are invented")
     answer_first = [*predicted[len(study.settings) :], *predicted[: len(study.settings)]]
     print_predictions(study.table.title, answer_first, [*(f"note: {text}" for text in notes), *CAUTIONS])
-    for calibrated in found.calibrations:
+    for calibrated in calibration.calibrations:
         print_calibration(calibrated)
     return 0

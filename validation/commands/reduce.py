@@ -91,25 +91,25 @@ def run(args: argparse.Namespace) -> int:
     refused: list[dict[str, str]] = []
     for path, geometry in zip(args.files, geometries, strict=True):
         try:
-            found = reduce_file(path, profile, geometry, options, args.strict)
+            reduced = reduce_file(path, profile, geometry, options, args.strict)
         except DataError as error:
             refused.append({"file": path, "reason": str(error)})
             remark(f"fillbend: refused: {error}")
             continue
-        runs += found
-        lengths += [geometry.length if geometry else None] * len(found)
+        runs += reduced
+        lengths += [geometry.length if geometry else None] * len(reduced)
     split = _split(args, runs, lengths)
     if args.figure and runs:
         _draw(args.figure, runs)
     if args.json:
         split_data = split.to_dict() if split else None
-        print_json({"runs": [one.to_dict() for one in runs], "split": split_data, "refused": refused})
+        print_json({"runs": [run.to_dict() for run in runs], "split": split_data, "refused": refused})
     else:
         print_runs(runs, split)
     if not args.quiet:
-        for one in runs:
-            for doubt in one.warnings:
-                remark(f"warning: {one.name}: {doubt.text} [{doubt.flag}]")
+        for run in runs:
+            for doubt in run.warnings:
+                remark(f"warning: {run.name}: {doubt.text} [{doubt.flag}]")
     return 3 if refused else 0
 
 
@@ -165,9 +165,9 @@ def _split(args: argparse.Namespace, runs: "list[Run]", lengths: list[float | No
     from validation.text.output import remark
 
     kept = [
-        (L, one.slope)
-        for L, one in zip(lengths, runs, strict=True)
-        if L is not None and one.slope is not None
+        (L, run.slope)
+        for L, run in zip(lengths, runs, strict=True)
+        if L is not None and run.slope is not None
     ]
     if args.test not in ("three_point", "cantilever") or len({L for L, _ in kept}) < 2:
         return None

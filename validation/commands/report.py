@@ -39,8 +39,8 @@ def run(args: argparse.Namespace) -> int:
     study = load(args.study)
     measured = read_specimens(study) if study.table.measured else None
     results = Results.of(study, estimate_all(study, args.quiet), measured)
-    told = explanation(results.rows, study.table.rig.capacity_N) if measured else None
-    extra = (told,) if told else ()
+    steps = explanation(results.rows, study.table.rig.capacity_N) if measured else None
+    extra = (steps,) if steps else ()
     write_atomically(args.output, build_page(study, results, measured, started, extra))
     remark(f"wrote {args.output}", args.quiet)
     error = mean_error(results.rows, lambda row: row.force_ratio)

@@ -49,13 +49,13 @@ def run(args: argparse.Namespace) -> int:
     lines = args.output.with_suffix(".jsonl")
     require_place(args.output)
     study = load(args.study, changes(args))
-    found = tasks(study.settings, machine_of(study))
+    settings = tasks(study.settings, machine_of(study))
     require_own_table(args.output)
     with ResultFile(lines, os.path.relpath(study.path, args.output.parent)) as results:
-        todo = recall([task for task in found if task.key not in results.done], results)
+        todo = recall([task for task in settings if task.key not in results.done], results)
 
         def table() -> int:
-            return write_table(args.output, (results.row(task.key) for task in found))
+            return write_table(args.output, (results.row(task.key) for task in settings))
 
         try:
             if todo:
@@ -63,15 +63,17 @@ def run(args: argparse.Namespace) -> int:
                     progress(len(shared_cells(todo)) + len(todo), args.quiet) as tick,
                     open_crew(args.workers, args.scheduler, len(todo)) as crew,
                 ):
-                    told = time.monotonic()
+                    written = time.monotonic()
                     for _ in sweep(crew, todo, results):
                         tick()
-                        if time.monotonic() - told > _TABLE_S:
+                        if time.monotonic() - written > _TABLE_S:
                             table()
-                            told = time.monotonic()
+                            written = time.monotonic()
         except KeyboardInterrupt:  # perhaps within a line
             results.recover()
-            remark(f"{table()} of {len(found)} settings are kept in {lines}; run again to go on", args.quiet)
+            remark(
+                f"{table()} of {len(settings)} settings are kept in {lines}; run again to go on", args.quiet
+            )
             raise
         count = table()
         failures = [row for task in todo if (row := results.row(task.key)) and "error" in row]

@@ -56,9 +56,9 @@ def _plain_number(what: str, kind: str, word: str) -> str:
     >>> _plain_number("--load-N", "float", "120N")
     "--load-N takes a plain number, as 120, not '120N'"
     """
-    found = _LEADING.match(word)
-    example = found[1].replace(",", ".") if found else ""
-    if found and found[2] and not re.search(r"-(N|mm|g|deg)$", what):
+    leading = _LEADING.match(word)
+    example = leading[1].replace(",", ".") if leading else ""
+    if leading and leading[2] and not re.search(r"-(N|mm|g|deg)$", what):
         example = f"{float(example) / 100:g}"
     if kind == "int":
         example = example.partition(".")[0]

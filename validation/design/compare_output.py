@@ -68,19 +68,19 @@ def _direction(angle: float, ranked: Sequence[Candidate]) -> dict[str, Any]:
 
 
 def _candidate(item: Candidate) -> dict[str, Any]:
-    found = item.estimate
-    if found is None:
+    estimate = item.estimate
+    if estimate is None:
         return {"pattern": item.name, "reason": item.reason}
     return {
         "pattern": item.name,
-        "set_fill": found.set_fill,
-        "phase": found.setting.core.phase,
-        "wall_overlap_mm": found.setting.core.wall_overlap,
-        "mass_g": found.mass.best,
-        "print_time_min": found.print_time.best,
-        "stiffness_N_per_mm": found.stiffness.as_dict(),
-        "breaking_force_N": _dict(found.breaking_force),
-        "mode": found.mode or None,
+        "set_fill": estimate.set_fill,
+        "phase": estimate.setting.core.phase,
+        "wall_overlap_mm": estimate.setting.core.wall_overlap,
+        "mass_g": estimate.mass.best,
+        "print_time_min": estimate.print_time.best,
+        "stiffness_N_per_mm": estimate.stiffness.as_dict(),
+        "breaking_force_N": _dict(estimate.breaking_force),
+        "mode": estimate.mode or None,
         "ties": item.ties,
     }
 

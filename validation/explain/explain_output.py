@@ -16,41 +16,45 @@ SHARES = {
 IMPLIED = "weld strength that would meet each measured mean, MPa"
 
 
-def lines(found: Explanation) -> list[str]:
+def lines(explanation: Explanation) -> list[str]:
     """Return the explanation of one series, a finding per line, evidence indented below its cause."""
-    told = [f"\n{heading(found)}", *(f"  {line}" for line in findings(found))]
-    for jump in found.jumps:
-        told += _jump_lines(jump)
-    if found.implied:
-        told.append(f"  {IMPLIED}:")
-        told += [f"    {label}: {significant(value)}" for label, value in found.implied.items()]
-    return told + [f"  {line}" for line in remarks(found)]
+    lines_of_text = [f"\n{heading(explanation)}", *(f"  {line}" for line in findings(explanation))]
+    for jump in explanation.jumps:
+        lines_of_text += _jump_lines(jump)
+    if explanation.implied:
+        lines_of_text.append(f"  {IMPLIED}:")
+        lines_of_text += [
+            f"    {label}: {significant(value)}" for label, value in explanation.implied.items()
+        ]
+    return lines_of_text + [f"  {line}" for line in remarks(explanation)]
 
 
-def heading(found: Explanation) -> str:
+def heading(explanation: Explanation) -> str:
     """Return what is explained."""
-    return f"Series: {found.series.title}; breaking force against set fill"
+    return f"Series: {explanation.series.title}; breaking force against set fill"
 
 
-def findings(found: Explanation) -> list[str]:
+def findings(explanation: Explanation) -> list[str]:
     """Return what the searches for steps found, jumps apart."""
-    told = []
-    if not found.search.features:
-        told.append(
-            f"no step or kink found (chance of what is seen in a smooth series: {found.search.p:.2g})"
+    lines_of_text = []
+    if not explanation.search.features:
+        lines_of_text.append(
+            f"no step or kink found (chance of what is seen in a smooth series: {explanation.search.p:.2g})"
         )
-        found_from = max(found.search.detectable.values(), default=None)
+        found_from = max(explanation.search.detectable.values(), default=None)
         if found_from:
-            told.append(f"a step of {100 * (found_from - 1):.0f} % would be found anywhere 8 times in 10")
-    for name, search in (("mass over that set", found.mass), ("stiffness", found.stiffness)):
-        told.append(f"{name}: {_searched(search)}")
-    return told
+            lines_of_text.append(
+                f"a step of {100 * (found_from - 1):.0f} % would be found anywhere 8 times in 10"
+            )
+    for name, search in (("mass over that set", explanation.mass), ("stiffness", explanation.stiffness)):
+        lines_of_text.append(f"{name}: {_searched(search)}")
+    return lines_of_text
 
 
-def remarks(found: Explanation) -> list[str]:
+def remarks(explanation: Explanation) -> list[str]:
     """Return the drift of measured over estimated, and notes of the search."""
-    drift = [drift_line(found.drift)] if found.drift else []
-    return drift + [f"note: {note}" for note in found.search.notes]
+    drift = [drift_line(explanation.drift)] if explanation.drift else []
+    return drift + [f"note: {note}" for note in explanation.search.notes]
 
 
 def drift_line(drift: Drift) -> str:
@@ -82,14 +86,14 @@ def _feature(feature: Feature) -> str:
 def jump_findings(jump: Jump) -> list[str]:
     """Return the size of a jump and what of it the estimate explains."""
     split = jump.split
-    told = [
+    lines_of_text = [
         _feature(jump.feature),
         f"force from {jump.before.named.label} to {jump.after.named.label}: {times_text(split.ratio.to_dict())} times",
         f"the section alone gives {split.section.best:.2f} times, "
         f"contact and notch {times_text(split.contact.to_dict())} times, "
         f"left for a better weld {times_text(split.weld.to_dict())} times",
     ]
-    return told if split.shares else [*told, "the jump is too small to be shared out"]
+    return lines_of_text if split.shares else [*lines_of_text, "the jump is too small to be shared out"]
 
 
 def jump_shares(jump: Jump) -> dict[str, str]:
@@ -101,15 +105,15 @@ def jump_shares(jump: Jump) -> dict[str, str]:
 
 def _jump_lines(jump: Jump) -> list[str]:
     first, *rest = jump_findings(jump)
-    told = [f"  {first}", *(f"    {line}" for line in rest)]
-    told += [f"    share of the jump, {part}: {share}" for part, share in jump_shares(jump).items()]
+    lines_of_text = [f"  {first}", *(f"    {line}" for line in rest)]
+    lines_of_text += [f"    share of the jump, {part}: {share}" for part, share in jump_shares(jump).items()]
     for verdict in jump.verdicts:
-        told.append(f"    {verdict.finding}: {verdict.title} ({verdict.score:+.1f})")
-        told += [f"      - {text}" for text in verdict.evidence]
+        lines_of_text.append(f"    {verdict.finding}: {verdict.title} ({verdict.score:+.1f})")
+        lines_of_text += [f"      - {text}" for text in verdict.evidence]
     test = next_test(jump.verdicts)
     if test:
-        told.append(f"    cheapest test to tell them apart: {test}")
-    return told
+        lines_of_text.append(f"    cheapest test to tell them apart: {test}")
+    return lines_of_text
 
 
 def next_test(verdicts: tuple[Verdict, ...]) -> str | None:
@@ -120,30 +124,32 @@ def next_test(verdicts: tuple[Verdict, ...]) -> str | None:
     return pool[0].next_test if pool else None
 
 
-def explanation_dict(found: Explanation) -> dict[str, Any]:
+def explanation_dict(explanation: Explanation) -> dict[str, Any]:
     """Return the explanation of one series for the JSON output."""
     return {
-        "series": found.series.title,
-        "p": found.search.p,
-        "features": [_feature_dict(feature) for feature in found.search.features],
-        "mass_features": None if found.mass is None else [_feature_dict(f) for f in found.mass.features],
+        "series": explanation.series.title,
+        "p": explanation.search.p,
+        "features": [_feature_dict(feature) for feature in explanation.search.features],
+        "mass_features": None
+        if explanation.mass is None
+        else [_feature_dict(f) for f in explanation.mass.features],
         "stiffness_features": None
-        if found.stiffness is None
-        else [_feature_dict(f) for f in found.stiffness.features],
-        "jumps": [_jump_dict(jump) for jump in found.jumps],
-        "implied_weld_strength_mpa": found.implied,
-        "drift": found.drift
+        if explanation.stiffness is None
+        else [_feature_dict(f) for f in explanation.stiffness.features],
+        "jumps": [_jump_dict(jump) for jump in explanation.jumps],
+        "implied_weld_strength_mpa": explanation.implied,
+        "drift": explanation.drift
         and {
-            "measured_over_estimated_ratio": found.drift.ratio.to_dict(),
-            "runs": found.drift.runs.count,
-            "longest_run": found.drift.runs.longest,
-            "p": found.drift.runs.p,
+            "measured_over_estimated_ratio": explanation.drift.ratio.to_dict(),
+            "runs": explanation.drift.runs.count,
+            "longest_run": explanation.drift.runs.longest,
+            "p": explanation.drift.runs.p,
         },
         "detectable_ratio": [
             {"between_set_fill": list(between), "ratio": ratio}
-            for between, ratio in found.search.detectable.items()
+            for between, ratio in explanation.search.detectable.items()
         ],
-        "notes": list(found.search.notes),
+        "notes": list(explanation.search.notes),
     }
 
 

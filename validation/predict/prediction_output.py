@@ -17,9 +17,9 @@ def print_predictions(title: str, predicted: Sequence[Predicted], notes: Sequenc
     """Print force in one table, stiffness, mass and time in another."""
     bounds = {
         f"Lower bound: with {100 * beam.band.confidence:g} % confidence {100 * beam.coverage:g} % of the beams lie "
-        f"above, from {one.beams[q]} beams."
-        for one in predicted
-        for q, beam in one.next_beam.items()
+        f"above, from {item.beams[q]} beams."
+        for item in predicted
+        for q, beam in item.next_beam.items()
         if q != "mass"
     }
     print_table(
@@ -35,13 +35,13 @@ def print_predictions(title: str, predicted: Sequence[Predicted], notes: Sequenc
         ],
         [
             [
-                one.named.label,
-                *_bands(one, "breaking_force"),
-                band(one.estimate.breaking_force),
-                mode_words(one.mode) + ("" if one.mode_seen else ", not seen in calibration"),
-                one.position.kind,
+                item.named.label,
+                *_bands(item, "breaking_force"),
+                band(item.estimate.breaking_force),
+                mode_words(item.mode) + ("" if item.mode_seen else ", not seen in calibration"),
+                item.position.kind,
             ]
-            for one in predicted
+            for item in predicted
         ],
     )
     print_table(
@@ -57,15 +57,15 @@ def print_predictions(title: str, predicted: Sequence[Predicted], notes: Sequenc
         ],
         [
             [
-                one.named.label,
-                _bands(one, "stiffness")[0],
-                _bands(one, "stiffness")[2],
-                band(one.estimate.stiffness),
-                _bands(one, "mass")[0],
-                significant(one.estimate.mass.best),
-                band(one.estimate.print_time),
+                item.named.label,
+                _bands(item, "stiffness")[0],
+                _bands(item, "stiffness")[2],
+                band(item.estimate.stiffness),
+                _bands(item, "mass")[0],
+                significant(item.estimate.mass.best),
+                band(item.estimate.print_time),
             ]
-            for one in predicted
+            for item in predicted
         ],
         [*sorted(bounds), *_reasons(predicted), *notes],
     )
@@ -73,18 +73,18 @@ def print_predictions(title: str, predicted: Sequence[Predicted], notes: Sequenc
 
 def _reasons(predicted: Sequence[Predicted]) -> list[str]:
     return [
-        f"Extrapolation at {one.named.label}: {'; '.join(one.position.reasons)}."
-        for one in predicted
-        if not one.position.inside
+        f"Extrapolation at {item.named.label}: {'; '.join(item.position.reasons)}."
+        for item in predicted
+        if not item.position.inside
     ]
 
 
-def _bands(one: Predicted, quantity: str) -> tuple[str, str, str]:
+def _bands(item: Predicted, quantity: str) -> tuple[str, str, str]:
     """Return next beam, mean and lower bound, dashes where the quantity was not measured."""
-    if quantity not in one.next_beam:
+    if quantity not in item.next_beam:
         return "-", "-", "-"
-    beam = one.next_beam[quantity]
-    return interval(beam.band), interval(one.mean[quantity].band), significant(beam.lower_bound)
+    beam = item.next_beam[quantity]
+    return interval(beam.band), interval(item.mean[quantity].band), significant(beam.lower_bound)
 
 
 def print_calibration(calibrated: Calibrated) -> None:
@@ -102,7 +102,7 @@ def print_calibration(calibrated: Calibrated) -> None:
             "width after / before",
             "state",
         ],
-        [_parameter(one) for one in calibration.fitted],
+        [_parameter(item) for item in calibration.fitted],
         [
             *_root(calibrated),
             *aside,
@@ -117,7 +117,7 @@ def print_calibration(calibrated: Calibrated) -> None:
 
 
 def _root(calibrated: Calibrated) -> list[str]:
-    if any(one.parameter.name == "root" for one in calibrated.calibration.fitted):
+    if any(item.parameter.name == "root" for item in calibrated.calibration.fitted):
         return [
             "root: turn of the beam in its clamp x 12 EI / (moment x depth); 0 is a rigid clamp, no unit."
         ]
@@ -125,20 +125,20 @@ def _root(calibrated: Calibrated) -> list[str]:
 
 
 def _beams(calibrated: Calibrated) -> str:
-    told = ", ".join(f"{NAMES[q][0]} of {n}" for q, n in calibrated.beams.items())
-    return f"beams at {len(calibrated.rows)} settings ({told})"
+    counts = ", ".join(f"{NAMES[q][0]} of {n}" for q, n in calibrated.beams.items())
+    return f"beams at {len(calibrated.rows)} settings ({counts})"
 
 
-def _parameter(one: Fitted) -> list[str]:
-    log = one.parameter.scale == "log"
-    error = "-" if one_sided(one) else f"{100 * one.error:.2g} %" if log else significant(one.error, 2)
+def _parameter(item: Fitted) -> list[str]:
+    log = item.parameter.scale == "log"
+    error = "-" if one_sided(item) else f"{100 * item.error:.2g} %" if log else significant(item.error, 2)
     return [
-        one.parameter.name,
-        interval(one.prior),
-        interval(one.value),
+        item.parameter.name,
+        interval(item.prior),
+        interval(item.value),
         error,
-        f"{one.narrowing:.2f}",
-        one.state,
+        f"{item.narrowing:.2f}",
+        item.state,
     ]
 
 
@@ -151,27 +151,27 @@ def _errors(calibrated: Calibrated) -> list[str]:
 
 
 def _print_left_out(what: str, left_out: Sequence[LeftOut]) -> None:
-    present = [q for q in QUANTITIES if any(one.quantity == q for one in left_out)]
+    present = [q for q in QUANTITIES if any(item.quantity == q for item in left_out)]
     columns = [f"{what} left out"] + (["setting"] if what != "setting" else [])
     for q in present:
         columns += [f"{' '.join(NAMES[q])}", "predicted (95 %)", "ratio"]
     rows = []
-    for key in dict.fromkeys((one.label, one.group) for one in left_out):
+    for key in dict.fromkeys((item.label, item.group) for item in left_out):
         cells = list(key) if what != "setting" else [key[1]]
         for q in present:
-            one = next((x for x in left_out if (x.label, x.group) == key and x.quantity == q), None)
+            item = next((x for x in left_out if (x.label, x.group) == key and x.quantity == q), None)
             cells += (
                 ["-", "-", "-"]
-                if one is None
+                if item is None
                 else [
-                    significant(one.measured),
-                    interval(one.prediction.band) + ("" if one.inside else " *"),
-                    significant(one.ratio),
+                    significant(item.measured),
+                    interval(item.prediction.band) + ("" if item.inside else " *"),
+                    significant(item.ratio),
                 ]
             )
         rows.append(cells)
     notes = ["Measured: mean of the beams left out. Predicted without them, for the mean of as many beams."]
-    if any(not one.inside for one in left_out):
+    if any(not item.inside for item in left_out):
         notes.append("* measured mean outside the 95 % band.")
     for q in present:
         error = median_error(left_out, q)

@@ -49,7 +49,7 @@ def estimates(study: Study, results: Results, figures: Sequence[Figure]) -> Sect
     caption = "Estimates: best value and, smaller, its 5 % to 95 % points"
     table = Table(caption, columns, [_estimate_row(row) for row in results.rows], words=(5,))
     blocks: list[Block] = [table, Text(BAND_TOLD), _section_table(results)]
-    known = [mode for mode in MODES if any(found.modes.get(mode) for found in results.estimates)]
+    known = [mode for mode in MODES if any(estimate.modes.get(mode) for estimate in results.estimates)]
     if known:
         rows = [
             [word(row.named.label), *(band(row.estimate.modes.get(mode)) for mode in known)]
@@ -146,21 +146,21 @@ def reconciliation(results: Results, figures: Sequence[Figure]) -> Section | Non
         "Ratios are measured over estimated."
     )
     doubts = [*unit_doubts(results.rows), *size_doubts(results.rows)]
-    told = (Bullets(doubts),) if doubts else ()
-    return Section("reconciliation", "Measured beside estimated", (table, Text(text), *told, *figures))
+    doubt_block = (Bullets(doubts),) if doubts else ()
+    return Section("reconciliation", "Measured beside estimated", (table, Text(text), *doubt_block, *figures))
 
 
 def _estimate_row(row: Row) -> list[Cell]:
-    found = row.estimate
+    estimate = row.estimate
     return [
         word(row.named.label),
-        fraction(found.set_fill),
-        fraction(found.geometric_fill),
-        band(found.stiffness),
-        band(found.breaking_force),
-        word(mode_words(found.mode)),
-        band(found.mass),
-        band(found.print_time),
+        fraction(estimate.set_fill),
+        fraction(estimate.geometric_fill),
+        band(estimate.stiffness),
+        band(estimate.breaking_force),
+        word(mode_words(estimate.mode)),
+        band(estimate.mass),
+        band(estimate.print_time),
     ]
 
 
@@ -175,9 +175,9 @@ def _section_table(results: Results) -> Table:
     )
     rows = []
     for row in results.rows:
-        found = row.estimate
-        stiffness = (band(found.EI, 1e-3), band(found.GA, 1e-3), band(found.GJ, 1e-3))
-        parts = [percent(found.shares[share].get(role, 0.0)) for share, role in _SHARES]
+        estimate = row.estimate
+        stiffness = (band(estimate.EI, 1e-3), band(estimate.GA, 1e-3), band(estimate.GJ, 1e-3))
+        parts = [percent(estimate.shares[share].get(role, 0.0)) for share, role in _SHARES]
         rows.append([word(row.named.label), *stiffness, *parts])
     return Table(
         "Section: stiffness along the load, and shares of bending (EI) and shear (GA) stiffness",

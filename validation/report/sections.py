@@ -63,8 +63,10 @@ def settings(study: Study) -> Section:
     rows = [(word(key), word(value)) for key, value in _entries(study.table) if key not in varied]
     blocks: list[Block] = []
     if varied:
-        told = [(word(key), word(_shown(values)), number(len(values))) for key, values in varied.items()]
-        blocks.append(Table("Varied", ("entry", "values", "count"), told, words=(1,)))
+        varied_rows = [
+            (word(key), word(_shown(values)), number(len(values))) for key, values in varied.items()
+        ]
+        blocks.append(Table("Varied", ("entry", "values", "count"), varied_rows, words=(1,)))
     blocks.append(Table("The same in all settings", ("entry", "value"), rows, words=(1,)))
     return Section("settings", "Settings", blocks)
 
@@ -97,17 +99,22 @@ def cautions() -> Section:
 def provenance_section(facts: Mapping[str, str], results: Results) -> Section:
     """Return where the numbers come from, with the discretisation error of every core."""
     rows = [(word(name), word(value)) for name, value in facts.items()]
-    cores = {_core_key(found): found for found in results.estimates if found.core is not None}
+    cores = {_core_key(estimate): estimate for estimate in results.estimates if estimate.core is not None}
     cells = [
-        [word(pattern), fraction(fill), number(found.core.pitch), number(100 * found.core.relative_error, 2)]
-        for (pattern, fill, _, _), found in cores.items()
-        if found.core is not None
+        [
+            word(pattern),
+            fraction(fill),
+            number(estimate.core.pitch),
+            number(100 * estimate.core.relative_error, 2),
+        ]
+        for (pattern, fill, _, _), estimate in cores.items()
+        if estimate.core is not None
     ]
     blocks: list[Block] = [Table("Versions, inputs and times", ("fact", "value"), rows, words=(1,))]
     if cells:
         columns = ("core", "set fill", "pitch mm", "discretisation error of the worst constant %")
         blocks.append(Table("Solved cores", columns, cells))
-    elements = [found.section_elements for found in results.estimates]
+    elements = [estimate.section_elements for estimate in results.estimates]
     blocks.append(
         Text(
             f"Sections: {min(elements)} to {max(elements)} second-order triangles with three-component warping; on "
@@ -117,9 +124,9 @@ def provenance_section(facts: Mapping[str, str], results: Results) -> Section:
     return Section("provenance", "Provenance", blocks)
 
 
-def _core_key(found: Estimate) -> tuple[str, float, float, float]:
-    core, bead = found.setting.core, found.setting.printing.bead
-    return core.pattern, found.set_fill, bead.width, core.angle_deg
+def _core_key(estimate: Estimate) -> tuple[str, float, float, float]:
+    core, bead = estimate.setting.core, estimate.setting.printing.bead
+    return core.pattern, estimate.set_fill, bead.width, core.angle_deg
 
 
 def _force(row: Row) -> float:
@@ -128,16 +135,16 @@ def _force(row: Row) -> float:
 
 def _entries(table: BaseModel, prefix: str = "") -> list[tuple[str, str]]:
     """Return dotted key and value of everything in a table that says something."""
-    found: list[tuple[str, str]] = []
+    entries: list[tuple[str, str]] = []
     for name, value in table:
         key = prefix + name
         if isinstance(value, BaseModel):
-            found += _entries(value, f"{key}.")
+            entries += _entries(value, f"{key}.")
         elif isinstance(value, dict) and key != "vary":
-            found += [(f"{key}.{inner}", _shown(item)) for inner, item in value.items()]
+            entries += [(f"{key}.{inner}", _shown(item)) for inner, item in value.items()]
         elif key not in ("title", "note", "vary") and value not in (None, "", (), {}):
-            found.append((key, _shown(value)))
-    return found
+            entries.append((key, _shown(value)))
+    return entries
 
 
 def _shown(value: Any) -> str:

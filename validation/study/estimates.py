@@ -30,11 +30,11 @@ def estimate_all(study: Study, quiet: bool = False, resolve: bool = False) -> li
 
     machine, store = machine_of(study), CellStore(default_folder())
     console = Console(stderr=True)
-    found = []
+    estimates = []
     silent = quiet or not sys.stderr.isatty()
     for named in track(study.settings, "estimating", console=console, disable=silent, transient=True):
         try:
-            found.append(estimate(named.setting, machine, store, resolve))
+            estimates.append(estimate(named.setting, machine, store, resolve))
         except FillbendError as error:
             raise type(error)(f"{study.path}: {error_words(error)} (at {named.label})") from error
-    return found
+    return estimates

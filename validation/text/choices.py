@@ -10,19 +10,19 @@ from validation.text.output import print_table
 Plain = Mapping[str, Any]
 
 
-def print_choices(found: Plain) -> None:
+def print_choices(result: Plain) -> None:
     """Print what was asked, the answer, and every setting with what limits it.
 
     Parameters
     ----------
-    found : mapping
+    result : mapping
         As the JSON output of `fillbend choose` has it.
     """
-    load, deflection = found["load_N"], found["deflection_mm"]
+    load, deflection = result["load_N"], result["deflection_mm"]
     asked = f"{load:g} N" + (f" within {deflection:g} mm" if deflection else "")
     needed = significant(load / deflection) if deflection else "-"
     print_table(
-        f"{found['study']}: {asked} at {100 * found['confidence']:g} % confidence\nAnswer: {_answer(found)}",
+        f"{result['study']}: {asked} at {100 * result['confidence']:g} % confidence\nAnswer: {_answer(result)}",
         ["setting", "meets", "limited by", "margin", "force bound N", "mode", "stiffness bound N/mm", "needed N/mm",
          "mass g", "print time min", "position"],
         [
@@ -39,17 +39,17 @@ def print_choices(found: Plain) -> None:
                 significant(choice["print_time_min"]),
                 choice["position"]["kind"] if choice["position"] else "uncalibrated",
             ]
-            for choice in found["settings"]
+            for choice in result["settings"]
         ],
-        [*(f"note: {text}" for text in found["notes"]), *found["cautions"]],
+        [*(f"note: {text}" for text in result["notes"]), *result["cautions"]],
     )  # fmt: skip
 
 
-def _answer(found: Plain) -> str:
-    best = found["choice"]
+def _answer(result: Plain) -> str:
+    best = result["choice"]
     if best:
         mass, time = significant(best["mass_g"]), significant(best["print_time_min"])
         return f"{best['setting']['label']}: {mass} g, {time} min"
-    nearest = found["settings"][0]
+    nearest = result["settings"][0]
     share = rounded_down(100 * nearest["margin"], 0)
     return f"none; the nearest is {nearest['setting']['label']} with {share} % of what is needed"

@@ -17,17 +17,17 @@ _ERRORS = {
 }
 
 
-def print_reconciliation(found: Plain, repeats_lines: Sequence[str]) -> None:
+def print_reconciliation(result: Plain, repeats_lines: Sequence[str]) -> None:
     """Print force in one table, stiffness and mass in another, and what the repeats say below.
 
     Parameters
     ----------
-    found : mapping
+    result : mapping
         As the JSON output of `fillbend reconcile` has it.
     repeats_lines : sequence of str
         What the repeats say.
     """
-    title, settings = found["study"], found["settings"]
+    title, settings = result["study"], result["settings"]
     print_table(
         f"{title}: breaking force",
         ["setting", "n", "measured N", "estimate N", "ratio", "mode", "solid bar N"],
@@ -45,7 +45,7 @@ def print_reconciliation(found: Plain, repeats_lines: Sequence[str]) -> None:
             "force per mass N/g",
         ],
         [_stiffness_row(row) for row in settings],
-        ["", *_notes(found, repeats_lines), *CAUTIONS],
+        ["", *_notes(result, repeats_lines), *CAUTIONS],
     )
 
 
@@ -75,19 +75,19 @@ def _stiffness_row(row: Plain) -> list[str]:
     ]
 
 
-def _notes(found: Plain, repeats_lines: Sequence[str]) -> list[str]:
+def _notes(result: Plain, repeats_lines: Sequence[str]) -> list[str]:
     notes = ["Measured: mean ± half the 95 % interval of the mean. Estimate: best (5 % to 95 % point)."]
     notes += [
-        f"Mean size of measured/estimated - 1, {words}: {percent(found['mean_error'][name])}."
+        f"Mean size of measured/estimated - 1, {words}: {percent(result['mean_error'][name])}."
         for name, words in _ERRORS.items()
-        if found["mean_error"][name] is not None
+        if result["mean_error"][name] is not None
     ]
     notes += ["", "What the repeats say:", *repeats_lines] if repeats_lines else []
     notes.append("")
-    for beam in found["excluded"]:
+    for beam in result["excluded"]:
         name = beam["specimen"] or f"line {beam['line']}"
         notes.append(f"Excluded: {name}, {beam['reason']}.")
-    if found["invented"]:
+    if result["invented"]:
         notes.append("The measurements of this study are invented.")
     return notes
 
