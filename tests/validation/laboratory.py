@@ -14,7 +14,7 @@ import numpy as np
 
 from fem.beam.response import Size
 from fem.estimate import Estimate, estimate
-from validation.measured.measured import Beam, Measured
+from validation.measured.measured import Measured, MeasuredBeam
 from validation.measured.reconcile import Row, reconcile
 from validation.predict.answers import Answers
 from validation.predict.calibrated import reference_length
@@ -113,7 +113,7 @@ def measure(
             values = {q: true[q] * np.exp(off[q] + spread[q] * rng.standard_normal()) for q in quantities}
             specimen = found.setting.specimen
             beams.append(
-                Beam(
+                MeasuredBeam(
                     line=len(beams) + 2,
                     specimen=f"{place}-{repeat}",
                     setting=place,

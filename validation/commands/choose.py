@@ -5,7 +5,7 @@ import math
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from validation.design.choose import Choice, Demand
+    from validation.design.choose import Demand, JudgedSetting
 
 EPILOG = """example:
   fillbend choose demos/shelf_arm/study.toml --load-N 150 --deflection-mm 4
@@ -93,7 +93,7 @@ def _demand(args: argparse.Namespace) -> "Demand":
     return Demand(args.load_N, args.deflection_mm, args.confidence)
 
 
-def _notes(choices: "list[Choice]", calibrated: bool, invented: bool) -> list[str]:
+def _notes(choices: "list[JudgedSetting]", calibrated: bool, invented: bool) -> list[str]:
     notes = []
     if not calibrated:
         notes.append(

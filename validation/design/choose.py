@@ -35,7 +35,7 @@ class Demand:
 
 
 @dataclass(frozen=True)
-class Choice:
+class JudgedSetting:
     """One setting against the demand.
 
     Attributes
@@ -81,7 +81,7 @@ class Judge:
     ) -> None:
         self.demand, self.estimate, self.calibrated = demand, estimate, calibrated
 
-    def __call__(self, named: NamedSetting, found: Estimate | None = None) -> Choice:
+    def __call__(self, named: NamedSetting, found: Estimate | None = None) -> JudgedSetting:
         """Return how one setting stands."""
         found = found or self.estimate(named.setting)
         if self.calibrated:
@@ -91,7 +91,7 @@ class Judge:
             mass, mode, place = found.mass.best, found.mode, None
         strong = (force or 0.0) / self.demand.load
         stiff = stiffness / self.demand.stiffness if self.demand.stiffness else np.inf
-        return Choice(
+        return JudgedSetting(
             named=named,
             estimate=found,
             force=force,
@@ -133,14 +133,14 @@ class Judge:
 
 def choose(
     settings: Sequence[tuple[NamedSetting, Estimate]], judge: Judge, quickest: bool = False
-) -> list[Choice]:
+) -> list[JudgedSetting]:
     """Return every setting against the demand: those that meet it first, lightest (or quickest) first.
 
     Where settings differ in fill alone, fills between the lowest that meets and its neighbour below are tried too, to a
     hundredth, as long as they may come out ahead.
     """
 
-    def cost(choice: Choice) -> float:
+    def cost(choice: JudgedSetting) -> float:
         return choice.print_time if quickest else choice.mass
 
     choices = [judge(named, found) for named, found in settings]
@@ -157,9 +157,9 @@ def choose(
     )
 
 
-def _fill_series(choices: Sequence[Choice]) -> list[list[Choice]]:
+def _fill_series(choices: Sequence[JudgedSetting]) -> list[list[JudgedSetting]]:
     """Return the settings that differ in set fill alone, by rising fill."""
-    groups: dict[str, list[Choice]] = {}
+    groups: dict[str, list[JudgedSetting]] = {}
     for choice in choices:
         keys = choice.named.keys
         if FILL in keys:
@@ -168,7 +168,7 @@ def _fill_series(choices: Sequence[Choice]) -> list[list[Choice]]:
     return [sorted(group, key=lambda choice: choice.named.setting.core.set_fill) for group in groups.values()]
 
 
-def _refine(fails: Choice, meets: Choice, judge: Judge) -> list[Choice]:
+def _refine(fails: JudgedSetting, meets: JudgedSetting, judge: Judge) -> list[JudgedSetting]:
     """Return the fills tried between two neighbours, halving the gap where the margin passes 1."""
     tried = []
     low, high = (choice.named.setting.core.set_fill for choice in (fails, meets))
@@ -181,7 +181,7 @@ def _refine(fails: Choice, meets: Choice, judge: Judge) -> list[Choice]:
     return tried
 
 
-def choice_dict(choice: Choice) -> dict[str, Any]:
+def choice_dict(choice: JudgedSetting) -> dict[str, Any]:
     """Return a choice for the JSON output."""
     return {
         "setting": setting_dict(choice.named),

@@ -25,7 +25,7 @@ _NUMERICAL = 3 * TOLERANCE
 
 
 @dataclass(frozen=True)
-class Candidate:
+class PatternCandidate:
     """A pattern at the common mass, or the walls alone.
 
     Attributes
@@ -89,18 +89,20 @@ def default_patterns() -> list[str]:
     return [slug for slug, pattern in sorted(CATALOGUE.items()) if pattern.periodic and slug not in left_out]
 
 
-def candidates(setting: Setting, patterns: Sequence[str], mass: float) -> list[Candidate]:
+def candidates(setting: Setting, patterns: Sequence[str], mass: float) -> list[PatternCandidate]:
     """Return each pattern at ``mass`` (g), or why it cannot have it, and the walls alone."""
     found = []
     for pattern in patterns:
         try:
-            found.append(Candidate(pattern, at_mass(setting, pattern, mass)))
+            found.append(PatternCandidate(pattern, at_mass(setting, pattern, mass)))
         except FillbendError as error:
-            found.append(Candidate(pattern, None, reason=error_words(error)))
-    return [*found, Candidate(WALLS_ONLY, with_fill(setting, 0.0))]
+            found.append(PatternCandidate(pattern, None, reason=error_words(error)))
+    return [*found, PatternCandidate(WALLS_ONLY, with_fill(setting, 0.0))]
 
 
-def rank(found: Sequence[Candidate], load_angle_deg: float, estimate: Estimator) -> list[Candidate]:
+def rank(
+    found: Sequence[PatternCandidate], load_angle_deg: float, estimate: Estimator
+) -> list[PatternCandidate]:
     """Return the candidates under a load direction: the stiffest pattern first, then the walls alone, then the rest."""
     tried = [_estimated(item, load_angle_deg, estimate) for item in found]
     solved = [item for item in tried if item.estimate and item.name != WALLS_ONLY]
@@ -110,12 +112,12 @@ def rank(found: Sequence[Candidate], load_angle_deg: float, estimate: Estimator)
     return ranked + walls + [item for item in tried if item.estimate is None]
 
 
-def told_reason(item: Candidate) -> str:
+def told_reason(item: PatternCandidate) -> str:
     """Return why a candidate is not ranked, with its name once."""
     return item.reason if item.name in item.reason.split() else f"{item.name}: {item.reason}"
 
 
-def winner(ranked: Sequence[Candidate], quantity: str) -> Candidate | None:
+def winner(ranked: Sequence[PatternCandidate], quantity: str) -> PatternCandidate | None:
     """Return the pattern with the largest best value of a quantity, None where it is unknown of all."""
     known = [item for item in ranked if item.name != WALLS_ONLY and _best(item, quantity) > 0]
     return max(known, key=lambda item: _best(item, quantity), default=None)
@@ -131,7 +133,7 @@ def tied(one: Estimate, other: Estimate, quantity: str) -> bool:
     return bool(min(ends) <= 1 + error and max(ends) >= 1 - error)
 
 
-def _estimated(item: Candidate, load_angle_deg: float, estimate: Estimator) -> Candidate:
+def _estimated(item: PatternCandidate, load_angle_deg: float, estimate: Estimator) -> PatternCandidate:
     if item.setting is None:
         return item
     setting = replace(item.setting, test=replace(item.setting.test, load_angle_deg=load_angle_deg))
@@ -141,12 +143,12 @@ def _estimated(item: Candidate, load_angle_deg: float, estimate: Estimator) -> C
         return replace(item, reason=error_words(error))
 
 
-def _best(item: Candidate, quantity: str) -> float:
+def _best(item: PatternCandidate, quantity: str) -> float:
     band = getattr(item.estimate, quantity) if item.estimate else None
     return band.best if band else 0.0
 
 
-def _ties(item: Candidate, others: Iterable[Candidate], quantity: str) -> tuple[str, ...]:
+def _ties(item: PatternCandidate, others: Iterable[PatternCandidate], quantity: str) -> tuple[str, ...]:
     assert item.estimate is not None
     return tuple(
         other.name

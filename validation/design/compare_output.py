@@ -6,7 +6,7 @@ from typing import Any
 
 from fem.estimate import Estimate
 from fem.material.bands import Band
-from validation.design.compare import QUANTITIES, Candidate, Gain, load_axis, told_reason, winner
+from validation.design.compare import QUANTITIES, Gain, PatternCandidate, load_axis, told_reason, winner
 from validation.design.fronts import knee, pareto
 from validation.study.study import NamedSetting, Study
 from validation.text.mode_words import mode_words
@@ -28,7 +28,7 @@ class PatternComparison:
         Whose walls, faces, test and material all candidates have.
     mass : float
         Common mass, g.
-    ranking : mapping from float to sequence of Candidate
+    ranking : mapping from float to sequence of PatternCandidate
         By load angle in degrees.
     gains : sequence of Gain
         Of one more step from the base.
@@ -39,7 +39,7 @@ class PatternComparison:
     study: Study
     base: NamedSetting
     mass: float
-    ranking: Mapping[float, Sequence[Candidate]]
+    ranking: Mapping[float, Sequence[PatternCandidate]]
     gains: Sequence[Gain]
     estimates: Sequence[Estimate]
 
@@ -57,7 +57,7 @@ def as_json(compared: PatternComparison) -> dict[str, Any]:
     }
 
 
-def _direction(angle: float, ranked: Sequence[Candidate]) -> dict[str, Any]:
+def _direction(angle: float, ranked: Sequence[PatternCandidate]) -> dict[str, Any]:
     winners = {quantity: winner(ranked, quantity) for quantity in QUANTITIES}
     return {
         "load_angle_deg": angle,
@@ -67,7 +67,7 @@ def _direction(angle: float, ranked: Sequence[Candidate]) -> dict[str, Any]:
     }
 
 
-def _candidate(item: Candidate) -> dict[str, Any]:
+def _candidate(item: PatternCandidate) -> dict[str, Any]:
     estimate = item.estimate
     if estimate is None:
         return {"pattern": item.name, "reason": item.reason}
@@ -131,7 +131,7 @@ def print_comparison(compared: PatternComparison) -> None:
     )  # fmt: skip
 
 
-def print_ranking(mass: float, angle: float, ranked: Sequence[Candidate]) -> None:
+def print_ranking(mass: float, angle: float, ranked: Sequence[PatternCandidate]) -> None:
     """Print the ranking under one load direction, the winners and who ties with them."""
     rows = [
         [
@@ -160,7 +160,7 @@ def print_ranking(mass: float, angle: float, ranked: Sequence[Candidate]) -> Non
     )
 
 
-def _winner_line(ranked: Sequence[Candidate], quantity: str) -> str:
+def _winner_line(ranked: Sequence[PatternCandidate], quantity: str) -> str:
     noun, best = quantity.replace("_", " "), winner(ranked, quantity)
     if best is None:
         return f"No pattern's {noun} is known."
@@ -168,7 +168,7 @@ def _winner_line(ranked: Sequence[Candidate], quantity: str) -> str:
     return f"Largest {noun}: {best.name}" + (f", tied with {', '.join(ties)}." if ties else ".")
 
 
-def _winner_ties(ranked: Sequence[Candidate], quantity: str) -> tuple[str, ...]:
+def _winner_ties(ranked: Sequence[PatternCandidate], quantity: str) -> tuple[str, ...]:
     best = winner(ranked, quantity)
     return best.ties.get(quantity, ()) if best else ()
 

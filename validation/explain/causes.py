@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from fem.estimate import Estimate
-from validation.explain.split import Split
+from validation.explain.split import ForceSplit
 from validation.measured.reconcile import Row
 from validation.statistics import Interval
 from validation.text.mode_words import failure_words, mode_words
@@ -23,7 +23,7 @@ class Across:
     before, after : Row
     mass, stiffness : Interval or None
         Measured ratios; None where not measured.
-    split : Split
+    split : ForceSplit
         Of the force ratio.
     p : float
         Chance of so strong a step in a smooth series.
@@ -37,7 +37,7 @@ class Across:
     after: Row
     mass: Interval | None
     stiffness: Interval | None
-    split: Split
+    split: ForceSplit
     p: float
     smooth_weight: float
     capacity: float | None

@@ -9,8 +9,8 @@ from scipy import stats
 
 from patterns.errors import DataError
 from validation.explain.causes import Across, Verdict, weigh
-from validation.explain.series import Quantity, Series, mean_ratio, series_of
-from validation.explain.split import Split, split_jump
+from validation.explain.series import FillSeries, Quantity, mean_ratio, series_of
+from validation.explain.split import ForceSplit, split_jump
 from validation.measured.reconcile import Row
 from validation.statistics import (
     Feature,
@@ -35,7 +35,7 @@ class Jump:
     feature: Feature
     before: Row
     after: Row
-    split: Split
+    split: ForceSplit
     verdicts: tuple[Verdict, ...]
 
 
@@ -61,7 +61,7 @@ class Explanation:
 
     Attributes
     ----------
-    series : Series
+    series : FillSeries
     search : StepSearch
         Of the breaking force.
     mass, stiffness : StepSearch or None
@@ -72,7 +72,7 @@ class Explanation:
         Per setting, the weld strength in MPa that would make the estimate meet the mean; only where a weld governs.
     """
 
-    series: Series
+    series: FillSeries
     search: StepSearch
     mass: StepSearch | None
     stiffness: StepSearch | None
@@ -105,7 +105,7 @@ def explain(rows: Sequence[Row], capacity: float | None = None) -> list[Explanat
     return [_explain(series, capacity) for series in long]
 
 
-def _explain(series: Series, capacity: float | None) -> Explanation:
+def _explain(series: FillSeries, capacity: float | None) -> Explanation:
     search = search_series(series, "force")
     assert search is not None
     return Explanation(
@@ -123,7 +123,7 @@ def _explain(series: Series, capacity: float | None) -> Explanation:
     )
 
 
-def search_series(series: Series, quantity: Quantity) -> StepSearch | None:
+def search_series(series: FillSeries, quantity: Quantity) -> StepSearch | None:
     """Search a quantity for steps and kinks off its smooth trend; None where too few settings have it.
 
     Mass is searched over the estimated mass, which knows how many lines fit in: what is left is how much more or less
@@ -142,7 +142,7 @@ def search_series(series: Series, quantity: Quantity) -> StepSearch | None:
     return find_steps(fill, values, settings, told_apart, degree=degree)
 
 
-def drift_of(series: Series) -> Drift | None:
+def drift_of(series: FillSeries) -> Drift | None:
     """Return how measured over estimated force changes along the series, None where no force is estimated."""
     pairs = [
         (row.estimate.set_fill, math.log(beam.breaking_force / row.estimate.breaking_force.best))
@@ -160,7 +160,7 @@ def drift_of(series: Series) -> Drift | None:
     return Drift(Interval(low, best, high), runs_test(means))
 
 
-def _scatter(series: Series, quantity: Quantity) -> PooledScatter | None:
+def _scatter(series: FillSeries, quantity: Quantity) -> PooledScatter | None:
     groups = {
         row.named.label: sample.values
         for row in series.rows
@@ -169,7 +169,7 @@ def _scatter(series: Series, quantity: Quantity) -> PooledScatter | None:
     return pooled_scatter(groups) if groups else None
 
 
-def _jump(series: Series, feature: Feature, search: StepSearch, capacity: float | None) -> Jump:
+def _jump(series: FillSeries, feature: Feature, search: StepSearch, capacity: float | None) -> Jump:
     before, after = series.around(feature)
     force = _measured_ratio(series, "force", before, after) or feature.size
     split = split_jump(force, before.estimate, after.estimate)
@@ -186,7 +186,7 @@ def _jump(series: Series, feature: Feature, search: StepSearch, capacity: float 
     return Jump(feature, before, after, split, tuple(weigh(across)))
 
 
-def _measured_ratio(series: Series, quantity: Quantity, before: Row, after: Row) -> Interval | None:
+def _measured_ratio(series: FillSeries, quantity: Quantity, before: Row, after: Row) -> Interval | None:
     scatter = _scatter(series, quantity)
     if scatter is None:
         return None

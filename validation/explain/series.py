@@ -15,7 +15,7 @@ Quantity = Literal["force", "mass", "stiffness"]
 
 
 @dataclass(frozen=True)
-class Series:
+class FillSeries:
     """Measured settings in order of set fill, everything else alike."""
 
     title: str
@@ -52,7 +52,7 @@ class Series:
         return self.rows[before], self.rows[max(after, before + 1)]
 
 
-def series_of(rows: Sequence[Row]) -> list[Series]:
+def series_of(rows: Sequence[Row]) -> list[FillSeries]:
     """Group measured settings by all that is varied but the fill, the longest series first."""
     groups: dict[str, list[Row]] = {}
     for row in rows:
@@ -66,7 +66,7 @@ def series_of(rows: Sequence[Row]) -> list[Series]:
         title = ", ".join(f"{key.split('.')[-1]} {value}" for key, value in rest.items()) or "all settings"
         groups.setdefault(title, []).append(row)
     found = [
-        Series(title, tuple(sorted(members, key=lambda row: row.estimate.set_fill)))
+        FillSeries(title, tuple(sorted(members, key=lambda row: row.estimate.set_fill)))
         for title, members in groups.items()
     ]
     return sorted(found, key=lambda series: -len(series.rows))

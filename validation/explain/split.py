@@ -16,7 +16,7 @@ _LEAST_JUMP = 0.02
 
 
 @dataclass(frozen=True)
-class Split:
+class ForceSplit:
     """A jump in force as a product of three ratios, after over before: section, contact and weld.
 
     Attributes
@@ -70,7 +70,7 @@ class Split:
         }
 
 
-def split_jump(ratio: Interval, before: Estimate, after: Estimate) -> Split:
+def split_jump(ratio: Interval, before: Estimate, after: Estimate) -> ForceSplit:
     """Split a measured force ratio by the two settings' estimates, at one material."""
     one, other = _Variants(before), _Variants(after)
     section = other.section() / one.section()
@@ -80,7 +80,7 @@ def split_jump(ratio: Interval, before: Estimate, after: Estimate) -> Split:
     ]
     best = other.force() / one.force() / section
     contact = Interval(min(*contacts, best), best, max(*contacts, best))
-    return Split(ratio, Interval(section, section, section), contact)
+    return ForceSplit(ratio, Interval(section, section, section), contact)
 
 
 def _over(one: Interval, other: Interval) -> Interval:

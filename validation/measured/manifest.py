@@ -11,14 +11,14 @@ from pathlib import Path
 
 from patterns.errors import DataError
 from validation.measured.file_kinds import no_table
-from validation.measured.manifest_columns import Column, column_of, known_columns
+from validation.measured.manifest_columns import ManifestColumn, column_of, known_columns
 from validation.text.mode_words import codes_told, parse_failure
 
 YES, NO = ("", "1", "yes", "true", "y"), ("0", "no", "false", "n")
 
 
 @dataclass(frozen=True)
-class Run:
+class ManifestRow:
     """One row of the table; None or "" where it has no entry.
 
     Attributes
@@ -84,9 +84,9 @@ class Manifest:
         Of its bytes.
     columns : dict of str to str
         Column of the file to the field or study key it was taken for.
-    runs : tuple of Run
+    runs : tuple of ManifestRow
         Tested beams, the excluded ones too.
-    planned : tuple of Run
+    planned : tuple of ManifestRow
         Rows not filled in yet.
     remarks : tuple of str
         What was noticed, each with its place.
@@ -95,12 +95,12 @@ class Manifest:
     path: Path
     sha256: str
     columns: dict[str, str]
-    runs: tuple[Run, ...]
-    planned: tuple[Run, ...]
+    runs: tuple[ManifestRow, ...]
+    planned: tuple[ManifestRow, ...]
     remarks: tuple[str, ...]
 
     @property
-    def excluded(self) -> tuple[Run, ...]:
+    def excluded(self) -> tuple[ManifestRow, ...]:
         """Beams that do not count, with their reasons."""
         return tuple(run for run in self.runs if not run.valid)
 
@@ -144,7 +144,7 @@ def survey(path: Path, keys: Sequence[str] = ()) -> tuple[Manifest, list[str]]:
     problems: list[str] = []
     remarks: list[str] = []
     columns = _columns(header, keys, f"{path}:{max(rows.line_num, 1)}", problems, remarks)
-    found: list[Run] = []
+    found: list[ManifestRow] = []
     if not problems:
         reader = _RowReader(path, columns, delimiter != ",", problems)
         for cells, line in _rows(rows, len(header), path, problems):
@@ -209,9 +209,9 @@ def _rows(
 
 def _columns(
     header: list[str], keys: Sequence[str], where: str, problems: list[str], remarks: list[str]
-) -> dict[str, Column]:
+) -> dict[str, ManifestColumn]:
     """Return what each column of the file is."""
-    columns: dict[str, Column] = {}
+    columns: dict[str, ManifestColumn] = {}
     taken: dict[str, str] = {}
     for name in header:
         column = column_of(name, keys)
@@ -221,7 +221,7 @@ def _columns(
                 problems.append(f"{where}: unknown column '{name}'; did you mean '{near[0]}'?")
             elif name:
                 remarks.append(f"{where}: column '{name}' is not used")
-                columns[name] = Column(name, "key")
+                columns[name] = ManifestColumn(name, "key")
             continue
         if column.kind == "unit missing":
             problems.append(f"{where}: column '{name}': name its unit, {column.target}")
@@ -238,12 +238,12 @@ class _RowReader:
     """Turns cells into runs and collects what is wrong."""
 
     path: Path
-    columns: dict[str, Column]
+    columns: dict[str, ManifestColumn]
     decimal_comma: bool
     problems: list[str]
     own_modes: dict[str, list[int]] = field(default_factory=dict)
 
-    def read(self, cells: dict[str, str], line: int) -> Run | None:
+    def read(self, cells: dict[str, str], line: int) -> ManifestRow | None:
         """Return the row as a run, None if anything in it is wrong."""
         before, where = len(self.problems), f"{self.path}:{line}"
         entries: dict[str, object] = {}
@@ -261,7 +261,7 @@ class _RowReader:
             str(entries.get("valid", "")), str(entries.get("exclude_reason", "")), where
         )
         self._file(str(entries.get("file", "")), where)
-        return Run(line, keys, **entries) if len(self.problems) == before else None  # type: ignore[arg-type]
+        return ManifestRow(line, keys, **entries) if len(self.problems) == before else None  # type: ignore[arg-type]
 
     def _number(self, cell: str, factor: float, where: str) -> float | None:
         """Return a positive number in our units."""
@@ -315,7 +315,7 @@ def _own_modes(modes: dict[str, list[int]], path: Path) -> list[str]:
     return [f"{path}: modes kept as they are written: {told}; codes that can be compared are {codes_told()}"]
 
 
-def _twice(runs: Sequence[Run], path: Path, remarks: list[str]) -> list[str]:
+def _twice(runs: Sequence[ManifestRow], path: Path, remarks: list[str]) -> list[str]:
     """Return problems of rig files used twice; specimens named twice are remarked."""
     problems = []
     files: dict[tuple[str, str], int] = {}

@@ -30,7 +30,7 @@ ALIASES = {
 
 
 @dataclass(frozen=True)
-class Column:
+class ManifestColumn:
     """What a column of the file is.
 
     Attributes
@@ -48,7 +48,7 @@ class Column:
     factor: float = 1.0
 
 
-def column_of(name: str, keys: Sequence[str] = ()) -> Column | None:
+def column_of(name: str, keys: Sequence[str] = ()) -> ManifestColumn | None:
     """Return what a column is by its name, None if nobody knows.
 
     Examples
@@ -59,10 +59,10 @@ def column_of(name: str, keys: Sequence[str] = ()) -> Column | None:
     'breaking_force_N or _kN or _kgf or _lbf'
     """
     if name in keys:
-        return Column(name, "key")
+        return ManifestColumn(name, "key")
     plain = ALIASES.get(name, name)
     if plain in TEXTS:
-        return Column(plain, "text")
+        return ManifestColumn(plain, "text")
     # the longest quantity first: load_span_mm is no span
     for quantity in sorted((*QUANTITIES, *ALIASES), key=len, reverse=True):
         target = ALIASES.get(quantity, quantity)
@@ -70,9 +70,9 @@ def column_of(name: str, keys: Sequence[str] = ()) -> Column | None:
             continue
         unit, units = name[len(quantity) + 1 :], QUANTITIES[target]
         if unit in units:
-            return Column(target, "number", units[unit])
+            return ManifestColumn(target, "number", units[unit])
         if len(quantity) > 1 or not unit:
-            return Column(f"{target}_{' or _'.join(units)}", "unit missing")
+            return ManifestColumn(f"{target}_{' or _'.join(units)}", "unit missing")
     return None
 
 

@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from patterns.errors import DataError
-from validation.measured.manifest import Run, survey
+from validation.measured.manifest import ManifestRow, survey
 from validation.study.study import NamedSetting, Study
 
 # A measured size this far from the nominal one is a slip of unit or column, not a printer's tolerance.
@@ -15,7 +15,7 @@ SLIP = 1.5
 
 
 @dataclass(frozen=True)
-class Beam:
+class MeasuredBeam:
     """One broken beam; None where the table has no value. Units N, N/mm, g, mm."""
 
     line: int
@@ -43,10 +43,10 @@ class Measured:
     """All beams of a study, the excluded ones too, and what was noticed on reading."""
 
     path: Path
-    beams: tuple[Beam, ...]
+    beams: tuple[MeasuredBeam, ...]
     remarks: tuple[str, ...]
 
-    def of(self, setting: int) -> list[Beam]:
+    def of(self, setting: int) -> list[MeasuredBeam]:
         """Return the valid beams of a setting by its place in the study."""
         return [beam for beam in self.beams if beam.setting == setting and beam.valid]
 
@@ -83,8 +83,13 @@ def read_specimens(study: Study) -> Measured:
 
 
 def _beam(
-    run: Run, names: Mapping[str, str], study: Study, where: str, problems: list[str], remarks: list[str]
-) -> Beam | None:
+    run: ManifestRow,
+    names: Mapping[str, str],
+    study: Study,
+    where: str,
+    problems: list[str],
+    remarks: list[str],
+) -> MeasuredBeam | None:
     """Return a row as a beam of its setting, None if anything in it is wrong."""
     before = len(problems)
     keys = {names[name]: cell for name, cell in run.keys.items() if name in names}
@@ -103,7 +108,7 @@ def _beam(
         )
     if run.breaking_force is None or len(problems) > before:
         return None
-    return Beam(
+    return MeasuredBeam(
         line=run.line,
         specimen=run.specimen,
         setting=place,
@@ -126,8 +131,8 @@ def _beam(
 
 
 def _from_file(
-    run: Run, study: Study, named: NamedSetting, where: str, problems: list[str], remarks: list[str]
-) -> Run:
+    run: ManifestRow, study: Study, named: NamedSetting, where: str, problems: list[str], remarks: list[str]
+) -> ManifestRow:
     """Return the row with force and stiffness reduced from its rig file.
 
     Where the study states the rig's compliance the estimate contains it, and the slope is left as measured.
@@ -207,7 +212,7 @@ def _same(cells: dict[str, str], keys: dict[str, Any]) -> bool:
     return True
 
 
-def _check_sizes(run: Run, named: NamedSetting, where: str, problems: list[str]) -> None:
+def _check_sizes(run: ManifestRow, named: NamedSetting, where: str, problems: list[str]) -> None:
     """Refuse sizes that are a slip of unit or column."""
     specimen, test = named.setting.specimen, named.setting.test
     sizes = {

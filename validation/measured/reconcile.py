@@ -8,7 +8,7 @@ import numpy as np
 
 from fem.estimate import Estimate
 from patterns.errors import DataError
-from validation.measured.measured import Beam, Measured
+from validation.measured.measured import Measured, MeasuredBeam
 from validation.statistics.intervals import Interval, mean_factor
 from validation.study.study import NamedSetting, Study
 
@@ -60,7 +60,7 @@ class Row:
 
     named: NamedSetting
     estimate: Estimate
-    beams: tuple[Beam, ...]
+    beams: tuple[MeasuredBeam, ...]
     force: Sample | None
     stiffness: Sample | None
     mass: Sample | None

@@ -7,7 +7,7 @@ from typing import Literal
 import numpy as np
 
 from patterns.errors import DataError
-from validation.measured.measured import Beam
+from validation.measured.measured import MeasuredBeam
 from validation.measured.reconcile import Row
 from validation.statistics import (
     BlockEffects,
@@ -33,7 +33,7 @@ class OddBeam:
 
     Attributes
     ----------
-    beam : Beam
+    beam : MeasuredBeam
         As in the table.
     ratio : float
         Its value over the geometric mean of its setting.
@@ -43,7 +43,7 @@ class OddBeam:
         Grubbs' test of its setting alone, with its power at this n; "" with fewer than three beams.
     """
 
-    beam: Beam
+    beam: MeasuredBeam
     ratio: float
     p: float
     grubbs: str
@@ -131,7 +131,9 @@ def _comparisons(values: dict[str, list[float]], notes: list[str]) -> tuple[Comp
         return ()
 
 
-def _builds(beams: dict[str, list[Beam]], quantity: Quantity, notes: list[str]) -> BlockEffects | None:
+def _builds(
+    beams: dict[str, list[MeasuredBeam]], quantity: Quantity, notes: list[str]
+) -> BlockEffects | None:
     told = [(label, beam) for label, found in beams.items() for beam in found if beam.build]
     if len({beam.build for _, beam in told}) < 2:
         notes.append(

@@ -25,7 +25,7 @@ from validation.calibration import (
     calibrate,
     leave_out,
 )
-from validation.measured.measured import Beam, read_specimens
+from validation.measured.measured import MeasuredBeam, read_specimens
 from validation.measured.reconcile import Row, reconcile
 from validation.predict.answers import Answers
 from validation.statistics import Scatter
@@ -246,7 +246,7 @@ def _observe(
     return [one for one, _ in found], [build for _, build in found], notes
 
 
-def size_of(beam: Beam, found: Estimate) -> Size:
+def size_of(beam: MeasuredBeam, found: Estimate) -> Size:
     """Return a beam's measured over nominal size, and its own lever or span."""
     specimen, test = found.setting.specimen, found.setting.test
     own = beam.lever if test.kind == "cantilever" else beam.span

@@ -26,7 +26,7 @@ class Bullets:
 
 
 @dataclass(frozen=True)
-class Cell:
+class TableCell:
     """A cell of a table: the number or word it is sorted by, what is shown, and a range in smaller type."""
 
     value: float | str | None
@@ -44,7 +44,7 @@ class Table:
         What it holds; names the table for readers that do not see it.
     columns : sequence of str
         Headings, with the unit.
-    rows : sequence of sequence of Cell
+    rows : sequence of sequence of TableCell
         The first cell names the row.
     words : collection of int
         Places of columns that hold words, set to the left; the first always does.
@@ -52,7 +52,7 @@ class Table:
 
     caption: str
     columns: Sequence[str]
-    rows: Sequence[Sequence[Cell]]
+    rows: Sequence[Sequence[TableCell]]
     words: Sequence[int] = ()
     kind: ClassVar[str] = "table"
 
@@ -86,7 +86,7 @@ Block = Text | Bullets | Table | Figure | Download
 
 
 @dataclass(frozen=True)
-class Section:
+class PageSection:
     """A section of the page; ``slug`` is its anchor (letters and hyphens)."""
 
     slug: str
@@ -94,31 +94,33 @@ class Section:
     blocks: Sequence[Block]
 
 
-def word(text: str) -> Cell:
+def word(text: str) -> TableCell:
     """Return a cell with a word."""
-    return Cell(text, text)
+    return TableCell(text, text)
 
 
-def number(value: float | None, digits: int = 3) -> Cell:
+def number(value: float | None, digits: int = 3) -> TableCell:
     """Return a cell with a number of so many significant digits, a count in full, or a dash without a value."""
     if value is None:
-        return Cell(None, "–")
-    return Cell(value, str(value) if isinstance(value, int) else significant(value, digits))
+        return TableCell(None, "–")
+    return TableCell(value, str(value) if isinstance(value, int) else significant(value, digits))
 
 
-def fraction(value: float | None) -> Cell:
+def fraction(value: float | None) -> TableCell:
     """Return a cell with a fill, without the zeros that nobody types."""
-    return Cell(value, "–" if value is None else f"{value:.3g}")
+    return TableCell(value, "–" if value is None else f"{value:.3g}")
 
 
-def percent(share: float | None) -> Cell:
+def percent(share: float | None) -> TableCell:
     """Return a cell with a share as a percentage."""
-    return Cell(share, "–" if share is None else f"{100 * share:.0f} %")
+    return TableCell(share, "–" if share is None else f"{100 * share:.0f} %")
 
 
-def band(value: Band | None, scale: float = 1.0) -> Cell:
+def band(value: Band | None, scale: float = 1.0) -> TableCell:
     """Return a cell with best value times ``scale`` and, smaller, the 5 % to 95 % points."""
     if value is None:
-        return Cell(None, "–")
+        return TableCell(None, "–")
     value = value.scaled(scale)
-    return Cell(value.best, significant(value.best), f"{significant(value.low)}–{significant(value.high)}")
+    return TableCell(
+        value.best, significant(value.best), f"{significant(value.low)}–{significant(value.high)}"
+    )

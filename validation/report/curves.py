@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from patterns.errors import InputError
-from validation.report.grouping import SOLID_X, Plain, Series, abscissa, axis_label, series_of
+from validation.report.grouping import SOLID_X, DrawnSeries, Plain, abscissa, axis_label, series_of
 from validation.report.style import HATCHES, INK, INVENTED, PALE, SERIES, Picture, figure, head, legend_below
 from validation.results.columns import column
 from validation.text.numbers import significant
@@ -81,7 +81,7 @@ def against(
 
 
 def _panel(
-    ax: Any, one: Series, others: Sequence[Series], quantity: str, x: str, beams: Sequence[Plain]
+    ax: Any, one: DrawnSeries, others: Sequence[DrawnSeries], quantity: str, x: str, beams: Sequence[Plain]
 ) -> None:
     """Draw one series with the others pale behind."""
     for other in others:
@@ -92,7 +92,7 @@ def _panel(
 
 
 def _draw(
-    ax: Any, one: Series, quantity: str, x: str, beams: Sequence[Plain], number: int, named: bool
+    ax: Any, one: DrawnSeries, quantity: str, x: str, beams: Sequence[Plain], number: int, named: bool
 ) -> None:
     """Draw band, best line, solid print, beams and means of one series."""
     color, marker, dash = SERIES[number]
@@ -148,7 +148,7 @@ def _measured(
         ax.plot(at + step, mean, "_", color=INK, markersize=7, markeredgewidth=1.6)
 
 
-def _limits(ax: Any, series: Sequence[Series], x: str) -> None:
+def _limits(ax: Any, series: Sequence[DrawnSeries], x: str) -> None:
     if x == "set_fill":
         ax.set_xlim(0, 1.04)
         return
@@ -159,7 +159,7 @@ def _limits(ax: Any, series: Sequence[Series], x: str) -> None:
         ax.set_xticks(sorted(set(places)))
 
 
-def _second_axis(ax: Any, one: Series) -> None:
+def _second_axis(ax: Any, one: DrawnSeries) -> None:
     """Name the fill that is really there on top: weighed where beams were weighed, else covered in the model."""
     weighed = all(row.get("gravimetric_fill") is not None for row in one.rows)
     name = "gravimetric_fill" if weighed else "geometric_fill"
@@ -169,7 +169,7 @@ def _second_axis(ax: Any, one: Series) -> None:
     top.tick_params(labelsize=8)
 
 
-def _finding(series: Sequence[Series], quantity: str, x: str) -> str:
+def _finding(series: Sequence[DrawnSeries], quantity: str, x: str) -> str:
     """Return what the figure shows in one line."""
     noun, unit = NAMES[quantity]
     noun = noun[0].upper() + noun[1:]
@@ -183,7 +183,7 @@ def _finding(series: Sequence[Series], quantity: str, x: str) -> str:
     return f"{noun} at {label} {rows[-1][x]:g} is {factor} times that at {rows[0][x]:g}"
 
 
-def _told(noun: str, x: str, series: Sequence[Series], shown: Sequence[Series]) -> str:
+def _told(noun: str, x: str, series: Sequence[DrawnSeries], shown: Sequence[DrawnSeries]) -> str:
     return (
         f"Estimated {noun} against {axis_label(x)}: the line is the best value, the hatched band runs from "
         "its 5 % to its 95 % point. Open symbols are single measured beams; beside them a tick is their mean "
@@ -192,7 +192,7 @@ def _told(noun: str, x: str, series: Sequence[Series], shown: Sequence[Series]) 
     )
 
 
-def _all(series: Sequence[Series]) -> list[Plain]:
+def _all(series: Sequence[DrawnSeries]) -> list[Plain]:
     return [row for one in series for row in (*one.rows, *([one.solid] if one.solid else []))]
 
 
@@ -200,7 +200,7 @@ def _values(rows: Sequence[Plain], quantity: str, end: str = "") -> list[float]:
     return [row[column(quantity, end)] for row in rows]
 
 
-def _reach(series: Sequence[Series], quantity: str, beams: Sequence[Plain]) -> list[float]:
+def _reach(series: Sequence[DrawnSeries], quantity: str, beams: Sequence[Plain]) -> list[float]:
     rows = _all(series)
     seen = {row["setting"] for row in rows}
     own = [beam for beam in beams if beam["setting"] in seen and beam["valid"]]

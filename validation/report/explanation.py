@@ -14,10 +14,10 @@ from validation.explain.explain_output import (
     remarks,
 )
 from validation.measured.reconcile import Row
-from validation.report.content import Block, Bullets, Section, Table, Text, number, word
+from validation.report.content import Block, Bullets, PageSection, Table, Text, number, word
 
 
-def explanation(rows: Sequence[Row], capacity: float | None) -> Section | None:
+def explanation(rows: Sequence[Row], capacity: float | None) -> PageSection | None:
     """Return what the series show, None where no series is long enough to tell a step from a trend."""
     try:
         found = explain(rows, capacity)
@@ -33,7 +33,7 @@ def explanation(rows: Sequence[Row], capacity: float | None) -> Section | None:
             blocks.append(Table(IMPLIED[0].upper() + IMPLIED[1:], ("setting", "MPa"), implied))
         if told := remarks(item):
             blocks.append(Bullets(told))
-    return Section("explanation", "Steps and their causes", blocks)
+    return PageSection("explanation", "Steps and their causes", blocks)
 
 
 def _jump(jump: Jump) -> list[Block]:

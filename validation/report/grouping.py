@@ -13,7 +13,7 @@ SOLID_X = 1.0
 
 
 @dataclass(frozen=True)
-class Series:
+class DrawnSeries:
     """Settings that differ in the abscissa only.
 
     Attributes
@@ -46,7 +46,7 @@ def varied_numbers(rows: Sequence[Plain]) -> list[str]:
     return sorted((name for name, count in counts.items() if count > 1), key=lambda name: -counts[name])
 
 
-def series_of(rows: Sequence[Plain], x: str) -> list[Series]:
+def series_of(rows: Sequence[Plain], x: str) -> list[DrawnSeries]:
     """Return the series of rows against a column; a solid print joins the series with the same other keys."""
     others = [key for key in _keys(rows) if _COLUMN_OF.get(key, key) != x]
     lines: dict[tuple[Any, ...], list[Plain]] = {}
@@ -65,7 +65,7 @@ def series_of(rows: Sequence[Plain], x: str) -> list[Series]:
     for values, members in lines.items():
         solid = next((row for row in solids if all(row[key] == members[0][key] for key in alike)), None)
         title = ", ".join(named(key, values[others.index(key)]) for key in told)
-        found.append(Series(title, tuple(sorted(members, key=lambda row: row[x])), solid))
+        found.append(DrawnSeries(title, tuple(sorted(members, key=lambda row: row[x])), solid))
     return found
 
 

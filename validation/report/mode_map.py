@@ -7,8 +7,8 @@ from typing import Any
 from patterns.errors import InputError
 from validation.report.curves import NOTHING_VARIES
 from validation.report.grouping import (
+    DrawnSeries,
     Plain,
-    Series,
     abscissa,
     axis_label,
     is_solid,
@@ -80,7 +80,7 @@ def mode_map(rows: Sequence[Plain], beams: Sequence[Plain] = (), invented: bool 
         return Picture(fig, title, _described(rows, x, y, len(panels), len(shown)))
 
 
-def _panels(rows: Sequence[Plain], x: str, y: str | None) -> list[Series]:
+def _panels(rows: Sequence[Plain], x: str, y: str | None) -> list[DrawnSeries]:
     """Return one panel per combination of the keys on neither axis."""
     if y is None:
         return series_of(rows, x)
@@ -88,7 +88,7 @@ def _panels(rows: Sequence[Plain], x: str, y: str | None) -> list[Series]:
     for value in sorted({row[y] for row in rows}):
         for one in series_of([row for row in rows if row[y] == value], x):
             merged.setdefault(one.title, []).extend(one.rows)
-    return [Series(title, tuple(members)) for title, members in merged.items()]
+    return [DrawnSeries(title, tuple(members)) for title, members in merged.items()]
 
 
 def _cell(ax: Any, x: int, y: int, row: Plain, seen: str) -> None:

@@ -8,14 +8,14 @@ from importlib import resources
 
 from validation.measured.measured import Measured
 from validation.report import result_sections, sections
-from validation.report.content import Figure, Section
+from validation.report.content import Figure, PageSection
 from validation.report.provenance import provenance
 from validation.report.style import Picture
 from validation.results.beside import Results
 from validation.study.study import Study
 
 SCRIPTS = ("lines.js", "section.js", "explorer.js", "tables.js")
-EXPLORER = Section("explorer-heading", "Explorer", ())
+EXPLORER = PageSection("explorer-heading", "Explorer", ())
 
 
 def build_page(
@@ -23,7 +23,7 @@ def build_page(
     results: Results,
     measured: Measured | None,
     started: float,
-    extra: Sequence[Section] = (),
+    extra: Sequence[PageSection] = (),
 ) -> str:
     """Return the page as HTML text, the same for the same inputs but for the time stamp and the seconds.
 
@@ -37,7 +37,7 @@ def build_page(
         The table of specimens, whose file is named in the provenance.
     started : float
         Clock reading (`time.perf_counter`) at the start, for the seconds in the provenance.
-    extra : sequence of Section
+    extra : sequence of PageSection
         Ready sections (explanation, calibration) that stand after the reconciliation.
     """
     from jinja2 import Environment, PackageLoader, StrictUndefined
@@ -55,7 +55,7 @@ def build_page(
     environment.filters["digest"] = _digest
     many = len(results.rows) > 1
     before, beside = _figures(study, results)
-    parts: list[Section | None] = [
+    parts: list[PageSection | None] = [
         sections.summary(study, results),
         EXPLORER if many else None,
         sections.settings(study),

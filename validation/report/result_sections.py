@@ -11,11 +11,11 @@ from validation.measured.unit_doubts import unit_doubts
 from validation.report.content import (
     Block,
     Bullets,
-    Cell,
     Download,
     Figure,
-    Section,
+    PageSection,
     Table,
+    TableCell,
     Text,
     band,
     fraction,
@@ -34,7 +34,7 @@ from validation.text.mode_words import failure_words, mode_words
 from validation.text.numbers import half_interval, significant
 
 
-def estimates(study: Study, results: Results, figures: Sequence[Figure]) -> Section:
+def estimates(study: Study, results: Results, figures: Sequence[Figure]) -> PageSection:
     """Return the estimate of every setting, the force of every mode, and figures."""
     columns = (
         "setting",
@@ -69,7 +69,7 @@ def estimates(study: Study, results: Results, figures: Sequence[Figure]) -> Sect
     blocks += figures
     csv = to_csv(results.to_rows())
     blocks.append(Download("results.csv", csv, "all settings with estimates and measured means"))
-    return Section("estimates", "Estimates", blocks)
+    return PageSection("estimates", "Estimates", blocks)
 
 
 BAND_TOLD = (
@@ -78,7 +78,7 @@ BAND_TOLD = (
 )
 
 
-def measurements(results: Results) -> Section | None:
+def measurements(results: Results) -> PageSection | None:
     """Return every measured beam, the excluded ones with their reason; None without any."""
     beams = results.beam_rows()
     if not beams:
@@ -100,7 +100,7 @@ def measurements(results: Results) -> Section | None:
             word(beam["specimen"]),
             word(beam["setting"]),
             word(beam["build"]),
-            Cell(_as_number(beam["test_order"]), beam["test_order"]),
+            TableCell(_as_number(beam["test_order"]), beam["test_order"]),
             number(beam["breaking_force_N"], 4),
             number(beam["stiffness_N_per_mm"], 4),
             number(beam["mass_g"], 4),
@@ -113,10 +113,10 @@ def measurements(results: Results) -> Section | None:
     table = Table("Measured beams", columns, rows, words=(1, 2, 7, 8, 9))
     text = "Excluded beams stay in this table and take no part in any mean."
     file = Download("beams.csv", to_csv(beams), "every measured beam with its ratio to the estimate")
-    return Section("measurements", "Measurements", (table, Text(text), file))
+    return PageSection("measurements", "Measurements", (table, Text(text), file))
 
 
-def reconciliation(results: Results, figures: Sequence[Figure]) -> Section | None:
+def reconciliation(results: Results, figures: Sequence[Figure]) -> PageSection | None:
     """Return measured means beside estimates and beam theory; None without measurements."""
     rows = [row for row in results.rows if row.force]
     if not rows:
@@ -147,10 +147,12 @@ def reconciliation(results: Results, figures: Sequence[Figure]) -> Section | Non
     )
     doubts = [*unit_doubts(results.rows), *size_doubts(results.rows)]
     doubt_block = (Bullets(doubts),) if doubts else ()
-    return Section("reconciliation", "Measured beside estimated", (table, Text(text), *doubt_block, *figures))
+    return PageSection(
+        "reconciliation", "Measured beside estimated", (table, Text(text), *doubt_block, *figures)
+    )
 
 
-def _estimate_row(row: Row) -> list[Cell]:
+def _estimate_row(row: Row) -> list[TableCell]:
     estimate = row.estimate
     return [
         word(row.named.label),
@@ -207,12 +209,12 @@ def _criteria_table(results: Results) -> list[Block]:
     return [table, Text(" ".join(CRITERIA_NOTES))]
 
 
-def _criterion_row(criterion: Mapping[str, Any]) -> list[Cell]:
+def _criterion_row(criterion: Mapping[str, Any]) -> list[TableCell]:
     values = (criterion[name] for name in ("mode", "what", "force_N", "y_mm", "z_mm", "source"))
-    return [Cell(value, text) for value, text in zip(values, criterion_cells(criterion), strict=True)]
+    return [TableCell(value, text) for value, text in zip(values, criterion_cells(criterion), strict=True)]
 
 
-def _compared(row: Row) -> list[Cell]:
+def _compared(row: Row) -> list[TableCell]:
     return [
         word(row.named.label),
         number(len(row.beams)),
@@ -230,11 +232,11 @@ def _compared(row: Row) -> list[Cell]:
     ]
 
 
-def _mean(sample: Sample | None) -> Cell:
+def _mean(sample: Sample | None) -> TableCell:
     if sample is None:
-        return Cell(None, "–")
+        return TableCell(None, "–")
     ends = sample.as_dict()["mean_interval_95"]
-    return Cell(sample.mean, significant(sample.mean), half_interval(sample.mean, ends))
+    return TableCell(sample.mean, significant(sample.mean), half_interval(sample.mean, ends))
 
 
 def _as_number(text: str) -> float | str:

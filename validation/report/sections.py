@@ -10,7 +10,7 @@ from validation.measured.reconcile import Row, mean_error
 from validation.report.content import (
     Block,
     Bullets,
-    Section,
+    PageSection,
     Table,
     Text,
     fraction,
@@ -26,7 +26,7 @@ from validation.text.numbers import significant
 from validation.text.output import CAUTIONS
 
 
-def summary(study: Study, results: Results) -> Section:
+def summary(study: Study, results: Results) -> PageSection:
     """Return the findings, one line each."""
     rows = results.rows
     stiffest = max(rows, key=lambda row: row.estimate.stiffness.best)
@@ -54,10 +54,10 @@ def summary(study: Study, results: Results) -> Section:
     judged = [row.in_band for row in rows if row.in_band is not None]
     if judged:
         lines.append(f"{sum(judged)} of {len(judged)} measured mean forces lie within the estimate's band.")
-    return Section("summary", "Summary", (Bullets(lines), Text(" ".join(CAUTIONS))))
+    return PageSection("summary", "Summary", (Bullets(lines), Text(" ".join(CAUTIONS))))
 
 
-def settings(study: Study) -> Section:
+def settings(study: Study) -> PageSection:
     """Return every entry of the study, defaults too, and what is varied."""
     varied = study.table.vary
     rows = [(word(key), word(value)) for key, value in _entries(study.table) if key not in varied]
@@ -68,15 +68,15 @@ def settings(study: Study) -> Section:
         ]
         blocks.append(Table("Varied", ("entry", "values", "count"), varied_rows, words=(1,)))
     blocks.append(Table("The same in all settings", ("entry", "value"), rows, words=(1,)))
-    return Section("settings", "Settings", blocks)
+    return PageSection("settings", "Settings", blocks)
 
 
-def method(study: Study, results: Results) -> Section:
+def method(study: Study, results: Results) -> PageSection:
     """Return how the numbers come about, and the material they rest on."""
     name = study.settings[0].setting.card.name
     rows = [[word(cell) for cell in material_cells(value)] for value in material_dicts(study)]
     material = Table(f"Material: {name}", MATERIAL_COLUMNS, rows, words=(3, 4))
-    return Section("method", "Method", (*(Text(text) for text in METHOD), material))
+    return PageSection("method", "Method", (*(Text(text) for text in METHOD), material))
 
 
 METHOD = (
@@ -91,12 +91,12 @@ METHOD = (
 )
 
 
-def cautions() -> Section:
+def cautions() -> PageSection:
     """Return what the results are not for."""
-    return Section("cautions", "Cautions", (Bullets(CAUTIONS),))
+    return PageSection("cautions", "Cautions", (Bullets(CAUTIONS),))
 
 
-def provenance_section(facts: Mapping[str, str], results: Results) -> Section:
+def provenance_section(facts: Mapping[str, str], results: Results) -> PageSection:
     """Return where the numbers come from, with the discretisation error of every core."""
     rows = [(word(name), word(value)) for name, value in facts.items()]
     cores = {_core_key(estimate): estimate for estimate in results.estimates if estimate.core is not None}
@@ -121,7 +121,7 @@ def provenance_section(facts: Mapping[str, str], results: Results) -> Section:
             "closed forms such meshes are within 0.01 % on smooth outlines and 0.1 % at re-entrant corners (tests)."
         )
     )
-    return Section("provenance", "Provenance", blocks)
+    return PageSection("provenance", "Provenance", blocks)
 
 
 def _core_key(estimate: Estimate) -> tuple[str, float, float, float]:

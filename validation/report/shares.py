@@ -6,7 +6,7 @@ from typing import Any
 import numpy as np
 
 from patterns.errors import InputError
-from validation.report.grouping import Plain, Series, abscissa, axis_label, series_of
+from validation.report.grouping import DrawnSeries, Plain, abscissa, axis_label, series_of
 from validation.report.style import INK, ROLE_LOOKS, Picture, figure, head, legend_below
 from validation.results.columns import ROLES
 
@@ -28,7 +28,7 @@ def shares(rows: Sequence[Plain]) -> Picture:
     if len(rows) < 2:
         raise InputError("fewer than two settings have shares to be compared")
     x = abscissa(rows)
-    series = series_of(rows, x) if x else [Series("", tuple(rows))]
+    series = series_of(rows, x) if x else [DrawnSeries("", tuple(rows))]
     shown = series
     if len(series) > _MOST_SERIES:
         shown = [series[0], series[len(series) // 2], series[-1]]

@@ -7,7 +7,7 @@ from typing import Any
 
 from fem.estimate import Estimate
 from fem.material.bands import Band
-from validation.measured.measured import Beam, Measured
+from validation.measured.measured import Measured, MeasuredBeam
 from validation.measured.reconcile import Row, Sample, mean_error, reconcile
 from validation.measured.repeats import Repeats
 from validation.results.columns import MEASURED, PlainRow, column, one_word
@@ -26,7 +26,7 @@ class Results:
     """All settings of a study with what was measured on them; shows itself as a table in a notebook."""
 
     rows: tuple[Row, ...]
-    excluded: tuple[Beam, ...] = ()
+    excluded: tuple[MeasuredBeam, ...] = ()
 
     @classmethod
     def of(cls, study: Study, estimates: Sequence[Estimate], measured: Measured | None) -> "Results":
@@ -103,7 +103,7 @@ def row_dict(row: Row) -> dict[str, Any]:
 
 
 def reconciliation_dict(
-    study: Study, rows: Sequence[Row], repeats: Sequence[Repeats], excluded: Sequence[Beam]
+    study: Study, rows: Sequence[Row], repeats: Sequence[Repeats], excluded: Sequence[MeasuredBeam]
 ) -> dict[str, Any]:
     """Return measured beams beside estimates and beam theory for the JSON output."""
     return {
@@ -123,7 +123,7 @@ def reconciliation_dict(
     }
 
 
-def beam_row(row: Row, beam: Beam) -> PlainRow:
+def beam_row(row: Row, beam: MeasuredBeam) -> PlainRow:
     """Return one beam, with its values over those estimated for its setting."""
     values = {quantity: getattr(beam, quantity) for quantity in MEASURED}
     bands = {quantity: getattr(row.estimate, quantity) for quantity in MEASURED}

@@ -22,7 +22,7 @@ from validation.cli import main
 from validation.design.compare import (
     QUANTITIES,
     WALLS_ONLY,
-    Candidate,
+    PatternCandidate,
     candidates,
     default_patterns,
     gains,
@@ -119,8 +119,11 @@ def invented(setting: Setting) -> Found:
 
 def test_patterns_are_ranked_for_each_load_direction_with_the_walls_as_a_base_line(setting):
     names = ("hexagonal", "kagome", "square", "triangular")
-    items = [Candidate(name, replace(setting, core=Core(name, 0.3))) for name in names]
-    items += [Candidate("concentric", None, reason="too light"), Candidate(WALLS_ONLY, hollow(setting))]
+    items = [PatternCandidate(name, replace(setting, core=Core(name, 0.3))) for name in names]
+    items += [
+        PatternCandidate("concentric", None, reason="too light"),
+        PatternCandidate(WALLS_ONLY, hollow(setting)),
+    ]
     along_z, along_y = (rank(items, angle, invented) for angle in (0.0, 90.0))
     assert [item.name for item in along_z] == [
         "square", "triangular", "hexagonal", WALLS_ONLY, "kagome", "concentric",
@@ -140,17 +143,19 @@ def hollow(setting: Setting) -> Setting:
 
 
 def test_no_winner_where_nothing_is_known(setting):
-    ranked = rank([Candidate(WALLS_ONLY, hollow(setting))], 0.0, invented)
+    ranked = rank([PatternCandidate(WALLS_ONLY, hollow(setting))], 0.0, invented)
     assert winner(ranked, "stiffness") is None
 
 
 def test_a_reason_names_its_pattern_once():
-    assert told_reason(Candidate("kagome", None, reason="no mesh")) == "kagome: no mesh"
-    assert told_reason(Candidate("solid", None, reason="solid weighs 9 g")) == "solid weighs 9 g"
+    assert told_reason(PatternCandidate("kagome", None, reason="no mesh")) == "kagome: no mesh"
+    assert told_reason(PatternCandidate("solid", None, reason="solid weighs 9 g")) == "solid weighs 9 g"
 
 
 def test_ties_are_explained_only_where_there_are_some(setting, capsys):
-    items = [Candidate(name, replace(setting, core=Core(name, 0.3))) for name in ("hexagonal", "triangular")]
+    items = [
+        PatternCandidate(name, replace(setting, core=Core(name, 0.3))) for name in ("hexagonal", "triangular")
+    ]
     for angle, tied_ones in ((0.0, 0), (90.0, 1)):
         print_ranking(4.0, angle, rank(items, angle, invented))
         assert capsys.readouterr().out.count("Tied: ") == tied_ones

@@ -18,7 +18,7 @@ from validation.explain.explain import drift_of, explain, implied_weld_strength,
 from validation.explain.explain_output import drift_line
 from validation.explain.series import series_of
 from validation.explain.split import split_jump
-from validation.measured.measured import Beam, Measured
+from validation.measured.measured import Measured, MeasuredBeam
 from validation.measured.reconcile import reconcile
 from validation.predict.answers import Answers
 from validation.predict.calibrated import reference_length
@@ -74,7 +74,7 @@ def rows_of(study, estimates, force, rng, scatter=0.04, **fields):
         for repeat in range(3):
             mass = found.mass.best * math.exp(0.01 * rng.standard_normal())
             beams.append(
-                Beam(
+                MeasuredBeam(
                     line=2 + len(beams),
                     specimen=f"{place}-{repeat}",
                     setting=place,

@@ -6,7 +6,7 @@ from types import SimpleNamespace
 import numpy as np
 import pytest
 
-from validation.measured.measured import Beam
+from validation.measured.measured import MeasuredBeam
 from validation.measured.repeats import repeats_lines, repeats_of
 from validation.results.repeats import repeats_dict
 
@@ -19,7 +19,7 @@ def rows_of(forces: dict[str, list[float]], builds: list[str] | None = None):
         for k, force in enumerate(values):
             line += 1
             build = builds[k % len(builds)] if builds else ""
-            beams.append(Beam(line, f"{label}{k + 1}", place, force, mass=0.1 * force, build=build))
+            beams.append(MeasuredBeam(line, f"{label}{k + 1}", place, force, mass=0.1 * force, build=build))
         rows.append(SimpleNamespace(named=SimpleNamespace(label=label), beams=tuple(beams)))
     return rows
 
@@ -77,7 +77,8 @@ def test_each_setting_in_a_build_of_its_own_cannot_be_judged():
     rows = rows_of(scattered(np.random.default_rng(5), MEANS))
     for row in rows:
         row.beams = tuple(
-            Beam(b.line, b.specimen, b.setting, b.breaking_force, build=row.named.label) for b in row.beams
+            MeasuredBeam(b.line, b.specimen, b.setting, b.breaking_force, build=row.named.label)
+            for b in row.beams
         )
     assert any("mixed up" in note for note in repeats_of(rows).notes)
 

@@ -11,7 +11,7 @@ from fem.estimate import estimate
 from fem.strength.failure import Criterion
 from patterns.errors import DataError
 from tests.validation.laboratory import FLAT, UPRIGHT, laboratory, measure
-from validation.measured.measured import Beam
+from validation.measured.measured import MeasuredBeam
 from validation.predict.answers import Answers
 from validation.predict.calibrated import calibrate_rows, priors, reference_length, size_of
 from validation.predict.prediction import median_error
@@ -55,10 +55,10 @@ def test_three_percent_in_depth_are_nine_in_stiffness_and_six_in_force():
 
 def test_a_beam_brings_its_own_width_depth_and_span():
     _, estimates = laboratory(FLAT)
-    beam = Beam(2, "A", 0, 100.0, width=7.07, depth=4.9, span=51.0)
+    beam = MeasuredBeam(2, "A", 0, 100.0, width=7.07, depth=4.9, span=51.0)
     size = size_of(beam, estimates[0])
     assert (size.width, size.depth, size.free_length) == pytest.approx((1.01, 0.98, 51.0))
-    assert size_of(Beam(2, "A", 0, 100.0), estimates[0]) == Size()
+    assert size_of(MeasuredBeam(2, "A", 0, 100.0), estimates[0]) == Size()
 
 
 def test_a_strength_from_a_short_lever_is_lower_at_a_long_one():

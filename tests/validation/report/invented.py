@@ -12,7 +12,7 @@ from fem.strength.failure import MODES, Criterion
 from patterns.outlines.layout import lay_out
 from patterns.paths.deposit import deposit
 from patterns.remark import Remark
-from validation.measured.measured import Beam, Measured
+from validation.measured.measured import Measured, MeasuredBeam
 from validation.results.beside import Results
 from validation.study.study import build
 
@@ -116,7 +116,7 @@ def invented_results(study, repeats=0, path=None, names="B", build="P", reason="
             share = 0.9 + 0.05 * number + 0.01 * place
             first = not beams
             beams.append(
-                Beam(
+                MeasuredBeam(
                     line=len(beams) + 2,
                     specimen=f"{names}{len(beams) + 1}",
                     setting=place,
