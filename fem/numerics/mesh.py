@@ -54,7 +54,7 @@ def mesh_planar(
     growth: float = 0.4,
     fine_points: np.ndarray | None = None,
 ) -> PlanMesh:
-    """Mesh a planar map with triangles.
+    """Mesh a planar map with triangles; the same input gives the same mesh.
 
     Parameters
     ----------
@@ -70,11 +70,6 @@ def mesh_planar(
         Edges may grow by this many mm per mm away from ``fine_points`` and curves with a size of their own.
     fine_points : ndarray, shape (n, 3), optional
         x, y and wanted edge length, mm, at single points (sharp corners).
-
-    Returns
-    -------
-    PlanMesh
-        The same input gives the same mesh.
 
     Raises
     ------

@@ -30,7 +30,6 @@ def run(args: argparse.Namespace) -> int:
     import os
     import time
 
-    from patterns.errors import InputError
     from validation.commands.options import changes
     from validation.study.estimates import machine_of
     from validation.study.study import load
@@ -39,15 +38,10 @@ def run(args: argparse.Namespace) -> int:
     from validation.sweep.result_file import ResultFile
     from validation.sweep.sweep import recall, shared_cells, sweep, tasks
     from validation.sweep.table import require_own_table, write_table
-    from validation.text.output import print_json, remark, require_ending, require_place
+    from validation.text.output import print_json, remark
 
-    if args.workers is not None and args.workers < 1:
-        raise InputError(f"--workers {args.workers}: at least 1")
-    if args.workers and args.scheduler:
-        raise InputError("--workers and --scheduler: give one; a scheduler knows its own workers")
-    require_ending(args.output, (".csv",), "the table of a sweep")
+    _check(args)
     lines = args.output.with_suffix(".jsonl")
-    require_place(args.output)
     study = load(args.study, changes(args))
     settings = tasks(study.settings, machine_of(study))
     require_own_table(args.output)
@@ -90,6 +84,19 @@ def run(args: argparse.Namespace) -> int:
         )
     _tell(args, count, len(todo), failures)
     return max((row["status"] for row in failures), default=0)
+
+
+def _check(args: argparse.Namespace) -> None:
+    """Refuse options that contradict each other, and a table that could not be written."""
+    from patterns.errors import InputError
+    from validation.text.output import require_ending, require_place
+
+    if args.workers is not None and args.workers < 1:
+        raise InputError(f"--workers {args.workers}: at least 1")
+    if args.workers and args.scheduler:
+        raise InputError("--workers and --scheduler: give one; a scheduler knows its own workers")
+    require_ending(args.output, (".csv",), "the table of a sweep")
+    require_place(args.output)
 
 
 def _tell(args: argparse.Namespace, count: int, solved: int, failures: list[dict]) -> None:
