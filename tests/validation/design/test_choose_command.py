@@ -157,9 +157,9 @@ def test_none_is_an_answer_and_works_without_beams(tmp_path, capsys):
 
 
 def test_a_margin_that_falls_short_never_reads_as_enough():
-    from validation.commands.choose import _down
+    from validation.text.numbers import rounded_down
 
-    assert (_down(0.9996, 2), _down(1.0, 2), _down(1.239, 2), _down(99.7, 0)) == (
+    assert (rounded_down(0.9996, 2), rounded_down(1.0, 2), rounded_down(1.239, 2), rounded_down(99.7, 0)) == (
         "0.99",
         "1.00",
         "1.23",

@@ -18,7 +18,7 @@ from patterns.catalogue import CATALOGUE
 from patterns.infill import infill_of
 from patterns.setting import Core
 from validation.measured.measured import Measured
-from validation.report.content import Section, Text, band
+from validation.report.content import PageSection, Text, band
 from validation.report.explorer import explorer_data, pattern_period, to_script
 from validation.report.page import build_page
 from validation.results.beside import Results
@@ -251,7 +251,7 @@ def test_excluded_beams_stay_visible_with_their_reason_and_out_of_the_means(made
 def test_further_sections_stand_after_the_reconciliation_and_are_escaped(tmp_path):
     study = invented_study(tmp_path / "kite.toml", vary={"core.set_fill": [0.2, 0.4]})
     results, measured = invented_results(study, 2, tmp_path / "beams.csv")
-    extra = Section("explanation", "Explanation", (Text("a step <between> 0.8 and 1"),))
+    extra = PageSection("explanation", "Explanation", (Text("a step <between> 0.8 and 1"),))
     html = build_page(study, results, measured, time.perf_counter(), [extra])
     titles = [text for _, text in Page(html).all("h2")]
     assert titles[titles.index("Measured beside estimated") + 1] == "Explanation"
