@@ -52,7 +52,7 @@ def assemble_runs(tables: Tables, profile: Profile, dialect: Dialect) -> list[Ra
     if len(inside) > max(kept, 5):
         first = "; ".join(f"line {one.line}: {one.reason}" for one in inside[:2])
         raise DataError(f"{len(inside)} lines do not fit the table and only {kept} do ({first})")
-    return _finished([run for run, _ in runs], dropped, tables, dialect)
+    return _finished([run for run, _ in runs], tables, dialect)
 
 
 def _is_record(block: Block, longest: Block) -> bool:
@@ -89,7 +89,7 @@ def _runs_of(block: Block, tables: Tables, profile: Profile, dialect: Dialect) -
     changes = block.layout.unit_changes
     scaled = [f"{changes} row(s) change their unit and were converted"] if changes else []
     for choice in choices:
-        series, dropped = _clean(block, choice, len(choices) == 1)
+        series, dropped = _clean(block, choice)
         if len(series.force) < SHORTEST:
             tables.dropped += dropped
             continue
@@ -103,15 +103,18 @@ def _runs_of(block: Block, tables: Tables, profile: Profile, dialect: Dialect) -
     return found
 
 
-def _clean(block: Block, choice: Choice, alone: bool) -> tuple[Series, list[Dropped]]:
+def _clean(block: Block, choice: Choice) -> tuple[Series, list[Dropped]]:
     """Return the rows that have what the run needs, and the refused ones with reasons."""
     wanted = [k for k in (choice.force, choice.travel) if k is not None]
     good = np.isfinite(block.values[:, wanted]).all(axis=1)
     rows = np.flatnonzero(good)
     bad = np.flatnonzero(~good)
-    if not alone and len(rows):
-        # Side by side, a shorter specimen simply ends before the others.
-        bad = bad[bad < rows[-1]]
+    if len(block.layout.groups) > 1:
+        # Side by side, a shorter specimen just ends: blank cells after its last row are no loss, others are.
+        last = rows[-1] if len(rows) else -1
+        held = np.isfinite(block.values[:, list(choice.own)]).any(axis=1)
+        at_fault = np.isin(block.lines, [line for line, k in block.faults if k == choice.force])
+        bad = bad[(bad < last) | held[bad] | at_fault[bad]]
     dropped = [_refused(block, int(row), wanted) for row in bad]
     values = block.values[rows]
     time = None
@@ -132,6 +135,8 @@ def _refused(block: Block, row: int, wanted: list[int]) -> Dropped:
     """Return why a row lacks a force or a travel."""
     line = int(block.lines[row])
     k = next(k for k in wanted if not np.isfinite(block.values[row, k]))
+    if reason := block.faults.get((line, wanted[0])):
+        return Dropped(line, reason)
     column = block.layout.kept[k]
     text = block.holes.get((line, column.index))
     found = "missing" if text is None else f"'{text[:24]}'" if text else "blank"
@@ -254,16 +259,16 @@ def _both(first: np.ndarray | None, second: np.ndarray | None) -> np.ndarray | N
     return None if first is None or second is None else np.concatenate([first, second])
 
 
-def _finished(runs: list[RawRun], dropped: list[Dropped], tables: Tables, dialect: Dialect) -> list[RawRun]:
+def _finished(runs: list[RawRun], tables: Tables, dialect: Dialect) -> list[RawRun]:
     """Give each run its dropped lines, its label and the largest force stated for it."""
     peaks = _stated_peaks(tables, dialect, runs[0].force_unit)
     finished = []
     for k, run in enumerate(runs):
         after = runs[k - 1].lines[-1] if k and runs[k - 1].lines[-1] < run.lines[0] else 0
         until = run.lines[-1] if k + 1 < len(runs) and runs[k + 1].lines[0] > run.lines[-1] else np.inf
-        own = tuple(d for d in dropped if after < d.line <= until)
-        if len(runs) > 1 and run.lines[0] == runs[0].lines[0] and k:
-            own = tuple(d for d in own if d in run.dropped)
+        # Rows refused whole are lost to every run that stands there, those refused for one specimen to it alone.
+        shared = [d for d in tables.dropped if after < d.line <= until]
+        own = tuple(sorted({*shared, *run.dropped}, key=lambda d: d.line))
         stated = [peak for line, peak in peaks if len(runs) == 1 or after < line <= until]
         label = run.label or (f"run {k + 1}" if len(runs) > 1 else "")
         finished.append(replace(run, label=label, dropped=own, header_peak=max(stated, default=None)))

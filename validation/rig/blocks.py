@@ -22,6 +22,8 @@ class Block:
     """Numbers under one row of names.
 
     ``values`` has shape (n_rows, n_kept) and ``lines`` the line number of each row; both exist after ``close``.
+    ``holes`` are the words found where a number is missing, by line and column; ``faults`` why a line was refused for
+    one of several specimens side by side, by line and position among the kept columns.
     """
 
     layout: Layout
@@ -29,6 +31,7 @@ class Block:
     remarks: tuple[tuple[int, str], ...]
     pauses: list[Pause] = field(default_factory=list)
     holes: dict[tuple[int, int], str] = field(default_factory=dict)
+    faults: dict[tuple[int, int], str] = field(default_factory=dict)
     n_rows: int = 0
     values: np.ndarray = field(default_factory=lambda: np.empty((0, 0)))
     lines: np.ndarray = field(default_factory=lambda: np.empty(0, dtype=np.int64))

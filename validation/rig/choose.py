@@ -1,28 +1,28 @@
 """Which columns of a block make a run, where a table has more of them than one run needs."""
 
-import re
 from dataclasses import dataclass
 
 import numpy as np
 
 from patterns.errors import DataError
 from validation.rig.blocks import Block
-from validation.rig.columns import Column, fold
 from validation.rig.units import FORCE, TIME, TRAVEL
 
 CONNECTED = 0.02
 """A second channel moving less than this part of the largest one of its kind is taken as not connected."""
 
-_SPECIMEN = re.compile(r"\b(specimen|sample|probe|prüfling|éprouvette|eprouvette|probeta|run|test|beam)\b")
-
 
 @dataclass(frozen=True)
 class Choice:
-    """Positions among the kept columns of a block for one run; ``guesses`` say what was not evident."""
+    """Positions among the kept columns of a block for one run.
+
+    ``own`` are those of its columns that no other run uses; ``guesses`` say what was not evident.
+    """
 
     force: int
     travel: int | None
     time: int | None
+    own: tuple[int, ...] = ()
     label: str = ""
     guesses: tuple[str, ...] = ()
 
@@ -35,40 +35,20 @@ def choose_columns(block: Block) -> list[Choice]:
     DataError
         If two columns may both be the force or the travel and nothing tells them apart.
     """
-    kept = block.layout.kept
-    by_role = {role: [k for k, c in enumerate(kept) if c.role == role] for role in (FORCE, TRAVEL, TIME)}
-    groups = _side_by_side(kept, by_role)
-    if groups:
-        return groups
-    force, force_guesses = _one_force(block, by_role[FORCE])
-    travel, travel_guesses = _one_travel(block, by_role[TRAVEL], force)
-    return [Choice(force, travel, _one_time(block, by_role[TIME]), "", tuple(force_guesses + travel_guesses))]
-
-
-def _side_by_side(kept: tuple[Column, ...], by_role: dict[str, list[int]]) -> list[Choice]:
-    """Return one choice per specimen if force and travel columns repeat, else nothing."""
-    forces, travels, times = by_role[FORCE], by_role[TRAVEL], by_role[TIME]
-    n = len(forces)
-    if n < 2 or len({_base(kept[k]) for k in forces}) > 1:
-        return []
-    groups = {kept[k].group for k in forces} - {""}
-    labelled = len(groups) == n or all(_SPECIMEN.search(fold(kept[k].name)) for k in forces)
-    paired = len(travels) == n and len({_base(kept[k]) for k in travels}) == 1
-    if not (paired or (labelled and len(travels) <= 1)):
-        return []
-    guess = () if labelled else (f"{n} pairs of force and travel columns read as {n} specimens",)
+    kept, groups = block.layout.kept, block.layout.groups
     choices = []
-    for i, k in enumerate(forces):
-        travel = travels[i] if paired else (travels[0] if travels else None)
-        time = times[i] if len(times) == n else (times[0] if times else None)
-        label = kept[k].group or f"specimen {i + 1}"
-        choices.append(Choice(k, travel, time, label, guess))
+    for i, group in enumerate(groups):
+        others = {k for j, other in enumerate(groups) if j != i for k in other.columns}
+        by_role = {role: [k for k in group.columns if kept[k].role == role] for role in (FORCE, TRAVEL, TIME)}
+        if len(groups) > 1 and not np.isfinite(block.values[:, by_role[FORCE]]).any():
+            continue
+        force, force_guesses = _one_force(block, by_role[FORCE])
+        travel, travel_guesses = _one_travel(block, by_role[TRAVEL], force)
+        time = _one_time(block, by_role[TIME])
+        wanted = tuple(k for k in (force, travel, time) if k is not None and k not in others)
+        guesses = [*([group.guess] if group.guess else []), *force_guesses, *travel_guesses]
+        choices.append(Choice(force, travel, time, wanted, group.label, tuple(guesses)))
     return choices
-
-
-def _base(column: Column) -> str:
-    """Return a name without its number or specimen."""
-    return re.sub(r"\d+|\b[a-h]\b", " ", _SPECIMEN.sub(" ", fold(column.name))).strip()
 
 
 def _extent(values: np.ndarray) -> float:

@@ -9,6 +9,7 @@ import numpy as np
 
 from validation.rig.columns import Column
 from validation.rig.dialect import Dialect
+from validation.rig.groups import Group, specimen_groups
 from validation.rig.numbers import OVERLOADS, Cell, read_cell
 from validation.rig.units import FORCE, TIME, TRAVEL, Unit
 
@@ -19,6 +20,7 @@ class Layout:
 
     ``kept`` are the columns with a role; ``width`` the cells of a row as it is written, blank ones included. ``beside``
     gives for a kept column the column that repeats its unit in every row. ``units`` are filled in from rows.
+    ``groups`` are the columns of each specimen; ``faults`` why the last row read is refused for some of them, by group.
     """
 
     dialect: Dialect
@@ -31,11 +33,14 @@ class Layout:
     clocks: frozenset[int] = frozenset()
     overloads: int = 0
     unit_changes: int = 0
+    groups: tuple[Group, ...] = ()
+    faults: dict[int, str] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         for column in self.kept:
             if column.unit is not None and column.unit.dimension == column.role:
                 self.units[column.index] = column.unit
+        self.groups = tuple(specimen_groups(self.kept))
 
     def adapt(self, texts: Sequence[str]) -> None:
         """Learn from the first row where units and times of day stand."""
@@ -43,6 +48,7 @@ class Layout:
         # Times in words nobody knows, or on some rows only, are done without.
         timed = {j for j, cell in enumerate(cells) if cell.kind in ("number", "time")}
         self.kept = tuple(column for column in self.kept if column.role != TIME or column.index in timed)
+        self.groups = tuple(specimen_groups(self.kept))
         taken = {column.index for column in self.kept}
         for column in self.kept:
             j = column.index
@@ -61,7 +67,8 @@ class Layout:
 def read_row(texts: Sequence[str], layout: Layout) -> list[float] | str | None:
     """Return the kept numbers of a row (NaN for a blank), a reason for refusing it, or None if it holds no numbers.
 
-    A row is refused whole: shifted or cut rows must not give a plausible number.
+    A row is refused whole for a specimen: shifted or cut rows must not give a plausible number. Side by side, each
+    specimen's cells are judged by themselves; those refused are NaN, with the reasons in ``layout.faults``.
     """
     kept = layout.kept
     filled = len(texts)
@@ -76,33 +83,68 @@ def read_row(texts: Sequence[str], layout: Layout) -> list[float] | str | None:
         return "NUL bytes inside the row"
     if filled > layout.width and layout.fixed_width:
         return f"{filled} cells, the table has {layout.width}"
-    values: list[float] = []
-    for column, cell in zip(kept, cells, strict=True):
-        if cell is None:
-            # Side by side, a shorter specimen just ends; a cut row lacks what is wanted and falls out later.
-            values.append(np.nan)
+    found = [_value(texts, column, cell, layout) for column, cell in zip(kept, cells, strict=True)]
+    layout.faults = {}
+    values = [float("nan")] * len(kept)
+    held = False
+    for g, group in enumerate(layout.groups):
+        reason = _fault(group, texts, cells, found, kept)
+        if reason:
+            layout.faults[g] = reason
             continue
-        if column.role == TIME and cell.kind in ("empty", "placeholder"):
+        for k in group.columns:
+            value = found[k]
+            values[k] = value if isinstance(value, float) else float("nan")
+            held = held or values[k] == values[k]
+    if held:
+        return values
+    return next(iter(layout.faults.values()), None)
+
+
+def _fault(
+    group: Group,
+    texts: Sequence[str],
+    cells: Sequence[Cell | None],
+    found: Sequence[float | str],
+    kept: Sequence[Column],
+) -> str:
+    """Return why a row is refused for one specimen, empty if it is not."""
+    own = [cells[k] for k in group.columns if kept[k].role != TIME]
+    if not any(cell is not None and cell.kind == "number" for cell in own):
+        # Words under a specimen that holds no number here, such as a line of remarks, say nothing of the others.
+        return next((reason for k in group.columns if isinstance(reason := found[k], str)), "")
+    for k in group.columns:
+        reason, cell, column = found[k], cells[k], kept[k]
+        if isinstance(reason, str):
+            return reason
+        if column.role == TIME and cell is not None and cell.kind in ("empty", "placeholder"):
             return f"{column.name or 'time'} is '{texts[column.index].strip()}', a line of totals or a damaged row"
-        if cell.kind in ("text", "unit"):
-            return f"'{texts[column.index].strip()[:24]}' is no number ({column.name or column.role})"
-        if cell.kind == "placeholder" and column.role == FORCE:
-            layout.overloads += texts[column.index].strip().lower() in OVERLOADS
-        value = cell.value
-        unit = cell.unit if cell.kind == "number" else None
-        if unit is None and column.index in layout.beside and cell.kind == "number":
-            unit = _unit_beside(texts, layout.beside[column.index], layout)
-            if unit is None:
-                return f"no unit beside '{texts[column.index]}'"
-        if unit is not None:
-            base = layout.units.setdefault(column.index, unit)
-            if base.dimension != unit.dimension:
-                return f"unit changes from {base.symbol} to {unit.symbol}"
-            if base.factor != unit.factor:
-                layout.unit_changes += 1
-                value *= unit.factor / base.factor
-        values.append(value)
-    return values
+    return ""
+
+
+def _value(texts: Sequence[str], column: Column, cell: Cell | None, layout: Layout) -> float | str:
+    """Return a cell's number in the unit of its column, NaN for none, or why the cell spoils its row."""
+    if cell is None:
+        # Side by side, a shorter specimen just ends; a cut row lacks what is wanted and falls out later.
+        return float("nan")
+    if cell.kind in ("text", "unit"):
+        return f"'{texts[column.index].strip()[:24]}' is no number ({column.name or column.role})"
+    if cell.kind == "placeholder" and column.role == FORCE:
+        layout.overloads += texts[column.index].strip().lower() in OVERLOADS
+    value = float(cell.value)
+    unit = cell.unit if cell.kind == "number" else None
+    if unit is None and column.index in layout.beside and cell.kind == "number":
+        unit = _unit_beside(texts, layout.beside[column.index], layout)
+        if unit is None:
+            return f"no unit beside '{texts[column.index]}'"
+    if unit is not None:
+        base = layout.units.setdefault(column.index, unit)
+        if base.dimension != unit.dimension:
+            return f"unit changes from {base.symbol} to {unit.symbol}"
+        if base.factor != unit.factor:
+            layout.unit_changes += 1
+            value *= unit.factor / base.factor
+    return value
 
 
 def _unit_beside(texts: Sequence[str], index: int, layout: Layout) -> Unit | None:

@@ -193,6 +193,9 @@ class _Reader:
                 and len(block.holes) < 10_000
             ):
                 block.holes[number, column.index] = texts[column.index].strip()
+        for g, reason in block.layout.faults.items():
+            if len(block.faults) < _MOST_DROPPED:
+                block.faults.update(((number, k), reason) for k in block.layout.groups[g].columns)
         block.add(number, row)
 
     def _opens_another(self, number: int, texts: list[str]) -> bool:
