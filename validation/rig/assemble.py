@@ -183,6 +183,7 @@ def _raw_run(
     return RawRun(
         label, part.lines, part.force * profile.scale.force, travel, part.time, force_unit, travel_unit,
         kept[choice.force].name, travel_name, time_name, at_beam, None, (), tuple(dict.fromkeys(guesses)), tuple(flags),
+        kept[choice.force].index,
     )  # fmt: skip
 
 
@@ -214,8 +215,11 @@ def _joined(runs: list[tuple[RawRun, Series]]) -> list[tuple[RawRun, Series]]:
     for run, series in runs:
         if joined:
             before, earlier = joined[-1]
-            same = (before.force_name, before.travel_name, before.force_unit, before.travel_unit, before.label) == (
-                run.force_name, run.travel_name, run.force_unit, run.travel_unit, run.label,
+            same = (
+                before.force_name, before.travel_name, before.force_unit, before.travel_unit, before.label,
+                before.force_column,
+            ) == (
+                run.force_name, run.travel_name, run.force_unit, run.travel_unit, run.label, run.force_column,
             )  # fmt: skip
             if same and before.lines[-1] < run.lines[0] and continues(earlier, series):
                 joined[-1] = (

@@ -67,7 +67,9 @@ def find_caption(
         if best is None or _worth(caption) >= _worth(best):
             best = caption
         if above is not None and not _has_force(caption):
-            joined = [f"{upper} {lower}".strip() for upper, lower in zip(above[1], cells, strict=True)]
+            # One quantity over several specimens leaves the cells to its right blank.
+            upper_cells = _filled(above[1]) if all(cells[1:]) and not all(above[1][1:]) else above[1]
+            joined = [f"{upper} {lower}".strip() for upper, lower in zip(upper_cells, cells, strict=True)]
             caption = _caption(line, joined, None, units, describe)
             if _worth(caption) > _worth(best):
                 best = caption

@@ -24,7 +24,8 @@ _READING = {
 def prepare(work: Work) -> bool:
     """Take a run up to the loading of the beam; say whether there is any."""
     for flag in work.raw.flags:
-        stated = "; ".join(guess for guess in work.guesses if guess.startswith("unit of"))
+        words = "in no run" if flag.endswith("left_out") else "unit of"
+        stated = "; ".join(guess for guess in work.guesses if words in guess)
         work.doubt(flag, _READING.get(flag, stated))
     _leave_out_spikes(work)
     if not _tare_and_sign(work):

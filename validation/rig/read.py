@@ -1,17 +1,21 @@
 """Read a force-travel file as it comes: scored guesses, each of them told; unclear files are refused."""
 
-from collections.abc import Iterator
+import math
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from itertools import chain
 from pathlib import Path
 
+import numpy as np
+
 from patterns.errors import DataError
 from validation.rig.assemble import assemble_runs
-from validation.rig.blocks import Tables
+from validation.rig.blocks import Block, Tables
 from validation.rig.decode import Encoded, detect_encoding, ends_with_newline, lines_of, sha256_of
 from validation.rig.dialect import Dialect, choose_dialect, declared_delimiter, split_row
 from validation.rig.profile import Profile
-from validation.rig.record import Dropped, Reading
+from validation.rig.record import Dropped, RawRun, Reading
+from validation.rig.second_look import Claim, judge, look_again
 from validation.rig.tables import read_tables
 
 _HEAD = 1 << 16
@@ -68,6 +72,7 @@ def _read(path: Path, profile: Profile, strict: bool, digest: str) -> Reading:
     if tables.blocks and not ends_with_newline(path):
         _drop_cut_row(path, encoded, tables)
     runs = assemble_runs(tables, profile, dialect)
+    runs = _second_look(lines_of(path, encoded), dialect, tables, runs, profile.scale.force)
     if encoded.guess:
         runs = [replace(run, guesses=(encoded.guess, *run.guesses)) for run in runs]
     guesses = list(dict.fromkeys(chain.from_iterable(run.guesses for run in runs)))
@@ -77,6 +82,43 @@ def _read(path: Path, profile: Profile, strict: bool, digest: str) -> Reading:
             f"strict: {len(guesses)} thing(s) had to be guessed: {listed}; state them in a --profile"
         )
     return Reading(str(path), digest, encoded.name, str(dialect), tuple(runs))
+
+
+def _second_look(
+    batches: Iterable[list[str]], dialect: Dialect, tables: Tables, runs: list[RawRun], scale: float
+) -> list[RawRun]:
+    """Return the runs with what a second look at the file's columns found missing from them."""
+    told = frozenset(one.line for one in tables.results if one.caption is not None)
+    claims = []
+    starts = [_start(block) for block in tables.blocks]
+    for block, first, last in zip(tables.blocks, starts, [*starts[1:], math.inf], strict=True):
+        columns = {run.force_column: run.force_name for run in runs}
+        for column, name in columns.items() if not block.layout.unit_changes else ():
+            parts = {
+                k: np.flatnonzero((run.lines > first) & (run.lines <= last))
+                for k, run in enumerate(runs)
+                if run.force_column == column
+            }
+            parts = {k: rows for k, rows in parts.items() if len(rows)}
+            if parts:
+                lines = np.concatenate([runs[k].lines[rows] for k, rows in parts.items()])
+                force = np.concatenate([runs[k].force[rows] for k, rows in parts.items()]) / scale
+                claims.append(Claim(column, name, first, last, np.sort(lines), force, tuple(parts), told))
+    look_again(batches, dialect, claims)
+    for claim in claims:
+        found = judge(claim)
+        if found is None:
+            continue
+        flag, text = found
+        for k in claim.runs:
+            runs[k] = replace(runs[k], guesses=(*runs[k].guesses, text), flags=(*runs[k].flags, flag))
+    return runs
+
+
+def _start(block: Block) -> int:
+    """Return the line of a block's names, or the one before its first row where it has none."""
+    named = block.caption.line if block.caption is not None else 0
+    return named or int(block.lines[0]) - 1
 
 
 def _sample(path: Path, encoded: Encoded) -> list[str]:

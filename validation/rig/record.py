@@ -45,6 +45,8 @@ class RawRun:
         What was taken for granted; strict reading refuses these.
     flags : tuple of str
         Quality flags known from reading.
+    force_column : int
+        Position of the force in a row, from 0.
     """
 
     label: str
@@ -62,6 +64,7 @@ class RawRun:
     dropped: tuple[Dropped, ...] = ()
     guesses: tuple[str, ...] = ()
     flags: tuple[str, ...] = ()
+    force_column: int = -1
 
 
 @dataclass(frozen=True)

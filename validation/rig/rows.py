@@ -14,13 +14,25 @@ from validation.rig.numbers import OVERLOADS, Cell, read_cell
 from validation.rig.units import FORCE, TIME, TRAVEL, Unit
 
 
+# Lines under a table that sum it up, in some languages; whole cells only.
+_TOTALS = re.compile(
+    r"(?:max(?:imum|imal(?:wert)?)?|min(?:imum|imal(?:wert)?)?|mean|avg|average|mittel(?:wert)?|moyenne|media|promedio|gemiddeld|"
+    r"s\.?d\.?|std\.? ?(?:dev\.?)?|standard deviation|standardabweichung|stdev|écart[- ]type|desv\w*|dev\w*|cv|cov|rsd|count|"
+    r"anzahl|n|sum(?:me)?|total|somme|totale|median|range|spanne|peak|var(?:iance)?|spread)(?: ?\(.{0,12}\))?",
+    re.IGNORECASE,
+)
+
+_WORD = re.compile(r"[^\W\d_][\w. ]*")
+
+
 @dataclass
 class Layout:
     """Where force, travel and time stand in a row.
 
     ``kept`` are the columns with a role; ``width`` the cells of a row as it is written, blank ones included. ``beside``
     gives for a kept column the column that repeats its unit in every row. ``units`` are filled in from rows.
-    ``groups`` are the columns of each specimen; ``faults`` why the last row read is refused for some of them, by group.
+    ``guard`` is a first column of numbers that is not kept, and ``wordy`` says that rows hold words: both betray lines of
+    totals. ``groups`` are the columns of each specimen; ``faults`` why the last row read is refused for some of them, by group.
     """
 
     dialect: Dialect
@@ -33,6 +45,8 @@ class Layout:
     clocks: frozenset[int] = frozenset()
     overloads: int = 0
     unit_changes: int = 0
+    guard: int | None = None
+    wordy: bool = False
     groups: tuple[Group, ...] = ()
     faults: dict[int, str] = field(default_factory=dict)
 
@@ -61,6 +75,9 @@ class Layout:
                     self.units.setdefault(j, unit)
             self.inline = self.inline or (cells[j].kind == "number" and cells[j].unit is not None)
         times = [column.index for column in self.kept if column.role == TIME and column.index < len(cells)]
+        if cells and cells[0].kind == "number" and 0 not in {column.index for column in self.kept}:
+            self.guard = 0
+        self.wordy = any(cell.kind == "text" for cell in cells)
         self.clocks = frozenset(j for j in times if cells[j].kind == "time")
 
 
@@ -83,6 +100,8 @@ def read_row(texts: Sequence[str], layout: Layout) -> list[float] | str | None:
         return "NUL bytes inside the row"
     if filled > layout.width and layout.fixed_width:
         return f"{filled} cells, the table has {layout.width}"
+    if word := _word_among(texts, cells, layout):
+        return word
     found = [_value(texts, column, cell, layout) for column, cell in zip(kept, cells, strict=True)]
     layout.faults = {}
     values = [float("nan")] * len(kept)
@@ -101,6 +120,19 @@ def read_row(texts: Sequence[str], layout: Layout) -> list[float] | str | None:
     return next(iter(layout.faults.values()), None)
 
 
+def _word_among(texts: Sequence[str], cells: Sequence[Cell | None], layout: Layout) -> str:
+    """Return why words make a row one of remarks or totals, empty if it holds none where its first row had none."""
+    for column, cell in zip(layout.kept, cells, strict=True):
+        if cell is not None and cell.kind in ("text", "unit"):
+            return f"'{texts[column.index].strip()[:24]}' is no number ({column.name or column.role})"
+    for j, text in enumerate(texts):
+        if j == layout.guard and read_cell(text, layout.dialect.decimal).kind == "text":
+            return f"'{text.strip()[:24]}' stands in a column of numbers: a line of totals or remarks"
+        if layout.wordy and _TOTALS.fullmatch(text.strip(" :.=\"'")):
+            return f"'{text.strip()[:24]}' names a line of totals"
+    return ""
+
+
 def _fault(
     group: Group,
     texts: Sequence[str],
@@ -111,8 +143,7 @@ def _fault(
     """Return why a row is refused for one specimen, empty if it is not."""
     own = [cells[k] for k in group.columns if kept[k].role != TIME]
     if not any(cell is not None and cell.kind == "number" for cell in own):
-        # Words under a specimen that holds no number here, such as a line of remarks, say nothing of the others.
-        return next((reason for k in group.columns if isinstance(reason := found[k], str)), "")
+        return ""
     for k in group.columns:
         reason, cell, column = found[k], cells[k], kept[k]
         if isinstance(reason, str):
@@ -127,8 +158,6 @@ def _value(texts: Sequence[str], column: Column, cell: Cell | None, layout: Layo
     if cell is None:
         # Side by side, a shorter specimen just ends; a cut row lacks what is wanted and falls out later.
         return float("nan")
-    if cell.kind in ("text", "unit"):
-        return f"'{texts[column.index].strip()[:24]}' is no number ({column.name or column.role})"
     if cell.kind == "placeholder" and column.role == FORCE:
         layout.overloads += texts[column.index].strip().lower() in OVERLOADS
     value = float(cell.value)
@@ -164,6 +193,8 @@ def read_rows(lines: Sequence[str], layout: Layout) -> np.ndarray | None:
     text = "\n".join(lines)
     if "\x00" in text:
         return None
+    if layout.wordy and any(_TOTALS.fullmatch(word) for word in set(_WORD.findall(text))):
+        return None
     if layout.clocks or layout.beside or '"' in text:
         return _read_cells(lines, layout, '"' in text)
     dialect = layout.dialect
@@ -179,7 +210,9 @@ def read_rows(lines: Sequence[str], layout: Layout) -> np.ndarray | None:
     elif dialect.delimiter != "," and "," in text:
         return None
     mark = None if dialect.delimiter == " " else dialect.delimiter
-    return _parsed(lines, mark, [column.index for column in layout.kept])
+    wanted = [column.index for column in layout.kept]
+    parsed = _parsed(lines, mark, wanted if layout.guard is None else [*wanted, layout.guard])
+    return None if parsed is None else parsed[:, : len(wanted)]
 
 
 def _read_cells(lines: Sequence[str], layout: Layout, quoted: bool) -> np.ndarray | None:
@@ -198,6 +231,8 @@ def _read_cells(lines: Sequence[str], layout: Layout, quoted: bool) -> np.ndarra
         or {len(row) for row in table} != {layout.width}
         or not _same_units(table, layout)
     ):
+        return None
+    if layout.guard is not None and any(word.strip()[:1].isalpha() for word in {row[layout.guard] for row in table}):
         return None
     values = np.empty((len(lines), len(layout.kept)))
     for k, column in enumerate(layout.kept):
