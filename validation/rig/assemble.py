@@ -9,6 +9,7 @@ from validation.rig.blocks import Block, Tables
 from validation.rig.choose import Choice, choose_columns
 from validation.rig.columns import Column
 from validation.rig.dialect import Dialect
+from validation.rig.labels import by_label
 from validation.rig.profile import Profile
 from validation.rig.record import Dropped, RawRun
 from validation.rig.remarks import label_in, peak_in_line, peak_in_table, units_in
@@ -93,13 +94,17 @@ def _runs_of(block: Block, tables: Tables, profile: Profile, dialect: Dialect) -
         if len(series.force) < SHORTEST:
             tables.dropped += dropped
             continue
-        parts = split_series(series, choice.label or label)
-        for number, (name, part, why) in enumerate(parts):
-            guesses = [*choice.guesses, *scaled]
-            if why and not name:
-                guesses.append(f"a new run is taken to begin at line {part.lines[0]} ({why})")
-            run = _raw_run(block, choice, part, name, profile, dialect, guesses)
-            found.append((replace(run, dropped=tuple(dropped) if number == 0 else ()), part))
+        specimens, few, guess = by_label(block, series)
+        dropped += few
+        shared = [*choice.guesses, *scaled, *([guess] if guess else [])]
+        for specimen, rows in specimens:
+            for name, part, why in split_series(rows, specimen or choice.label or label):
+                guesses = list(shared)
+                if why and (specimen or not name):
+                    guesses.append(f"a new run is taken to begin at line {part.lines[0]} ({why})")
+                run = _raw_run(block, choice, part, name, profile, dialect, guesses)
+                found.append((replace(run, dropped=tuple(dropped)), part))
+                dropped = []
     return found
 
 

@@ -23,7 +23,8 @@ class Block:
 
     ``values`` has shape (n_rows, n_kept) and ``lines`` the line number of each row; both exist after ``close``.
     ``holes`` are the words found where a number is missing, by line and column; ``faults`` why a line was refused for
-    one of several specimens side by side, by line and position among the kept columns.
+    one of several specimens side by side, by line and position among the kept columns. ``labels`` are the specimens that
+    a column names and ``codes`` which of them each row belongs to, -1 for none; empty without such a column.
     """
 
     layout: Layout
@@ -32,6 +33,8 @@ class Block:
     pauses: list[Pause] = field(default_factory=list)
     holes: dict[tuple[int, int], str] = field(default_factory=dict)
     faults: dict[tuple[int, int], str] = field(default_factory=dict)
+    labels: list[str] = field(default_factory=list)
+    codes: np.ndarray = field(default_factory=lambda: np.empty(0, dtype=np.int64))
     n_rows: int = 0
     values: np.ndarray = field(default_factory=lambda: np.empty((0, 0)))
     lines: np.ndarray = field(default_factory=lambda: np.empty(0, dtype=np.int64))

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from validation.rig.columns import Column, describe_column
 from validation.rig.dialect import NAMES, Dialect, split_row
 from validation.rig.numbers import read_cell
-from validation.rig.units import FORCE, OTHER, Unit, find_unit, unit_in_name
+from validation.rig.units import FORCE, OTHER, TRAVEL, Unit, find_unit, unit_in_name
 
 Describe = Callable[[int, str, Unit | None, str], Column]
 """Judges what a column measures: the word lists, or a profile before them."""
@@ -63,15 +63,17 @@ def find_caption(
     best: Caption | None = None
     for k, (line, cells) in enumerate(named):
         above = named[k - 1] if k and named[k - 1][0] >= line - 2 else None
-        caption = _caption(line, cells, above[1] if above else None, units, describe)
-        if best is None or _worth(caption) >= _worth(best):
+        caption = _caption(line, cells, _filled(above[1]) if above else None, units, describe)
+        if best is None or _rank(caption) >= _rank(best):
             best = caption
-        if above is not None and not _has_force(caption):
-            # One quantity over several specimens leaves the cells to its right blank.
-            upper_cells = _filled(above[1]) if all(cells[1:]) and not all(above[1][1:]) else above[1]
-            joined = [f"{upper} {lower}".strip() for upper, lower in zip(upper_cells, cells, strict=True)]
-            caption = _caption(line, joined, None, units, describe)
-            if _worth(caption) > _worth(best):
+        if above is None:
+            continue
+        others = [_labels_below(line, above[1], cells, units, describe)]
+        if not _has_force(caption):
+            joined = [f"{upper} {lower}".strip() for upper, lower in zip(above[1], cells, strict=True)]
+            others.append(_caption(line, joined, None, units, describe))
+        for caption in others:
+            if caption is not None and _rank(caption) > _rank(best):
                 best = caption
     if best is None or not (
         _has_force(best) or any(_QUANTITY.search(column.name) for column in best.columns)
@@ -94,15 +96,41 @@ def find_caption(
 def _caption(
     line: int,
     cells: list[str],
-    above: list[str] | None,
+    labels: list[str] | None,
     units: dict[int, list[Unit | None] | None],
     describe: Describe,
 ) -> Caption:
-    """Return the caption that a row of names makes with the nearest row of units and the labels above."""
+    """Return the caption that a row of names makes with the nearest row of units and the label of each column."""
+    groups = labels or [""] * len(cells)
     near = [(abs(at - line - 0.5), row) for at, row in units.items() if row and abs(at - line) <= 4]
     row = min(near, key=lambda item: item[0])[1] if near else [None] * len(cells)
-    groups = _filled(above) if above else [""] * len(cells)
     return Caption(line, tuple(describe(j, cell, row[j], groups[j]) for j, cell in enumerate(cells)))
+
+
+def _labels_below(
+    line: int,
+    names: list[str],
+    labels: list[str],
+    units: dict[int, list[Unit | None] | None],
+    describe: Describe,
+) -> Caption | None:
+    """Return the caption of quantities over a row that names specimens, one quantity over several of them."""
+    spread = _filled(names)
+    wide = [upper if label else name for upper, name, label in zip(spread, names, labels, strict=True)]
+    caption = _caption(line, wide, labels, units, describe)
+    told = [(column.role, column.group) for column in caption.columns if column.role is not None]
+    # Each label once per quantity: names over labels, not a title over names.
+    return caption if len(set(told)) == len(told) and _distinct(caption) > 1 else None
+
+
+def _distinct(caption: Caption) -> int:
+    """Count the different labels of the columns whose role is known."""
+    return len({column.group for column in caption.columns if column.role is not None and column.group})
+
+
+def _rank(caption: Caption) -> tuple[int, int, bool]:
+    """Return what makes one caption better than another: columns known, quantities, labels that tell columns apart."""
+    return _worth(caption), len({column.role for column in caption.columns}), _distinct(caption) > 1
 
 
 def _worth(caption: Caption) -> int:
@@ -133,7 +161,10 @@ def _unit_row(cells: list[str]) -> list[Unit | None] | None:
     """Return the units if all filled cells are units and one of them is of force, travel or time; else None."""
     found = [find_unit(cell) if cell else None for cell in cells]
     filled = [unit for unit, cell in zip(found, cells, strict=True) if cell.strip("()[]{}<>-– .")]
-    if not filled or any(unit is None for unit in filled):
+    kinds = {unit.dimension for unit in filled if unit is not None}
+    strangers = sum(unit is None for unit in filled)
+    # The name of a column without a unit may stand in the row of units.
+    if not filled or strangers > (1 if {FORCE, TRAVEL} <= kinds else 0):
         return None
     return found if any(unit is not None and unit.dimension != OTHER for unit in filled) else None
 

@@ -13,6 +13,7 @@ from validation.rig.assemble import assemble_runs
 from validation.rig.blocks import Block, Tables
 from validation.rig.decode import Encoded, detect_encoding, ends_with_newline, lines_of, sha256_of
 from validation.rig.dialect import Dialect, choose_dialect, declared_delimiter, split_row
+from validation.rig.labels import read_labels
 from validation.rig.profile import Profile
 from validation.rig.record import Dropped, RawRun, Reading
 from validation.rig.second_look import Claim, judge, look_again
@@ -71,6 +72,7 @@ def _read(path: Path, profile: Profile, strict: bool, digest: str) -> Reading:
     tables = read_tables(lines_of(path, encoded), dialect, profile.describe(), profile.numbered(), skip)
     if tables.blocks and not ends_with_newline(path):
         _drop_cut_row(path, encoded, tables)
+    read_labels(lines_of(path, encoded), tables.blocks, dialect)
     runs = assemble_runs(tables, profile, dialect)
     runs = _second_look(lines_of(path, encoded), dialect, tables, runs, profile.scale.force)
     if encoded.guess:

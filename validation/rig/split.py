@@ -4,6 +4,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 import numpy as np
+from scipy.ndimage import median_filter
 
 from validation.rig.remarks import label_in
 
@@ -11,7 +12,11 @@ SHORTEST = 3
 """Rows that a run must have."""
 
 LEAST_LOAD = 0.05
-"""A run has at least this part of the largest force range of the file; less is a damaged row or a false start."""
+"""A run of a few rows has at least this part of the largest force range of the file; less is a damaged row."""
+
+_FEW = 8
+_NEAR = 10
+_STEPS = 3.0
 
 
 @dataclass(frozen=True)
@@ -33,6 +38,12 @@ class Series:
         time = None if self.time is None else self.time[start:stop]
         return Series(self.lines[start:stop], self.force[start:stop], travel, time)
 
+    def rows(self, index: np.ndarray) -> "Series":
+        """Return some rows, without marks."""
+        travel = None if self.travel is None else self.travel[index]
+        time = None if self.time is None else self.time[index]
+        return Series(self.lines[index], self.force[index], travel, time)
+
 
 def split_series(series: Series, label: str = "") -> list[tuple[str, Series, str]]:
     """Return (label, rows, why) of each run stacked in a series; ``why`` is empty for the first.
@@ -46,7 +57,8 @@ def split_series(series: Series, label: str = "") -> list[tuple[str, Series, str
         if row - begin < SHORTEST or len(series.force) - row < SHORTEST:
             continue
         loads = float(np.ptp(series.force[begin:row])), float(np.ptp(series.force[row:]))
-        if min(loads) < LEAST_LOAD * float(np.ptp(series.force)):
+        few = min(row - begin, len(series.force) - row) < _FEW
+        if min(loads) < (LEAST_LOAD * float(np.ptp(series.force)) if few else 1e-12):
             continue
         name = label_in(texts)
         if name and name != current:
@@ -68,8 +80,10 @@ def _boundaries(series: Series) -> Iterable[tuple[int, tuple[str, ...]]]:
             found.setdefault(int(row), ())
     if series.travel is not None and n > 4:
         step = np.abs(np.diff(series.travel))
-        far = max(0.3 * float(np.ptp(series.travel)), 20 * float(np.median(step)))
-        for row in np.flatnonzero(step > far)[:1000] + 1:
+        # Against the steps around it, since another specimen may take a tenth of the travel.
+        usual = median_filter(step, 2 * _NEAR + 1, mode="nearest")
+        far = (step > 4 * usual) & (step > 0.01 * float(np.ptp(series.travel)))
+        for row in np.flatnonzero(far)[:1000] + 1:
             found.setdefault(int(row), ())
     return sorted(found.items())
 
@@ -101,21 +115,27 @@ def _time_restarts(series: Series, begin: int, row: int) -> bool:
 
 
 def continues(before: Series, after: Series) -> bool:
-    """Say whether a second block of rows goes on where the first stopped, as when names are repeated on every page."""
+    """Say whether a second block of rows goes on where the first stopped, as when names are repeated on every page.
+
+    The step from one to the other is like those around it: in travel, else in time, else in force; and the clock is
+    not set back.
+    """
     if len(before.force) < 1 or len(after.force) < 1:
         return False
-    both = np.concatenate([before.force, after.force])
-    size = float(np.ptp(both))
-    if abs(after.force[0] - before.force[-1]) > 0.3 * size:
-        return False
-    ended = abs(before.force[-1] - before.force[0]) < 0.2 * float(np.ptp(before.force))
-    if before.travel is not None and after.travel is not None:
-        extent = float(np.ptp(np.concatenate([before.travel, after.travel])))
-        gap = abs(after.travel[0] - before.travel[-1])
-        back = abs(after.travel[0] - before.travel[0]) < 0.1 * float(np.ptp(before.travel))
-        if gap > 0.2 * extent or (ended and back and len(before.force) > SHORTEST):
-            return False
-        return True
+    clocks = before.time is not None and after.time is not None
     if before.time is not None and after.time is not None:
-        return bool(after.time[0] >= before.time[-1])
-    return False
+        if after.time[0] < before.time[-1]:
+            return False
+        if before.travel is None and not _goes_on(before.time, after.time):
+            return False
+    if before.travel is not None and after.travel is not None:
+        return _goes_on(before.travel, after.travel)
+    return clocks or _goes_on(before.force, after.force)
+
+
+def _goes_on(before: np.ndarray, after: np.ndarray) -> bool:
+    """Say whether the step between two parts of a channel is like the steps on both sides of it."""
+    around = np.abs(np.concatenate([np.diff(before[-_NEAR:]), np.diff(after[:_NEAR])]))
+    around = around[np.isfinite(around)]
+    gap = abs(float(after[0] - before[-1]))
+    return not gap > _STEPS * float(around.max(initial=0.0))

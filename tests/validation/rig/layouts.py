@@ -101,7 +101,9 @@ class Writer:
         self.trailing = rng.random() < 0.2
         self.spacer = rng.random() < 0.3
         self.order = rng.sample([0, 1, 2], 3)
-        self.extra = rng.random() < 0.3
+        self.extra = ""
+        if rng.random() < 0.3:
+            self.extra = rng.choice(["Remark", "State", "Chamber temperature (°C)", "Stress (MPa)", "Index"])
         self.digits = rng.choice([4, 5, 6])
 
     def _label(self, i: int) -> str:
@@ -145,9 +147,11 @@ class Writer:
 
     def heads(self, names: list[str], units: list[str], titles: list[str] | None = None) -> list[list[str]]:
         """Return the rows above the numbers."""
+        blank = [""] * bool(self.extra)
+        names, units, titles = [*names, *filter(None, [self.extra])], [*units, *blank], titles and [*titles, *blank]
         rows = [[self.name(cell) for cell in names]]
         if self.style == "row":
-            rows.append([self.name(f"({unit})" if self.rng.random() < 0.0 else unit) for unit in units])
+            rows.append([self.name(unit) for unit in units])
         elif self.style == "row above":
             rows.insert(0, [self.name(unit) for unit in units])
         return ([[self.name(cell) for cell in titles]] if titles else []) + rows
@@ -211,7 +215,7 @@ class Writer:
         rows = self.beside(blocks, [1] * len(blocks))
         heads = self.heads(wide_names, wide_units)
         at = 1 if self.style != "row above" else 2
-        return [*heads[:at], [self.name(cell) for cell in labels], *heads[at:], *rows]
+        return [*heads[:at], [self.name(cell) for cell in [*labels, *([""] * bool(self.extra))]], *heads[at:], *rows]
 
     def stacked(self) -> list[list[str]]:
         """Return runs one below the other."""
@@ -289,21 +293,11 @@ class Writer:
         rng = self.rng
         rows = self.table()
         width = max(len(row) for row in rows)
-        if self.extra and self.kind not in ("transposed",):
-            word = rng.choice(["Remark", "State", "Chamber temperature (°C)", "Stress (MPa)", "Index"])
-            named = 0
+        if self.extra and self.kind != "transposed":
             for i, row in enumerate(rows):
-                if not row or len(row) < 2:
-                    continue
-                is_number = any(any(c.isdigit() for c in cell) for cell in row) and not any(
-                    any(c.isalpha() for c in cell) for cell in row[-2:] if cell != "NaN"
-                )
-                row += [""] * (width - len(row))
-                if is_number:
-                    row.append({"R": "ok", "S": "up"}.get(word[0], self.number(i)) if word != "Stress (MPa)" else self.number(i))
-                else:
-                    row.append(self.name(word) if named == 0 or self.kind.startswith("stacked") else "")
-                    named += 1
+                if row and row[-1] != self.name(self.extra) and not any(c.isalpha() for c in "".join(row[-2:]).replace("NaN", "")):
+                    row += [""] * (width - 1 - len(row))
+                    row.append(self.name({"Remark": "ok", "State": "up"}.get(self.extra, "")) or self.number(i))
         rows += self.footer(width)
         lines = [self._line(row) for row in rows]
         if rng.random() < 0.15 and self.kind in ("single", "own clocks", "shared clock"):
