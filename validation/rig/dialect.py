@@ -102,6 +102,10 @@ def choose_dialect(
         raise DataError(
             "holds no rows of numbers under any delimiter and decimal sign tried; is it the raw record?"
         )
+    tabbed = [score for score in scores if score.dialect.delimiter == "\t" and score.width > 1]
+    if tabbed and 1.25 * max(score.rows for score in tabbed) > max(score.rows for score in scores):
+        # Cut by blanks, a table with tabs loses its blank cells.
+        scores = [score for score in scores if score.dialect.delimiter != " "]
     scores.sort(key=lambda score: (score.rows, score.named, score.proof), reverse=True)
     best = scores[0]
     # Readings with the same numbers (tab or blanks, point or comma in whole numbers) are no rivals.

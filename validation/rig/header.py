@@ -63,17 +63,15 @@ def find_caption(
     best: Caption | None = None
     for k, (line, cells) in enumerate(named):
         above = named[k - 1] if k and named[k - 1][0] >= line - 2 else None
-        caption = _caption(line, cells, _filled(above[1]) if above else None, units, describe)
-        if best is None or _rank(caption) >= _rank(best):
-            best = caption
-        if above is None:
-            continue
-        others = [_labels_below(line, above[1], cells, units, describe)]
-        if not _has_force(caption):
+        found = [_caption(line, cells, _filled(above[1]) if above else None, units, describe)]
+        if above is not None and not _has_force(found[0]):
             joined = [f"{upper} {lower}".strip() for upper, lower in zip(above[1], cells, strict=True)]
-            others.append(_caption(line, joined, None, units, describe))
-        for caption in others:
-            if caption is not None and _rank(caption) > _rank(best):
+            found.append(_caption(line, joined, None, units, describe))
+        below = [(at, text) for at, text in texts if line < at <= line + 2]
+        found += [_over_labels(at, cells, text, dialect, units, describe) for at, text in below]
+        for caption in found:
+            # Of equals the lowest row of names counts.
+            if caption is not None and (best is None or _rank(caption) >= _rank(best)):
                 best = caption
     if best is None or not (
         _has_force(best) or any(_QUANTITY.search(column.name) for column in best.columns)
@@ -107,14 +105,19 @@ def _caption(
     return Caption(line, tuple(describe(j, cell, row[j], groups[j]) for j, cell in enumerate(cells)))
 
 
-def _labels_below(
+def _over_labels(
     line: int,
     names: list[str],
-    labels: list[str],
+    text: str,
+    dialect: Dialect,
     units: dict[int, list[Unit | None] | None],
     describe: Describe,
 ) -> Caption | None:
     """Return the caption of quantities over a row that names specimens, one quantity over several of them."""
+    labels = split_row(text, dialect.delimiter)[: len(names)]
+    labels += [""] * (len(names) - len(labels))
+    if _unit_row(labels) or any(_is_value(cell, dialect) for cell in labels):
+        return None
     spread = _filled(names)
     wide = [upper if label else name for upper, name, label in zip(spread, names, labels, strict=True)]
     caption = _caption(line, wide, labels, units, describe)
@@ -128,9 +131,14 @@ def _distinct(caption: Caption) -> int:
     return len({column.group for column in caption.columns if column.role is not None and column.group})
 
 
-def _rank(caption: Caption) -> tuple[int, int, bool]:
-    """Return what makes one caption better than another: columns known, quantities, labels that tell columns apart."""
-    return _worth(caption), len({column.role for column in caption.columns}), _distinct(caption) > 1
+def _rank(caption: Caption) -> tuple[int, int, int, bool]:
+    """Return what makes one caption better than another.
+
+    Columns known, by name rather than by unit, different quantities among them, labels that tell columns apart.
+    """
+    named = sum(column.role is not None and column.rank >= 0 for column in caption.columns)
+    roles = len({column.role for column in caption.columns})
+    return _worth(caption), named, roles, _distinct(caption) > 1
 
 
 def _worth(caption: Caption) -> int:
@@ -185,7 +193,8 @@ def cut_names(text: str, width: int, dialect: Dialect) -> list[str] | None:
         own.pop()
     if len(own) == width:
         return own
-    if len(own) < width and dialect.delimiter != " " and text.endswith(dialect.delimiter):
+    cut_short = text.endswith(dialect.delimiter) or (len(own) > 1 and _unit_row(own) is not None)
+    if len(own) < width and dialect.delimiter != " " and cut_short:
         return own + [""] * (width - len(own))
     ways = [split_row(text, mark) for mark in NAMES if mark not in (dialect.delimiter, " ")]
     ways += [re.split(r"\t+|\s{2,}", text.strip()), re.findall(r"[^()\[\]]*[(\[][^()\[\]]*[)\]]", text)]

@@ -25,6 +25,17 @@ _TOTALS = re.compile(
 _WORD = re.compile(r"[^\W\d_][\w. ]*")
 
 
+def names_totals(text: str) -> bool:
+    """Say whether a cell names a line of totals.
+
+    Examples
+    --------
+    >>> names_totals("Max:"), names_totals("Std. dev."), names_totals("Maximilian")
+    (True, True, False)
+    """
+    return _TOTALS.fullmatch(text.strip(" :.=\"'")) is not None
+
+
 @dataclass
 class Layout:
     """Where force, travel and time stand in a row.
@@ -128,7 +139,7 @@ def _word_among(texts: Sequence[str], cells: Sequence[Cell | None], layout: Layo
     for j, text in enumerate(texts):
         if j == layout.guard and read_cell(text, layout.dialect.decimal).kind == "text":
             return f"'{text.strip()[:24]}' stands in a column of numbers: a line of totals or remarks"
-        if layout.wordy and _TOTALS.fullmatch(text.strip(" :.=\"'")):
+        if layout.wordy and names_totals(text):
             return f"'{text.strip()[:24]}' names a line of totals"
     return ""
 

@@ -15,6 +15,7 @@ import numpy as np
 from patterns.errors import DataError
 from validation.rig.dialect import Dialect
 from validation.rig.numbers import read_cell
+from validation.rig.rows import names_totals
 
 MANY = 3
 """So many numbers beyond those of the runs mean that the layout was not understood: the file is refused."""
@@ -61,7 +62,8 @@ class Claim:
             return
         outside = not self.lines[0] <= line <= self.lines[-1]
         # Words where the run's own rows have them, such as a state, make no footer.
-        if outside and self.footers < _FOOTERS and _words(row, dialect) - (self.wordy or frozenset()):
+        footer = _words(row, dialect) - (self.wordy or frozenset()) or any(names_totals(text) for text in row)
+        if outside and self.footers < _FOOTERS and footer:
             self.footers += 1
             return
         self.beyond += 1
