@@ -42,6 +42,14 @@ def assemble_runs(tables: Tables, profile: Profile, dialect: Dialect) -> list[Ra
             tables.dropped += [Dropped(int(line), reason) for line in block.lines]
     if not blocks:
         raise DataError(_why_nothing(tables))
+    for block in blocks:
+        if block.nameless and profile.columns.force is None:
+            listed = ", ".join(str(j + 1) for j in block.nameless[:8])
+            line = block.caption.line if block.caption is not None else 0
+            raise DataError(
+                f"column(s) {listed} hold numbers, but line {line} gives them no name: part of the record may stand "
+                "there; name them, or give [columns] in a --profile"
+            )
     runs = [run for block in blocks for run in _runs_of(block, tables, profile, dialect)]
     runs = _joined(runs)
     if not runs:

@@ -25,6 +25,7 @@ class Block:
     ``holes`` are the words found where a number is missing, by line and column; ``faults`` why a line was refused for
     one of several specimens side by side, by line and position among the kept columns. ``labels`` are the specimens that
     a column names and ``codes`` which of them each row belongs to, -1 for none; empty without such a column.
+    ``nameless`` are columns that hold numbers without a name among named ones.
     """
 
     layout: Layout
@@ -33,6 +34,7 @@ class Block:
     pauses: list[Pause] = field(default_factory=list)
     holes: dict[tuple[int, int], str] = field(default_factory=dict)
     faults: dict[tuple[int, int], str] = field(default_factory=dict)
+    nameless: tuple[int, ...] = ()
     labels: list[str] = field(default_factory=list)
     codes: np.ndarray = field(default_factory=lambda: np.empty(0, dtype=np.int64))
     n_rows: int = 0

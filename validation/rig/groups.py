@@ -8,7 +8,7 @@ from validation.rig.columns import Column, fold
 from validation.rig.units import FORCE, TIME, TRAVEL, unit_in_name
 
 _SPECIMEN = re.compile(r"\b(specimen|sample|probe|prüfling|éprouvette|eprouvette|probeta|run|test|beam)\b")
-_MARK = re.compile(r"\d+|\b[a-hs]\b")
+_LETTER = re.compile(r"[a-hs]")
 
 
 @dataclass(frozen=True)
@@ -71,15 +71,20 @@ def _of(kept: Sequence[Column], positions: Sequence[int], role: str) -> list[int
 
 def _base(column: Column) -> str:
     """Return a name without its unit, number or specimen."""
-    bare = unit_in_name(column.name)[0]
-    label = fold(column.group)
-    text = _MARK.sub(" ", _SPECIMEN.sub(" ", fold(bare)))
-    return " ".join(word for word in text.split() if word not in label.split())
+    label = fold(column.group).split()
+    text = _SPECIMEN.sub(" ", fold(unit_in_name(column.name)[0]))
+    words = [word for word in text.split() if word not in label] or text.split()
+    bare = [re.sub(r"\d+", "", word) for word in words if len(words) == 1 or not _LETTER.fullmatch(word)]
+    return " ".join(word for word in bare if word)
 
 
 def _mark(column: Column) -> str:
-    """Return the label, number or letter that tells a column from those of other specimens."""
-    return column.group + "".join(_MARK.findall(fold(unit_in_name(column.name)[0])))
+    """Return the label, else the numbers and letters, that tell a column from those of other specimens."""
+    if column.group:
+        return column.group
+    words = fold(unit_in_name(column.name)[0]).split()
+    letters = [word for word in words if len(words) > 1 and _LETTER.fullmatch(word)]
+    return "".join([*letters, *re.findall(r"\d+", " ".join(words))])
 
 
 def _by_mark(kept: Sequence[Column], forces: list[int]) -> list[list[int]]:

@@ -54,7 +54,12 @@ def find_caption(
     describe : callable, optional
         Judges a column by position, name, unit and label.
     """
-    cut = [(line, cut_names(text, width, dialect)) for line, text in texts[-_LOOK_BACK:]]
+    texts = texts[-_LOOK_BACK:]
+    cut = [(line, cut_names(text, width, dialect)) for line, text in texts]
+    cut = [
+        (line, cells or _cut_short(text, cut[k + 1][1] if k + 1 < len(cut) else None, dialect))
+        for k, ((line, cells), (_, text)) in enumerate(zip(cut, texts, strict=True))
+    ]
     rows = [
         (line, cells) for line, cells in cut if cells and not any(_is_value(cell, dialect) for cell in cells)
     ]
@@ -206,6 +211,16 @@ def cut_names(text: str, width: int, dialect: Dialect) -> list[str] | None:
         if len(cells) == width > 1 and all(find_unit(cell) for cell in cells):
             return cells
     return None
+
+
+def _cut_short(text: str, below: list[str] | None, dialect: Dialect) -> list[str] | None:
+    """Return the cells of a row of names whose last name spans several columns, over a full row of labels."""
+    cells = split_row(text, dialect.delimiter)
+    if below is None or not all(below) or _unit_row(below) or not 1 < len(cells) < len(below):
+        return None
+    if len({role for cell in cells if (role := describe_column(0, cell).role)}) < 2:
+        return None
+    return [*cells, *([""] * (len(below) - len(cells)))]
 
 
 def _by_known_words(text: str) -> list[str]:

@@ -243,6 +243,12 @@ class _Reader:
             self.tables.dropped.pop()
         self.tables.remarks += remarks
         self.block, self.foreign = Block(layout, caption, remarks), None
+        self.block.nameless = tuple(
+            column.index
+            for column in caption.columns
+            if column.index and not column.name and column.role is None and column.index < len(texts)
+            and read_cell(texts[column.index], self.dialect.decimal).kind == "number"
+        )
         self.tables.blocks.append(self.block)
         self.pending, self.blank = [], False
         self._keep(number, texts, row)
