@@ -98,6 +98,11 @@ def choose_dialect(
         for mark in ([delimiter] if delimiter else list(NAMES))
         if (score := score_dialect(sample, Dialect(mark, sign))).rows
     ]
+    if not scores and (name := _name_before_numbers(sample)):
+        raise DataError(
+            f"the quantities stand in rows ('{name}', then its numbers), not in columns; transpose the table and save "
+            "it again"
+        )
     if not scores:
         raise DataError(
             "holds no rows of numbers under any delimiter and decimal sign tried; is it the raw record?"
@@ -126,6 +131,17 @@ def choose_dialect(
     raise DataError(
         f"the numbers can be read in more than one way ({shown}); say decimal and delimiter in a --profile"
     )
+
+
+def _name_before_numbers(sample: Sequence[str]) -> str:
+    """Return the name of force or travel that a line of numbers begins with, empty if there is none."""
+    for line in sample:
+        for mark in NAMES:
+            name, *cells = split_row(line, mark) or [""]
+            numbers = sum(read_cell(cell, sign).kind == "number" for sign in DECIMALS for cell in cells[:20])
+            if numbers >= 5 and describe_column(0, name).role is not None:
+                return name[:40]
+    return ""
 
 
 def _beats(leader: Score, other: Score) -> bool:

@@ -28,7 +28,7 @@ PREAMBLE = (
 )  # fmt: skip
 ARRANGEMENTS = (
     "single", "own clocks", "own clocks", "shared clock", "shared travel", "quantities", "stacked", "stacked titles",
-    "stacked bare", "labels", "labels mixed", "transposed", "no clock",
+    "stacked bare", "labels", "labels mixed", "transposed", "no clock", "pages", "single", "results first",
 )  # fmt: skip
 
 
@@ -75,6 +75,10 @@ def draw_specimen(rng: random.Random, name: str, rows: int) -> Specimen:
     return Specimen(name, [round(i * step, 3) for i in range(n)], travel, force)
 
 
+class Head(list[str]):
+    """A row that is none of numbers."""
+
+
 class Writer:
     """Writes drawn specimens in a drawn dress."""
 
@@ -82,7 +86,7 @@ class Writer:
         rng = self.rng = random.Random(seed)
         self.seed = seed
         self.kind = rng.choice(ARRANGEMENTS)
-        n = 1 if self.kind == "single" else rng.randint(2, 4)
+        n = 1 if self.kind in ("single", "pages") else rng.randint(2, 4)
         rows = rng.randint(14, 70)
         same = rng.random() < 0.25 or self.kind in ("shared travel",)
         self.specimens = [
@@ -105,6 +109,10 @@ class Writer:
         if rng.random() < 0.3:
             self.extra = rng.choice(["Remark", "State", "Chamber temperature (°C)", "Stress (MPa)", "Index"])
         self.digits = rng.choice([4, 5, 6])
+        self.form = rng.choice(["f"] * 6 + ["e", "grouped"])
+        self.group_sign = rng.choice(["'", "\u202f", "\u00a0", "." if self.decimal == "," else " "])
+        self.clock = rng.choice(["number"] * 5 + ["clock"])
+        self.counter = rng.random() < 0.2 and not self.kind.startswith("labels") and self.kind != "transposed"
 
     def _label(self, i: int) -> str:
         return self.rng.choice([f"Specimen {i + 1}", f"Specimen {i + 1}", f"P{i + 1}", f"Beam {chr(65 + i)}"])
@@ -113,8 +121,20 @@ class Writer:
 
     def number(self, value: float, digits: int | None = None) -> str:
         """Return a number with the file's decimal sign."""
-        text = f"{value:.{self.digits if digits is None else digits}f}"
+        digits = self.digits if digits is None else digits
+        if self.form == "grouped":
+            text = f"{value:,.{digits}f}".replace(".", "_").replace(",", self.group_sign).replace("_", ".")
+            head, sign, tail = text.rpartition(".")
+            return self._quoted(head + self.decimal * bool(sign) + tail, "all")
+        text = f"{value:.{digits + 3}E}" if self.form == "e" else f"{value:.{digits}f}"
         return self._quoted(text.replace(".", self.decimal), "all")
+
+    def moment(self, t: float) -> str:
+        """Return a time as a number or as a clock shows it."""
+        if self.clock == "number":
+            return self.number(t / TIMES[self.time_unit])
+        minutes, seconds = divmod(t, 60)
+        return self._quoted(f"09:{int(minutes):02d}:{seconds:06.3f}".replace(".", self.decimal), "all")
 
     def name(self, text: str) -> str:
         """Return a name."""
@@ -129,8 +149,10 @@ class Writer:
         units = (self.time_unit, self.force_unit, self.travel_unit)
         pattern = {"round": "{} ({})", "square": "{} [{}]", "slash": "{}/{}"}.get(self.style)
         names = [f"{name} {mark}".strip() for name in NAMES[self.language]]
+        if self.clock == "clock":
+            units = ("", *units[1:])
         if pattern:
-            names = [pattern.format(name, unit) for name, unit in zip(names, units, strict=True)]
+            names = [pattern.format(name, unit) if unit else name for name, unit in zip(names, units, strict=True)]
         return [names[k] for k in self.order], [units[k] for k in self.order]
 
     def numbers(self, one: Specimen) -> list[list[str]]:
@@ -138,7 +160,7 @@ class Writer:
         rows = []
         for t, u, f in zip(one.time, one.travel, one.force, strict=True):
             cells = [
-                self.number(t / TIMES[self.time_unit]),
+                self.moment(t),
                 self.number(self.signs[0] * f / FORCES[self.force_unit], self.digits + 2),
                 self.number(self.signs[1] * u / TRAVELS[self.travel_unit]),
             ]
@@ -154,7 +176,7 @@ class Writer:
             rows.append([self.name(unit) for unit in units])
         elif self.style == "row above":
             rows.insert(0, [self.name(unit) for unit in units])
-        return ([[self.name(cell) for cell in titles]] if titles else []) + rows
+        return [Head(row) for row in ([[self.name(cell) for cell in titles]] if titles else []) + rows]
 
     # arrangements ----------------------------------------------------------------------------------
 
@@ -193,7 +215,7 @@ class Writer:
             head_names, head_units = self.captions()
             names, units, titles = [head_names[k], *names], [head_units[k], *units], ["", *titles]
             if lead == 0:
-                clock = [self.number(0.5 * i) for i in range(len(longest.time))]
+                clock = [self.moment(0.5 * i) for i in range(len(longest.time))]
             else:
                 for one in self.specimens:
                     one.travel = longest.travel[: len(one.force)]
@@ -215,7 +237,12 @@ class Writer:
         rows = self.beside(blocks, [1] * len(blocks))
         heads = self.heads(wide_names, wide_units)
         at = 1 if self.style != "row above" else 2
-        return [*heads[:at], [self.name(cell) for cell in [*labels, *([""] * bool(self.extra))]], *heads[at:], *rows]
+        return [
+            *heads[:at],
+            Head(self.name(cell) for cell in [*labels, *([""] * bool(self.extra))]),
+            *heads[at:],
+            *rows,
+        ]
 
     def stacked(self) -> list[list[str]]:
         """Return runs one below the other."""
@@ -226,13 +253,13 @@ class Writer:
             if i and not (bare and self.rng.random() < 0.5):
                 rows.append([])
             if self.kind == "stacked titles":
-                rows.append([self.name(one.name)])
+                rows.append(Head([self.name(one.name)]))
             if i == 0 or not bare:
                 rows += self.heads(names, units)
             rows += self.numbers(one)
             if self.kind == "stacked titles" and self.rng.random() < 0.3:
                 peak = self.number(max(one.force) / FORCES[self.force_unit])
-                rows += [[], [self.name("Max"), peak]]
+                rows += [[], Head([self.name("Max"), peak])]
         return rows
 
     def labelled(self) -> list[list[str]]:
@@ -251,6 +278,28 @@ class Writer:
                 row[0], seen = ("" if row[0] in seen else row[0]), seen | {row[0]}
         word = self.rng.choice(["Specimen", "Sample", "Test piece", "Run no."])
         return [*self.heads([word, *names], ["", *units]), *rows]
+
+    def pages(self) -> list[list[str]]:
+        """Return one run whose names are repeated on every page."""
+        heads = self.heads(*self.captions())
+        rows, length = [], self.rng.randint(6, 25)
+        for i, row in enumerate(self.numbers(self.specimens[0])):
+            if i and i % length == 0:
+                title = [Head([self.name(f"Page {i // length + 1}")])] if self.rng.random() < 0.5 else []
+                rows += [[], *title, *heads]
+            rows.append(row)
+        return [*heads, *rows]
+
+    def results_first(self) -> list[list[str]]:
+        """Return a table of results, then the runs one below the other."""
+        unit = self.force_unit
+        rows = [Head(self.name(cell) for cell in ("Specimen", f"Fmax ({unit})", "Depth (mm)", "Modulus (MPa)"))]
+        for one in self.specimens:
+            peak = max(one.force) / FORCES[unit]
+            cells = [self.name(one.name), self.number(peak), self.number(4.01), self.number(2345.6, 1)]
+            rows.append(Head(cells))
+        self.kind = "stacked titles"
+        return [*rows, [], *self.stacked()]
 
     def transposed(self) -> list[list[str]]:
         """Return quantities in rows."""
@@ -274,6 +323,10 @@ class Writer:
             return self.labelled()
         if self.kind == "transposed":
             return self.transposed()
+        if self.kind == "pages":
+            return self.pages()
+        if self.kind == "results first":
+            return self.results_first()
         return self.stacked()
 
     # the whole file --------------------------------------------------------------------------------
@@ -288,6 +341,22 @@ class Writer:
             rows.append([self.name(word), *(self.number(rng.uniform(0, 900), 2) for _ in range(width - 1))])
         return rows
 
+    def counted(self, rows: list[list[str]]) -> list[list[str]]:
+        """Return rows with a column that counts them in front."""
+        word = self.rng.choice(["No.", "Index", "Point", ""])
+        found: list[list[str]] = []
+        count, names = 0, NAMES[self.language][self.order[0]]
+        for row in rows:
+            if not row:
+                found.append(row)
+            elif isinstance(row, Head):
+                # The count is named where the quantities are.
+                found.append(Head([self.name(word) if any(names in cell for cell in row) else "", *row]))
+            else:
+                count += 1
+                found.append([str(count), *row])
+        return found
+
     def write(self) -> Layout:
         """Return the file."""
         rng = self.rng
@@ -295,10 +364,12 @@ class Writer:
         width = max(len(row) for row in rows)
         if self.extra and self.kind != "transposed":
             for i, row in enumerate(rows):
-                if row and row[-1] != self.name(self.extra) and not any(c.isalpha() for c in "".join(row[-2:]).replace("NaN", "")):
+                if row and not isinstance(row, Head):
                     row += [""] * (width - 1 - len(row))
                     row.append(self.name({"Remark": "ok", "State": "up"}.get(self.extra, "")) or self.number(i))
-        rows += self.footer(width)
+        if self.counter:
+            rows = self.counted(rows)
+        rows += self.footer(width + self.counter)
         lines = [self._line(row) for row in rows]
         if rng.random() < 0.15 and self.kind in ("single", "own clocks", "shared clock"):
             head = len(lines) - len(rows) + len(self.heads(*self.captions()))
@@ -307,6 +378,8 @@ class Writer:
         end = rng.choice(["\n", "\r\n", "\n"])
         text = end.join([*preamble, *lines]) + end
         encoding = rng.choice(["utf-8", "utf-8", "utf-8-sig", "utf-16", "cp1252"])
+        if encoding == "cp1252":
+            text = text.replace("\u202f", "\u00a0")
         return Layout(
             self.seed, self.kind, text.encode(encoding), self.specimens, self.force_unit, self.travel_unit, self.signs
         )
