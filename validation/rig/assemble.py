@@ -32,14 +32,16 @@ def assemble_runs(tables: Tables, profile: Profile, dialect: Dialect) -> list[Ra
         If no block is usable, columns or units are unclear, or more lines are refused than kept.
     """
     longest = max(tables.blocks, key=lambda block: block.n_rows, default=None)
-    blocks = []
+    blocks, left_out = [], []
     for block in tables.blocks:
         if longest is not None and _is_record(block, longest):
             blocks.append(block)
-        else:
-            names = block.caption.names if block.caption is not None else ""
-            reason = f"a table of {block.n_rows} row(s) only ({names[:60]})"
-            tables.dropped += [Dropped(int(line), reason) for line in block.lines]
+            continue
+        names = block.caption.names if block.caption is not None else ""
+        reason = f"a table of {block.n_rows} row(s) only ({names[:60]})"
+        tables.dropped += [Dropped(int(line), reason) for line in block.lines]
+        if any(column.role == TRAVEL for column in block.layout.kept):
+            left_out.append(f"line {block.lines[0]}: force and travel in no run, {reason}")
     if not blocks:
         raise DataError(_why_nothing(tables))
     for block in blocks:
@@ -52,6 +54,10 @@ def assemble_runs(tables: Tables, profile: Profile, dialect: Dialect) -> list[Ra
             )
     runs = [run for block in blocks for run in _runs_of(block, tables, profile, dialect)]
     runs = _joined(runs)
+    for run, _ in runs:
+        if len(run.lines) < SHORTEST:
+            tables.dropped += [Dropped(int(line), f"a run of {len(run.lines)} row(s) only") for line in run.lines]
+    runs = [(replace(run, guesses=(*run.guesses, *left_out)), series) for run, series in runs if len(run.lines) >= SHORTEST]
     if not runs:
         raise DataError("no run has three rows with both force and travel")
     dropped = sorted([*tables.dropped, *(d for run, _ in runs for d in run.dropped)], key=lambda d: d.line)
@@ -72,7 +78,8 @@ def _is_record(block: Block, longest: Block) -> bool:
         and longest.caption is not None
         and block.caption.names == longest.caption.names
     )
-    return rows >= SHORTEST and (same or rows >= 0.1 * most or rows >= max(20, 0.005 * most))
+    # The last page of a record may hold a single row.
+    return same or (rows >= SHORTEST and (rows >= 0.1 * most or rows >= max(20, 0.005 * most)))
 
 
 def _why_nothing(tables: Tables) -> str:
@@ -99,7 +106,7 @@ def _runs_of(block: Block, tables: Tables, profile: Profile, dialect: Dialect) -
     scaled = [f"{changes} row(s) change their unit and were converted"] if changes else []
     for choice in choices:
         series, dropped = _clean(block, choice)
-        if len(series.force) < SHORTEST:
+        if not len(series.force):
             tables.dropped += dropped
             continue
         specimens, few, guess = by_label(block, series)

@@ -137,7 +137,8 @@ def _word_among(texts: Sequence[str], cells: Sequence[Cell | None], layout: Layo
         if cell is not None and cell.kind in ("text", "unit"):
             return f"'{texts[column.index].strip()[:24]}' is no number ({column.name or column.role})"
     for j, text in enumerate(texts):
-        if j == layout.guard and read_cell(text, layout.dialect.decimal).kind == "text":
+        # "Min" is a minute as well.
+        if j == layout.guard and read_cell(text, layout.dialect.decimal).kind in ("text", "unit"):
             return f"'{text.strip()[:24]}' stands in a column of numbers: a line of totals or remarks"
         if layout.wordy and names_totals(text):
             return f"'{text.strip()[:24]}' names a line of totals"
