@@ -56,8 +56,14 @@ def assemble_runs(tables: Tables, profile: Profile, dialect: Dialect) -> list[Ra
     runs = _joined(runs)
     for run, _ in runs:
         if len(run.lines) < SHORTEST:
-            tables.dropped += [Dropped(int(line), f"a run of {len(run.lines)} row(s) only") for line in run.lines]
-    runs = [(replace(run, guesses=(*run.guesses, *left_out)), series) for run, series in runs if len(run.lines) >= SHORTEST]
+            tables.dropped += [
+                Dropped(int(line), f"a run of {len(run.lines)} row(s) only") for line in run.lines
+            ]
+    runs = [
+        (replace(run, guesses=(*run.guesses, *left_out)), series)
+        for run, series in runs
+        if len(run.lines) >= SHORTEST
+    ]
     if not runs:
         raise DataError("no run has three rows with both force and travel")
     dropped = sorted([*tables.dropped, *(d for run, _ in runs for d in run.dropped)], key=lambda d: d.line)
@@ -187,7 +193,8 @@ def _raw_run(
     force_unit = _unit(known, kept[choice.force], FORCE, part.force, guesses)
     travel, travel_unit, at_beam, travel_name = part.travel, None, False, ""
     flags = ["overload"] if layout.overloads else []
-    if choice.travel is not None and travel is not None and float(np.ptp(travel)) > 0:
+    few = len(part.force) < SHORTEST
+    if choice.travel is not None and travel is not None and (few or float(np.ptp(travel)) > 0):
         column = kept[choice.travel]
         known = (profile.unit(TRAVEL), layout.units.get(column.index), stated.get(TRAVEL))
         travel_unit = _unit(known, column, TRAVEL, travel, guesses)

@@ -23,9 +23,9 @@ class Block:
 
     ``values`` has shape (n_rows, n_kept) and ``lines`` the line number of each row; both exist after ``close``.
     ``holes`` are the words found where a number is missing, by line and column; ``faults`` why a line was refused for
-    one of several specimens side by side, by line and position among the kept columns. ``labels`` are the specimens that
-    a column names and ``codes`` which of them each row belongs to, -1 for none; empty without such a column.
-    ``nameless`` are columns that hold numbers without a name among named ones.
+    one of several specimens side by side, by line and position among the kept columns. ``nameless`` are columns that
+    hold numbers without a name among named ones. ``labels`` are the specimens that a column names and ``codes`` which
+    of them each row belongs to, -1 for none; empty without such a column.
     """
 
     layout: Layout

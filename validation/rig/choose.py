@@ -77,6 +77,9 @@ def _one_travel(block: Block, candidates: list[int], force: int) -> tuple[int | 
     """Return the travel column: at the beam before the rig's own, if it follows the load; None if none moves."""
     kept = block.layout.kept
     moving = [k for k in candidates if _extent(block.values[:, k]) > 0]
+    if block.n_rows < 2:
+        # The last row of a record on a page of its own.
+        moving = candidates[:1]
     if len(moving) < 2:
         return (moving[0] if moving else None), []
     advance = {k: _advance(block, k, force) for k in moving}

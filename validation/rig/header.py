@@ -68,8 +68,10 @@ def find_caption(
     best: Caption | None = None
     for k, (line, cells) in enumerate(named):
         above = named[k - 1] if k and named[k - 1][0] >= line - 2 else None
-        found = [_caption(line, cells, _filled(above[1]) if above else None, units, describe)]
-        if above is not None and not _has_force(found[0]):
+        found: list[Caption | None] = [
+            _caption(line, cells, _filled(above[1]) if above else None, units, describe)
+        ]
+        if above is not None and not any(caption is not None and _has_force(caption) for caption in found):
             joined = [f"{upper} {lower}".strip() for upper, lower in zip(above[1], cells, strict=True)]
             found.append(_caption(line, joined, None, units, describe))
         below = [(at, text) for at, text in texts if line < at <= line + 2]
@@ -122,6 +124,8 @@ def _over_labels(
     labels = split_row(text, dialect.delimiter)[: len(names)]
     labels += [""] * (len(names) - len(labels))
     if _unit_row(labels) or any(_is_value(cell, dialect) for cell in labels):
+        return None
+    if len({describe_column(0, label).role for label in labels} - {None}) > 1:
         return None
     spread = _filled(names)
     wide = [upper if label else name for upper, name, label in zip(spread, names, labels, strict=True)]

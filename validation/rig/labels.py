@@ -1,5 +1,6 @@
 """A column that names the specimen of each row, where all runs stand in one long table."""
 
+import itertools
 from collections.abc import Iterable
 
 import numpy as np
@@ -53,7 +54,9 @@ def _take(block: Block, column: int, first: int, lines: list[str], dialect: Dial
     for row in range(start, stop):
         line = lines[int(block.lines[row]) - first]
         cells = (
-            split_row(line, dialect.delimiter) if '"' in line or dialect.delimiter == " " else line.split(dialect.delimiter)
+            split_row(line, dialect.delimiter)
+            if '"' in line or dialect.delimiter == " "
+            else line.split(dialect.delimiter)
         )
         word = cells[column].strip() if column < len(cells) else ""
         if word:
@@ -81,12 +84,13 @@ def by_label(block: Block, series: Series) -> tuple[list[tuple[str, Series]], li
         label = block.labels[code] if code >= 0 else ""
         if len(rows) < SHORTEST:
             dropped += [
-                Dropped(int(line), f"a specimen of {len(rows)} row(s) only ({label[:24]})") for line in series.lines[rows]
+                Dropped(int(line), f"a specimen of {len(rows)} row(s) only ({label[:24]})")
+                for line in series.lines[rows]
             ]
             continue
         parts.append((label, series.rows(rows)))
     steady = int(np.count_nonzero(np.diff(codes))) == len(found) - 1
-    if steady and len(parts) > 1 and all(continues(a[1], b[1]) for a, b in zip(parts, parts[1:], strict=False)):
+    if steady and len(parts) > 1 and all(continues(a[1], b[1]) for a, b in itertools.pairwise(parts)):
         column = label_column(block)
         name = next(c.name for c in block.caption.columns if c.index == column) if block.caption else ""
         return whole, [], f"the record goes on where column '{name}' changes, so it is read as one run"

@@ -92,8 +92,10 @@ def _second_look(
     """Return the runs with what a second look at the file's columns found missing from them."""
     told = frozenset(one.line for one in tables.results if one.caption is not None)
     claims = []
-    starts = [_start(block) for block in tables.blocks]
-    for block, first, last in zip(tables.blocks, starts, [*starts[1:], math.inf], strict=True):
+    kept = np.unique(np.concatenate([run.lines for run in runs]))
+    blocks = [block for block in tables.blocks if np.isin(block.lines, kept).any()]
+    starts = [_start(block) for block in blocks]
+    for block, first, last in zip(blocks, starts, [*starts[1:], math.inf], strict=True):
         columns = {run.force_column: run.force_name for run in runs}
         for column, name in columns.items() if not block.layout.unit_changes else ():
             parts = {

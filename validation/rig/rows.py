@@ -9,31 +9,10 @@ import numpy as np
 
 from validation.rig.columns import Column
 from validation.rig.dialect import Dialect
+from validation.rig.footers import names_totals, totals_among
 from validation.rig.groups import Group, specimen_groups
 from validation.rig.numbers import OVERLOADS, Cell, read_cell
 from validation.rig.units import FORCE, TIME, TRAVEL, Unit
-
-
-# Lines under a table that sum it up, in some languages; whole cells only.
-_TOTALS = re.compile(
-    r"(?:max(?:imum|imal(?:wert)?)?|min(?:imum|imal(?:wert)?)?|mean|avg|average|mittel(?:wert)?|moyenne|media|promedio|gemiddeld|"
-    r"s\.?d\.?|std\.? ?(?:dev\.?)?|standard deviation|standardabweichung|stdev|écart[- ]type|desv\w*|dev\w*|cv|cov|rsd|count|"
-    r"anzahl|n|sum(?:me)?|total|somme|totale|median|range|spanne|peak|var(?:iance)?|spread)(?: ?\(.{0,12}\))?",
-    re.IGNORECASE,
-)
-
-_WORD = re.compile(r"[^\W\d_][\w. ]*")
-
-
-def names_totals(text: str) -> bool:
-    """Say whether a cell names a line of totals.
-
-    Examples
-    --------
-    >>> names_totals("Max:"), names_totals("Std. dev."), names_totals("Maximilian")
-    (True, True, False)
-    """
-    return _TOTALS.fullmatch(text.strip(" :.=\"'")) is not None
 
 
 @dataclass
@@ -42,8 +21,9 @@ class Layout:
 
     ``kept`` are the columns with a role; ``width`` the cells of a row as it is written, blank ones included. ``beside``
     gives for a kept column the column that repeats its unit in every row. ``units`` are filled in from rows.
-    ``guard`` is a first column of numbers that is not kept, and ``wordy`` says that rows hold words: both betray lines of
-    totals. ``groups`` are the columns of each specimen; ``faults`` why the last row read is refused for some of them, by group.
+    ``guard`` is a first column of numbers that is not kept, and ``wordy`` says that rows hold words: both betray lines
+    of totals. ``groups`` are the columns of each specimen; ``faults`` why the last row read is refused for some
+    of them, by group.
     """
 
     dialect: Dialect
@@ -205,7 +185,7 @@ def read_rows(lines: Sequence[str], layout: Layout) -> np.ndarray | None:
     text = "\n".join(lines)
     if "\x00" in text:
         return None
-    if layout.wordy and any(_TOTALS.fullmatch(word) for word in set(_WORD.findall(text))):
+    if layout.wordy and totals_among(text):
         return None
     if layout.clocks or layout.beside or '"' in text:
         return _read_cells(lines, layout, '"' in text)
@@ -244,13 +224,17 @@ def _read_cells(lines: Sequence[str], layout: Layout, quoted: bool) -> np.ndarra
         or not _same_units(table, layout)
     ):
         return None
-    if layout.guard is not None and any(word.strip()[:1].isalpha() for word in {row[layout.guard] for row in table}):
+    if layout.guard is not None and any(
+        word.strip()[:1].isalpha() for word in {row[layout.guard] for row in table}
+    ):
         return None
     values = np.empty((len(lines), len(layout.kept)))
     for k, column in enumerate(layout.kept):
         words = [row[column.index] for row in table]
         if column.index in layout.clocks:
             values[:, k] = _seconds(words)
+            if np.isnan(values[:, k]).any():
+                return None
             continue
         text = "\n".join(words)
         if (dialect.decimal == "," and "." in text) or (dialect.decimal == "." and "," in text):

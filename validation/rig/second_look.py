@@ -14,8 +14,8 @@ import numpy as np
 
 from patterns.errors import DataError
 from validation.rig.dialect import Dialect
+from validation.rig.footers import names_totals
 from validation.rig.numbers import read_cell
-from validation.rig.rows import names_totals
 
 MANY = 3
 """So many numbers beyond those of the runs mean that the layout was not understood: the file is refused."""

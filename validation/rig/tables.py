@@ -246,7 +246,10 @@ class _Reader:
         self.block.nameless = tuple(
             column.index
             for column in caption.columns
-            if column.index and not column.name and column.role is None and column.index < len(texts)
+            if column.index
+            and not column.name
+            and column.role is None
+            and column.index < len(texts)
             and read_cell(texts[column.index], self.dialect.decimal).kind == "number"
         )
         self.tables.blocks.append(self.block)

@@ -152,7 +152,9 @@ class Writer:
         if self.clock == "clock":
             units = ("", *units[1:])
         if pattern:
-            names = [pattern.format(name, unit) if unit else name for name, unit in zip(names, units, strict=True)]
+            names = [
+                pattern.format(name, unit) if unit else name for name, unit in zip(names, units, strict=True)
+            ]
         return [names[k] for k in self.order], [units[k] for k in self.order]
 
     def numbers(self, one: Specimen) -> list[list[str]]:
@@ -170,7 +172,11 @@ class Writer:
     def heads(self, names: list[str], units: list[str], titles: list[str] | None = None) -> list[list[str]]:
         """Return the rows above the numbers."""
         blank = [""] * bool(self.extra)
-        names, units, titles = [*names, *filter(None, [self.extra])], [*units, *blank], titles and [*titles, *blank]
+        names, units, titles = (
+            [*names, *filter(None, [self.extra])],
+            [*units, *blank],
+            titles and [*titles, *blank],
+        )
         rows = [[self.name(cell) for cell in names]]
         if self.style == "row":
             rows.append([self.name(unit) for unit in units])
@@ -293,7 +299,9 @@ class Writer:
     def results_first(self) -> list[list[str]]:
         """Return a table of results, then the runs one below the other."""
         unit = self.force_unit
-        rows = [Head(self.name(cell) for cell in ("Specimen", f"Fmax ({unit})", "Depth (mm)", "Modulus (MPa)"))]
+        rows = [
+            Head(self.name(cell) for cell in ("Specimen", f"Fmax ({unit})", "Depth (mm)", "Modulus (MPa)"))
+        ]
         for one in self.specimens:
             peak = max(one.force) / FORCES[unit]
             cells = [self.name(one.name), self.number(peak), self.number(4.01), self.number(2345.6, 1)]
@@ -366,7 +374,9 @@ class Writer:
             for i, row in enumerate(rows):
                 if row and not isinstance(row, Head):
                     row += [""] * (width - 1 - len(row))
-                    row.append(self.name({"Remark": "ok", "State": "up"}.get(self.extra, "")) or self.number(i))
+                    row.append(
+                        self.name({"Remark": "ok", "State": "up"}.get(self.extra, "")) or self.number(i)
+                    )
         if self.counter:
             rows = self.counted(rows)
         rows += self.footer(width + self.counter)
@@ -381,7 +391,13 @@ class Writer:
         if encoding == "cp1252":
             text = text.replace("\u202f", "\u00a0")
         return Layout(
-            self.seed, self.kind, text.encode(encoding), self.specimens, self.force_unit, self.travel_unit, self.signs
+            self.seed,
+            self.kind,
+            text.encode(encoding),
+            self.specimens,
+            self.force_unit,
+            self.travel_unit,
+            self.signs,
         )
 
     def _line(self, row: list[str]) -> str:
