@@ -60,7 +60,7 @@ def split_row(line: str, delimiter: str) -> list[str]:
     ['0.1', '1,5']
     """
     if delimiter == " ":
-        return [cell for cell in re.split(r"[ \t]+", line.replace('"', " ")) if cell]
+        return [word for cell in re.split(r"[ \t]+", line) if (word := cell.strip('"'))]
     if '"' in line and len(line) < 100_000:
         return [
             cell.strip() for cell in next(csv.reader([line], delimiter=delimiter, skipinitialspace=True), [])
@@ -107,9 +107,9 @@ def choose_dialect(
         raise DataError(
             "holds no rows of numbers under any delimiter and decimal sign tried; is it the raw record?"
         )
-    tabbed = [score for score in scores if score.dialect.delimiter == "\t" and score.width > 1]
-    if tabbed and 1.25 * max(score.rows for score in tabbed) > max(score.rows for score in scores):
-        # Cut by blanks, a table with tabs loses its blank cells.
+    signed = [score for score in scores if score.dialect.delimiter in "\t;|" and score.width > 1]
+    if signed and CLEAR * max(score.rows for score in signed) > max(score.rows for score in scores):
+        # Cut by blanks, a table loses its blank cells, and the cells to their right stand under other names.
         scores = [score for score in scores if score.dialect.delimiter != " "]
     scores.sort(key=lambda score: (score.rows, score.named, score.proof), reverse=True)
     best = scores[0]

@@ -89,6 +89,8 @@ def find_caption(
         ]
         if bare and _worth(bare[-1]) > 1 and _has_force(bare[-1]):
             return bare[-1]
+    if best is not None and _misses(best, texts, width, dialect):
+        return None
     if best is None or _has_force(best):
         return best
     # A full row of names without a force is the head of another table, if it speaks of quantities at all.
@@ -96,6 +98,19 @@ def find_caption(
     if len(full) > 1 and all(full) and any(_QUANTITY.search(name) or unit_in_name(name)[1] for name in full):
         return Caption(best.line, best.columns, foreign=True)
     return best if _worth(best) else None
+
+
+def _misses(best: Caption, texts: Sequence[tuple[int, str]], width: int, dialect: Dialect) -> bool:
+    """Say whether a row beside the chosen one names force and travel, but not as many columns as the table has."""
+    if {FORCE, TRAVEL} <= {column.role for column in best.columns if column.rank >= 0}:
+        return False
+    for line, text in texts:
+        cells = split_row(text, dialect.delimiter)
+        if 0 < best.line - line <= 2 and len(cells) != width:
+            roles = [describe_column(0, cell).role for cell in cells]
+            if {FORCE, TRAVEL} <= set(roles):
+                return True
+    return False
 
 
 def _caption(
@@ -220,7 +235,7 @@ def cut_names(text: str, width: int, dialect: Dialect) -> list[str] | None:
 def _cut_short(text: str, below: list[str] | None, dialect: Dialect) -> list[str] | None:
     """Return the cells of a row of names whose last name spans several columns, over a full row of labels."""
     cells = split_row(text, dialect.delimiter)
-    if below is None or not all(below) or _unit_row(below) or not 1 < len(cells) < len(below):
+    if below is None or not all(below[1:]) or _unit_row(below) or not 1 < len(cells) < len(below):
         return None
     if len({role for cell in cells if (role := describe_column(0, cell).role)}) < 2:
         return None

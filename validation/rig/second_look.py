@@ -101,7 +101,7 @@ def _look_at(first: int, piece: list[str], dialect: Dialect, claims: Sequence[Cl
 def _cut(lines: list[str], dialect: Dialect) -> list[list[str]]:
     """Return the cells of lines; a quote that runs on over lines is taken as a mere sign."""
     if dialect.delimiter == " ":
-        return [line.replace('"', " ").split() for line in lines]
+        return [line.replace('"', "").split() for line in lines]
     if not any('"' in line for line in lines):
         return [line.split(dialect.delimiter) for line in lines]
     return [

@@ -10,7 +10,7 @@ from tests.validation.rig.layouts import Layout, Specimen, draw
 from validation.rig.read import read_file
 from validation.rig.record import RawRun
 
-TOLD = ("in no run", "in proportion to it")
+TOLD = ("in no run", "in proportion to it", "hardly varies")
 """Words of guesses that speak of forces left out; strict reading refuses these."""
 
 
