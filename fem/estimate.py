@@ -186,7 +186,7 @@ def estimate(
         plastic=plastic,
         section_elements=model.mesh.mesh.nelements,
         response=response,
-        draws={"breaking_force": force_draws, "stiffness": stiffness_draws},
+        draws={"breaking_force": force_draws, "stiffness": stiffness_draws, "mass": mass_draws},
         warnings=tuple(dict.fromkeys(warnings)),
     )
 

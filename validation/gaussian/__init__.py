@@ -5,7 +5,7 @@ model's inputs are such loadings), a discrepancy that varies smoothly over the p
 Standard deviations are integrated over a quadrature grid with half-t priors; all else is linear algebra.
 
 - ``places`` what is known of places and what was read there; ``kernel`` how the discrepancy varies; ``grid`` the
-  standard deviations; ``fit`` weighs them; ``predictive`` answers; ``leave_out`` hides places in turn.
+  standard deviations; ``fit`` weighs them; ``predictive`` answers; ``leave_out`` hides places or groups in turn.
 - Checked against closed forms: the one-way random effects model, Bayesian linear regression, simple kriging, the
   tolerance bound of the noncentral t distribution; coverage in simulated laboratories (``tests/validation/gaussian``).
 - Weak: the prior is taken as normal on the log scale, so one-sided knowledge of a model's input is lost; other
@@ -14,18 +14,18 @@ Standard deviations are integrated over a quadrature grid with half-t priors; al
 
 from validation.gaussian.fit import Fitted, fit
 from validation.gaussian.grid import HalfT, Scales
-from validation.gaussian.leave_out import LeftOutPlace, leave_places_out
+from validation.gaussian.leave_out import Hidden, hide_in_turn
 from validation.gaussian.places import Place, Reading
 from validation.gaussian.predictive import Predictive
 
 __all__ = [
     "Fitted",
     "HalfT",
-    "LeftOutPlace",
+    "Hidden",
     "Place",
     "Predictive",
     "Reading",
     "Scales",
     "fit",
-    "leave_places_out",
+    "hide_in_turn",
 ]

@@ -92,8 +92,8 @@ class Quantity:
             cross = prior + d2[:, None] * reach[grid.shape[kept]]
             mean = mean + (cross * self.pull).sum(axis=1)
             variance = variance - np.einsum("gi,gij,gj->g", cross, self.precision, cross)
-        beam = np.hypot(grid.scatter[kept], grid.group[kept])
-        return Predictive(weight, mean, np.sqrt(np.maximum(variance, 0.0)), beam)
+        sd = np.sqrt(np.maximum(variance, 0.0))
+        return Predictive(weight, mean, sd, grid.scatter[kept], grid.group[kept])
 
 
 @dataclass(frozen=True, eq=False)
@@ -105,6 +105,10 @@ class Fitted:
     def predict(self, place: Place, quantity: str) -> Predictive:
         """Return what is known of a quantity at a place, measured or not."""
         return self.quantities[quantity].predict(place)
+
+    def shared(self) -> Informed:
+        """Return what all readings say of the shared variables, with every quantity at its middle nodes."""
+        return _inform([one for one in self.quantities.values() if one.cells.places])
 
 
 def fit(readings: Sequence[Reading], scales: Mapping[str, Scales]) -> Fitted:

@@ -1,4 +1,4 @@
-"""Every place hidden in turn and predicted from the others."""
+"""What belongs together hidden in turn and predicted from the rest: places, or groups."""
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -12,24 +12,28 @@ from validation.gaussian.predictive import Predictive
 
 
 @dataclass(frozen=True, eq=False)
-class LeftOutPlace:
+class Hidden:
     """One quantity at a place whose readings the model had not seen.
 
     Attributes
     ----------
+    label : str
+        What was hidden.
     place : Place
     quantity : str
     measured : float
         Mean logarithm of its readings.
-    n : int
-        Their number.
+    n, groups : int
+        Their number, and in how many groups they were made (n where groups are not named).
     predicted : Predictive
     """
 
+    label: str
     place: Place
     quantity: str
     measured: float
     n: int
+    groups: int
     predicted: Predictive
 
     @property
@@ -37,25 +41,50 @@ class LeftOutPlace:
         """Measured less predicted logarithm."""
         return self.measured - self.predicted.best
 
+    def band(self, confidence: float = 0.95) -> tuple[float, float]:
+        """Return the interval for the mean of as many new readings."""
+        return self.predicted.band(self.n, confidence, self.groups)
+
     def inside(self, confidence: float = 0.95) -> bool:
-        """Return whether the measured mean lies in the band for the mean of as many new readings."""
-        low, high = (self.predicted.quantile((1 + side * confidence) / 2, self.n) for side in (-1, 1))
+        """Return whether the measured mean lies in that interval."""
+        low, high = self.band(confidence)
         return low <= self.measured <= high
 
 
-def leave_places_out(readings: Sequence[Reading], scales: Mapping[str, Scales]) -> list[LeftOutPlace]:
-    """Hide each place's readings of all quantities, fit the rest, and predict what was hidden.
+def hide_in_turn(
+    readings: Sequence[Reading], labels: Sequence[str], scales: Mapping[str, Scales]
+) -> list[Hidden]:
+    """Hide all readings of one label after the other, fit the rest, and predict what was hidden.
 
-    Quantities that nothing else tells of are left out; fewer than two places give nothing.
+    Parameters
+    ----------
+    readings : sequence of Reading
+    labels : sequence of str
+        What belongs together, one label per reading.
+    scales : mapping of str to Scales
+        As for `fit`.
+
+    Returns
+    -------
+    list of Hidden
+        Nothing with fewer than two labels; quantities that nothing else tells of are left out.
     """
-    places = list({id(one.place): one.place for one in readings}.values())
-    found: list[LeftOutPlace] = []
-    for place in places if len(places) > 1 else []:
-        rest = [one for one in readings if one.place is not place]
-        told = fit(rest, scales)
-        for quantity in scales:
-            own = [one.value for one in readings if one.place is place and one.quantity == quantity]
-            if own and told.quantities[quantity].cells.places:
-                mean = float(np.mean(own))
-                found.append(LeftOutPlace(place, quantity, mean, len(own), told.predict(place, quantity)))
+    found: list[Hidden] = []
+    known = list(dict.fromkeys(labels))
+    for label in known if len(known) > 1 else []:
+        out = [one for one, mark in zip(readings, labels, strict=True) if mark == label]
+        told = fit([one for one, mark in zip(readings, labels, strict=True) if mark != label], scales)
+        places = {id(one.place): one.place for one in out}.values()
+        for place in places:
+            for quantity in scales:
+                own = [one for one in out if one.place is place and one.quantity == quantity]
+                if own and told.quantities[quantity].cells.places:
+                    found.append(_hidden(label, own, told.predict(place, quantity)))
     return found
+
+
+def _hidden(label: str, own: Sequence[Reading], predicted: Predictive) -> Hidden:
+    names = {one.group for one in own}
+    groups = len(own) if "" in names else len(names)
+    mean = float(np.mean([one.value for one in own]))
+    return Hidden(label, own[0].place, own[0].quantity, mean, len(own), groups, predicted)

@@ -16,14 +16,20 @@ class Predictive:
         Of the nodes, with sum 1.
     mean, sd : ndarray, shape (g,)
         Of the place's own mean logarithm.
-    beam_sd : ndarray, shape (g,)
-        Of one reading about that mean: scatter and, where told, another group.
+    scatter, group : ndarray, shape (g,)
+        Of one reading about it, and of another group.
     """
 
     weight: np.ndarray
     mean: np.ndarray
     sd: np.ndarray
-    beam_sd: np.ndarray
+    scatter: np.ndarray
+    group: np.ndarray
+
+    @property
+    def beam_sd(self) -> np.ndarray:
+        """Standard deviation of one reading of a new group about the mean, shape (g,)."""
+        return np.hypot(self.scatter, self.group)
 
     @property
     def best(self) -> float:
@@ -40,9 +46,20 @@ class Predictive:
         """Root mean square of the standard deviation of one reading about the mean."""
         return float(np.sqrt(self.weight @ self.beam_sd**2))
 
-    def quantile(self, share: float, n: float = np.inf) -> float:
-        """Return the point below which the mean of n new readings lies with a probability; the place's mean for inf."""
-        return self._point(self.mean, np.hypot(self.sd, self.beam_sd / np.sqrt(n)), share)
+    def quantile(self, share: float, n: float = np.inf, groups: float | None = None) -> float:
+        """Return the point below which the mean of n new readings lies with a probability; the place's mean for inf.
+
+        The readings come from so many new groups, each from its own if left out.
+        """
+        spread = self.scatter**2 / n + self.group**2 / (groups or n)
+        return self._point(self.mean, np.sqrt(self.sd**2 + spread), share)
+
+    def band(
+        self, n: float = np.inf, confidence: float = 0.95, groups: float | None = None
+    ) -> tuple[float, float]:
+        """Return the central interval of the mean of n new readings."""
+        low, high = (self.quantile((1 + side * confidence) / 2, n, groups) for side in (-1, 1))
+        return low, high
 
     def lower_bound(self, coverage: float, confidence: float) -> float:
         """Return the point above which a share ``coverage`` of readings lies with ``confidence``.

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from validation.gaussian import HalfT, Place, Reading, Scales, fit, leave_places_out
+from validation.gaussian import HalfT, Place, Reading, Scales, fit, hide_in_turn
 from validation.gaussian.fit import Informed, weigh
 from validation.gaussian.grid import Grid
 from validation.gaussian.kernel import Metric, Shape
@@ -164,13 +164,14 @@ def test_a_hidden_place_is_predicted_from_the_others_alone():
     places = [place(k, [0.2, 0.05 * k]) for k in range(5)]
     scales = {"force": Scales(HalfT(0.1), HalfT(0.05), HalfT(0.05))}
     readings = [Reading(p, "force", 0.03 * rng.standard_normal()) for p in places for _ in range(3)]
-    found = leave_places_out(readings, scales)
+    labels = [str(r.place.numbers) for r in readings]
+    found = hide_in_turn(readings, labels, scales)
     assert [one.place for one in found] == places
     # what was read at the hidden place changes nothing
     changed = [Reading(r.place, "force", r.value + (r.place is places[2])) for r in readings]
-    again = leave_places_out(changed, scales)
+    again = hide_in_turn(changed, labels, scales)
     assert again[2].predicted.best == pytest.approx(found[2].predicted.best, abs=1e-12)
     assert again[2].error == pytest.approx(found[2].error + 1)
     assert found[2].inside()
     assert not again[2].inside()
-    assert leave_places_out(readings[:3], scales) == []
+    assert hide_in_turn(readings[:3], labels[:3], scales) == []
