@@ -25,7 +25,8 @@ def run(args: argparse.Namespace) -> int:
     from validation.commands.options import changes
     from validation.measured.unit_doubts import unit_doubts
     from validation.predict.calibrated import calibrate_study
-    from validation.predict.prediction import calibration_dict, predict_study, predicted_dict
+    from validation.predict.prediction import predict_study
+    from validation.predict.prediction_dict import calibration_dict, predicted_dict
     from validation.predict.prediction_output import print_calibration, print_predictions
     from validation.results.estimates import all_warnings
     from validation.study.study import load

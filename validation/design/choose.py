@@ -8,11 +8,9 @@ import numpy as np
 
 from fem.estimate import Estimate, with_fill
 from fem.setting import Setting
-from validation.calibration import predict
-from validation.predict.calibrated import CalibratedStudy, Item
+from validation.predict.calibrated import CalibratedStudy
 from validation.predict.interpolation import Position, position
-from validation.predict.prediction import COVERAGE
-from validation.results.estimates import setting_dict
+from validation.predict.prediction import COVERAGE, foretell
 from validation.study.study import NamedSetting
 
 FILL = "core.set_fill"
@@ -109,18 +107,14 @@ class Judge:
     ) -> tuple[float | None, float, float, str, Position]:
         """Return tolerance bounds of force and stiffness, calibrated mass, mode and place."""
         calibrated = study.calibration_for(found.setting.card)
-        answers, calibration = calibrated.answers_of(found), calibrated.calibration
+        answers = calibrated.answers_of(found)
         force, stiffness = self._uncalibrated(found)
-        bounds = {
-            quantity: predict(calibration, Item(answers), quantity, 1, self.demand.confidence, COVERAGE)
-            for quantity in calibration.errors
-            if quantity != "breaking_force" or answers.evaluated
-        }
+        told = foretell(calibrated, answers, self.demand.confidence, COVERAGE)
         return (
-            bounds["breaking_force"].lower_bound if "breaking_force" in bounds else force,
-            bounds["stiffness"].lower_bound if "stiffness" in bounds else stiffness,
-            answers(calibration.values)["mass"],
-            answers.mode(calibration.values),
+            told["breaking_force"].lower_bound if "breaking_force" in told else force,
+            told["stiffness"].lower_bound if "stiffness" in told else stiffness,
+            told["mass"].mean.best if "mass" in told else found.mass.best,
+            answers.mode(calibrated.learned),
             position(found.setting, [row.estimate.setting for row in calibrated.rows]),
         )
 

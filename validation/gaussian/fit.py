@@ -7,7 +7,7 @@ import numpy as np
 
 from validation.gaussian.grid import Grid, Scales
 from validation.gaussian.kernel import Metric, alike
-from validation.gaussian.places import Cells, Place, Reading
+from validation.gaussian.places import Cells, Place, Reading, centred
 from validation.gaussian.predictive import Predictive
 
 # nodes of less posterior weight are left out of predictions
@@ -76,8 +76,17 @@ class Quantity:
         d, g, s = (float(np.sqrt(self.posterior @ part**2)) for part in parts)
         return shape, d, g, s
 
-    def predict(self, place: Place) -> Predictive:
-        """Return what is known of this quantity at a place."""
+    def predict(self, place: Place, made_in: Sequence[str] | None = None) -> Predictive:
+        """Return what is known of this quantity at a place.
+
+        Parameters
+        ----------
+        place : Place
+            Measured or not.
+        made_in : sequence of str, optional
+            Groups of the readings whose mean is asked for, one per reading, known ones or others; the mean over all
+            groups if left out.
+        """
         grid, kept, cells = self.grid, self.kept, self.cells
         own = place.loadings[self.name][None, :]
         weight = self.posterior[kept] / self.posterior[kept].sum()
@@ -90,10 +99,26 @@ class Quantity:
             near = alike(cells.places, [place])[:, 0]
             reach = np.array([shape(distance) * near for shape in grid.shapes])
             cross = prior + d2[:, None] * reach[grid.shape[kept]]
+            g2 = grid.group[kept] ** 2
+            effect, own_effect = self._effects(made_in)
+            cross = cross + g2[:, None] * effect
+            variance = variance + g2 * own_effect
             mean = mean + (cross * self.pull).sum(axis=1)
             variance = variance - np.einsum("gi,gij,gj->g", cross, self.precision, cross)
         sd = np.sqrt(np.maximum(variance, 0.0))
         return Predictive(weight, mean, sd, grid.scatter[kept], grid.group[kept])
+
+    def _effects(self, made_in: Sequence[str] | None) -> tuple[np.ndarray, float]:
+        """Return covariance with the cells (n,) and variance of the asked mean's group effect, per variance of one."""
+        names, members = self.cells.names, self.cells.members()
+        m = len(names)
+        if made_in is None:
+            # the mean over all groups lies off that of the m at hand
+            return np.zeros(len(self.cells.places)), 1 / m if m else 0.0
+        share = np.array([sum(one == name for one in made_in) for name in names], dtype=float) / len(made_in)
+        new = np.array([made_in.count(one) for one in set(made_in) - set(names)], float) / len(made_in)
+        own = float(share @ centred(m) @ share + new @ new + (new.sum() ** 2 / m if m else 0.0))
+        return members @ centred(m) @ share, own
 
 
 @dataclass(frozen=True, eq=False)
@@ -102,16 +127,16 @@ class Fitted:
 
     quantities: Mapping[str, Quantity]
 
-    def predict(self, place: Place, quantity: str) -> Predictive:
-        """Return what is known of a quantity at a place, measured or not."""
-        return self.quantities[quantity].predict(place)
+    def predict(self, place: Place, quantity: str, made_in: Sequence[str] | None = None) -> Predictive:
+        """Return what is known of a quantity at a place; see `Quantity.predict`."""
+        return self.quantities[quantity].predict(place, made_in)
 
     def shared(self) -> Informed:
         """Return what all readings say of the shared variables, with every quantity at its middle nodes."""
         return _inform([one for one in self.quantities.values() if one.cells.places])
 
 
-def fit(readings: Sequence[Reading], scales: Mapping[str, Scales]) -> Fitted:
+def fit(readings: Sequence[Reading], scales: Mapping[str, Scales], grouped: bool | None = None) -> Fitted:
     """Weigh the grid of every quantity by the readings.
 
     Each quantity is fitted by itself first; then once more with what the others say of the shared variables, they at
@@ -123,12 +148,16 @@ def fit(readings: Sequence[Reading], scales: Mapping[str, Scales]) -> Fitted:
         At least one; any numbers per place and quantity.
     scales : mapping of str to Scales
         Priors of the quantities; one without readings keeps them.
+    grouped : bool, optional
+        Whether groups have effects of their own; by default where two of them are named.
     """
     cells = {name: Cells.of(readings, name) for name in scales}
     metric = Metric.of(list({id(one.place): one.place for one in readings}.values()))
     k = readings[0].place.loadings[readings[0].quantity].size
     nothing = Informed.by_nothing(k)
-    grids = {name: Grid.of(scales[name], cells[name]) for name in scales}
+    if grouped is None:
+        grouped = any(len(one.names) > 1 for one in cells.values())
+    grids = {name: Grid.of(scales[name], cells[name], grouped) for name in scales}
     alone = {name: weigh(name, cells[name], metric, grids[name], nothing) for name in scales}
     found = {}
     for name in scales:
@@ -169,11 +198,7 @@ def _terms(
     near = alike(cells.places, cells.places)
     distance = metric.distance(cells.places, cells.places)
     shapes = np.array([shape(distance) * near for shape in grid.shapes])
-    named = cells.groups != ""
-    groups = (cells.groups[:, None] == cells.groups[None, :]) & (named[:, None] & named[None, :])
-    # a cell without a group stands by itself
-    groups = (groups | np.eye(len(cells.places), dtype=bool)).astype(float)
-    return informed.covariance(loadings, loadings), shapes, groups, 1 / cells.count
+    return informed.covariance(loadings, loadings), shapes, cells.group_covariance(), 1 / cells.count
 
 
 def _covariances(terms: tuple[np.ndarray, ...], grid: Grid, part: np.ndarray) -> np.ndarray:

@@ -75,12 +75,12 @@ class Grid:
     shapes: tuple[Shape, ...] = SHAPES
 
     @classmethod
-    def of(cls, scales: Scales, cells: Cells) -> "Grid":
-        """Return the grid for the readings of one quantity; no group effect where groups are not told apart."""
+    def of(cls, scales: Scales, cells: Cells, grouped: bool) -> "Grid":
+        """Return the grid for the readings of one quantity; groups have no effect where they are not ``grouped``."""
         scatter, weight_s = _scatter_nodes(scales.scatter, cells.squares, cells.df)
         rough, weight_d = _nodes(scales.discrepancy, _LEVELS)
         group, weight_g = np.zeros(1), np.ones(1)
-        if cells.told_apart:
+        if grouped:
             group, weight_g = _nodes(scales.group, _GROUP_LEVELS)
         axes = [np.arange(len(SHAPES)), np.arange(rough.size), np.arange(group.size), np.arange(scatter.size)]
         k, d, g, s = (axis.ravel() for axis in np.meshgrid(*axes, indexing="ij"))

@@ -23,9 +23,10 @@ class Hidden:
     quantity : str
     measured : float
         Mean logarithm of its readings.
-    n, groups : int
-        Their number, and in how many groups they were made (n where groups are not named).
+    n : int
+        Their number.
     predicted : Predictive
+        Of the mean of readings made in the same groups.
     """
 
     label: str
@@ -33,7 +34,6 @@ class Hidden:
     quantity: str
     measured: float
     n: int
-    groups: int
     predicted: Predictive
 
     @property
@@ -42,8 +42,8 @@ class Hidden:
         return self.measured - self.predicted.best
 
     def band(self, confidence: float = 0.95) -> tuple[float, float]:
-        """Return the interval for the mean of as many new readings."""
-        return self.predicted.band(self.n, confidence, self.groups)
+        """Return the interval for the mean of as many new readings of these groups."""
+        return self.predicted.band(self.n, confidence, known=True)
 
     def inside(self, confidence: float = 0.95) -> bool:
         """Return whether the measured mean lies in that interval."""
@@ -59,6 +59,7 @@ def hide_in_turn(
     Parameters
     ----------
     readings : sequence of Reading
+        All of them.
     labels : sequence of str
         What belongs together, one label per reading.
     scales : mapping of str to Scales
@@ -70,21 +71,19 @@ def hide_in_turn(
         Nothing with fewer than two labels; quantities that nothing else tells of are left out.
     """
     found: list[Hidden] = []
+    grouped = len({one.group for one in readings} - {""}) > 1
     known = list(dict.fromkeys(labels))
     for label in known if len(known) > 1 else []:
         out = [one for one, mark in zip(readings, labels, strict=True) if mark == label]
-        told = fit([one for one, mark in zip(readings, labels, strict=True) if mark != label], scales)
+        rest = [one for one, mark in zip(readings, labels, strict=True) if mark != label]
+        told = fit(rest, scales, grouped)
         places = {id(one.place): one.place for one in out}.values()
         for place in places:
             for quantity in scales:
                 own = [one for one in out if one.place is place and one.quantity == quantity]
                 if own and told.quantities[quantity].cells.places:
-                    found.append(_hidden(label, own, told.predict(place, quantity)))
+                    made_in = [one.group for one in own]
+                    predicted = told.predict(place, quantity, made_in if any(made_in) else None)
+                    mean = float(np.mean([one.value for one in own]))
+                    found.append(Hidden(label, place, quantity, mean, len(own), predicted))
     return found
-
-
-def _hidden(label: str, own: Sequence[Reading], predicted: Predictive) -> Hidden:
-    names = {one.group for one in own}
-    groups = len(own) if "" in names else len(names)
-    mean = float(np.mean([one.value for one in own]))
-    return Hidden(label, own[0].place, own[0].quantity, mean, len(own), groups, predicted)

@@ -120,9 +120,22 @@ class Cells:
         )
 
     @property
-    def told_apart(self) -> bool:
-        """Whether at least two groups are named."""
-        return len(set(self.groups.tolist()) - {""}) > 1
+    def names(self) -> list[str]:
+        """Groups that are named."""
+        return sorted(set(self.groups.tolist()) - {""})
+
+    def group_covariance(self) -> np.ndarray:
+        """Return the covariance of the groups' effects on the cells per variance of one, shape (n, n).
+
+        Effects count from the mean of the named groups, so that what is known beforehand speaks of that mean; a cell
+        without a group stands by itself.
+        """
+        members = self.members()
+        return members @ centred(len(self.names)) @ members.T + np.diag((self.groups == "").astype(float))
+
+    def members(self) -> np.ndarray:
+        """Return which cell belongs to which named group, shape (n, m) of 0 and 1."""
+        return (self.groups[:, None] == np.array(self.names, dtype=str)[None, :]).astype(float)
 
     def residual(self, quantity: str) -> np.ndarray:
         """Return the means less the prior means, shape (n,)."""
@@ -131,3 +144,8 @@ class Cells:
     def loadings(self, quantity: str) -> np.ndarray:
         """Return the prior loadings of the cells, shape (n, k)."""
         return np.array([place.loadings[quantity] for place in self.places])
+
+
+def centred(m: int) -> np.ndarray:
+    """Return the covariance of m independent effects less their mean, per variance of one, shape (m, m)."""
+    return np.eye(m) - 1 / m if m else np.zeros((0, 0))

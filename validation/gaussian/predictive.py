@@ -46,19 +46,17 @@ class Predictive:
         """Root mean square of the standard deviation of one reading about the mean."""
         return float(np.sqrt(self.weight @ self.beam_sd**2))
 
-    def quantile(self, share: float, n: float = np.inf, groups: float | None = None) -> float:
+    def quantile(self, share: float, n: float = np.inf, known: bool = False) -> float:
         """Return the point below which the mean of n new readings lies with a probability; the place's mean for inf.
 
-        The readings come from so many new groups, each from its own if left out.
+        Each comes from a new group; from those that the prediction was made for where these are ``known``.
         """
-        spread = self.scatter**2 / n + self.group**2 / (groups or n)
-        return self._point(self.mean, np.sqrt(self.sd**2 + spread), share)
+        spread = (self.scatter if known else self.beam_sd) / np.sqrt(n)
+        return self._point(self.mean, np.hypot(self.sd, spread), share)
 
-    def band(
-        self, n: float = np.inf, confidence: float = 0.95, groups: float | None = None
-    ) -> tuple[float, float]:
+    def band(self, n: float = np.inf, confidence: float = 0.95, known: bool = False) -> tuple[float, float]:
         """Return the central interval of the mean of n new readings."""
-        low, high = (self.quantile((1 + side * confidence) / 2, n, groups) for side in (-1, 1))
+        low, high = (self.quantile((1 + side * confidence) / 2, n, known) for side in (-1, 1))
         return low, high
 
     def lower_bound(self, coverage: float, confidence: float) -> float:

@@ -1,102 +1,114 @@
-"""The physical parameters behind an estimate, calibrated on the measured beams of a study.
+"""What the broken beams of a study say of every setting: the estimate's draws beforehand, the beams as evidence.
 
-Priors are the material card's ranges. Only parameters to which some measured value responds are offered to the
-fit; beams enter with their own measured width, depth and free length.
+One Gaussian model of the logarithms (`validation.gaussian`) per material: at a measured setting its own beams decide,
+between settings the estimate's shape, far away the estimate with its honest band.
 """
 
-from collections.abc import Collection, Mapping, Sequence
+import math
+from collections.abc import Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 
 import numpy as np
 
-from fem.beam.response import NOMINAL, ROOT_RANGE, Size
-from fem.bending.bending import ELASTIC_ROOT
+from fem.beam.response import NOMINAL, Size
+from fem.draws import draw_values
 from fem.estimate import Estimate
 from fem.material.cards import Card
 from fem.setting import Setting
 from fem.strength.volume_effect import strength_ratio, stressed_length
 from patterns.errors import DataError
-from validation.calibration import (
-    PRIOR_MODEL_ERROR,
-    Calibration,
-    LeftOut,
-    Observation,
-    Parameter,
-    calibrate,
-    leave_out,
-)
-from validation.measured.measured import MeasuredBeam, read_specimens
+from validation.gaussian import Fitted, Hidden, Place, Predictive, Reading, fit, hide_in_turn
+from validation.measured.measured import read_specimens
 from validation.measured.reconcile import Row, reconcile
 from validation.predict.answers import Answers
-from validation.statistics import Scatter
+from validation.predict.card_values import CardValues, card_values, size_of
+from validation.predict.places import QUANTITIES, SCALES, mode_weights, place_of
+from validation.statistics import Interval, Scatter
 from validation.study.estimates import estimate_all
 from validation.study.study import Study
 
-QUANTITIES = ("breaking_force", "stiffness", "mass")
-# Error of the model before any beam is broken; deposited mass is simpler than strength.
-MODEL_ERROR = {
-    "breaking_force": PRIOR_MODEL_ERROR,
-    "stiffness": PRIOR_MODEL_ERROR,
-    "mass": Scatter(0.02, PRIOR_MODEL_ERROR.df),
-}
-# Values that are never fitted to the breaks they are compared with: the notch radius is fixed before any comparison
-# (its effect is that of the notch sensitivity), Poisson's ratio hardly acts, and few levers tell no Weibull modulus.
-NOT_FITTED = ("poisson", "notch_radius_mm", "weibull_modulus")
-BOUNDS = {"notch_sensitivity": (0.0, 1.0), "root": (0.0, 2 * ELASTIC_ROOT)}
 # Change of strength by the stressed volume from which on it is told.
 _TOLD = 0.005
-PARAMETER_UNITS = {"density_g_cm3": "g/cm3", "squeeze_mm": "mm"}
+# degrees of freedom that a scatter not told by repeats is given in the fit of card values
+_ASSUMED_DF = 4
 
 
 @dataclass(frozen=True)
-class Item:
-    """One beam, or one setting at its nominal size."""
+class LeftOut:
+    """A setting's beams as predicted without them (or without their build).
 
-    answers: Answers
-    size: Size = NOMINAL
+    Attributes
+    ----------
+    label, group : str
+        What was left out, and the setting predicted.
+    quantity : str
+    measured : float
+        Geometric mean of its beams, each brought to the study's size; N, N/mm or g.
+    n : int
+        Beams behind it.
+    band : Interval
+        Prediction for the mean of as many beams.
+    """
+
+    label: str
+    group: str
+    quantity: str
+    measured: float
+    n: int
+    band: Interval
+
+    @property
+    def ratio(self) -> float:
+        """Measured over predicted."""
+        return self.measured / self.band.best
+
+    @property
+    def inside(self) -> bool:
+        """Whether the measured mean lies in the band."""
+        return self.band.low <= self.measured <= self.band.high
 
 
-def model(values: Mapping[str, float], item: Item) -> Mapping[str, float]:
-    """Return what the engine of the calibration asks for."""
-    return item.answers(values, item.size)
-
-
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Calibrated:
-    """A study calibrated on its beams of one material.
+    """The beams of one material and the model they inform.
 
     Attributes
     ----------
     card : Card
-        Where the priors come from.
+        Of the material.
     rows : tuple of Row
-        Settings calibrated on.
-    calibration : Calibration
-    aside : dict of str to str
-        Parameters that were not offered to the fit, with the reason.
+        Measured settings.
     answers : tuple of Answers
+    places : tuple of Place
         Of the same settings.
-    beams : dict of str to int
-        Beams behind each quantity.
-    by_setting, by_block : tuple of LeftOut
-        Predictions of settings and of builds that the calibration had not seen; empty where none can be left out.
+    readings : tuple of Reading
+        Every measured value, brought to the study's size.
+    model : Fitted
+    weights : ndarray or None
+        Of the draws, by the modes noted at the rig.
     notes : tuple of str
     """
 
     card: Card
     rows: tuple[Row, ...]
     answers: tuple[Answers, ...] = field(repr=False)
-    calibration: Calibration = field(repr=False)
-    aside: dict[str, str]
-    beams: dict[str, int]
-    by_setting: tuple[LeftOut, ...]
-    by_block: tuple[LeftOut, ...]
+    places: tuple[Place, ...] = field(repr=False)
+    readings: tuple[Reading, ...] = field(repr=False)
+    model: Fitted = field(repr=False)
+    weights: np.ndarray | None = field(repr=False)
     notes: tuple[str, ...]
 
     @property
+    def beams(self) -> dict[str, int]:
+        """Beams behind each measured quantity."""
+        counts = {q: sum(one.quantity == q for one in self.readings) for q in QUANTITIES}
+        return {quantity: count for quantity, count in counts.items() if count}
+
+    @property
     def modes(self) -> frozenset[str]:
-        """Governing modes of the settings calibrated on, at the calibrated values."""
-        return frozenset(one.mode(self.calibration.values) for one in self.answers)
+        """Governing modes of the measured settings at the learned values."""
+        return frozenset(one.mode(self.learned) for one in self.answers)
 
     @property
     def tested(self) -> float | None:
@@ -104,18 +116,74 @@ class Calibrated:
         return reference_length([row.estimate.setting for row in self.rows])
 
     def answers_of(self, found: Estimate) -> Answers:
-        """Return the answers of another setting to the same parameters."""
+        """Return the answers of another setting to the same material."""
         return Answers(found, self.tested)
+
+    def place_of(self, answers: Answers) -> Place:
+        """Return the place of a setting, a measured one's own; answers come from `answers_of`."""
+        setting = answers.estimate.setting
+        for row, place in zip(self.rows, self.places, strict=True):
+            if row.estimate.setting == setting:
+                return place
+        return place_of(answers, self.weights, stranger=setting.card != self.card)
+
+    def predict(self, place: Place, quantity: str) -> Predictive:
+        """Return what is known of a quantity's logarithm at a place."""
+        return self.model.predict(place, quantity)
+
+    def label_of(self, place: Place) -> str:
+        """Return the label of a measured place's setting."""
+        return next(row.named.label for row, one in zip(self.rows, self.places, strict=True) if one is place)
+
+    @cached_property
+    def learned(self) -> dict[str, float]:
+        """Card values and root as the readings have them, in a straight line from the draws: enough to tell a mode."""
+        setting, shared = self.rows[0].estimate.setting, self.model.shared()
+        found = {}
+        for name, draws in draw_values(setting).items():
+            if name in setting.card.values() or name == "root":
+                share = np.full(draws.size, 1 / draws.size) if self.weights is None else self.weights
+                loading = np.sqrt(share) * (draws - share @ draws)
+                moved = float(share @ draws + shared.mean(loading[None, :])[0])
+                found[name] = float(np.clip(moved, draws.min(), draws.max()))
+        return found
+
+    @cached_property
+    def card_values(self) -> CardValues:
+        """What the beams tell of card values; takes some seconds."""
+        scatter = {
+            q: Scatter(self.model.quantities[q].middle()[3], _ASSUMED_DF) for q in self.model.quantities
+        }
+        return card_values(self.rows, self.answers, self.card, scatter)
+
+    @cached_property
+    def by_setting(self) -> tuple[LeftOut, ...]:
+        """Every setting left out in turn; empty with one setting."""
+        return self._left_out([self.label_of(one.place) for one in self.readings])
+
+    @cached_property
+    def by_block(self) -> tuple[LeftOut, ...]:
+        """Every build left out in turn; empty where builds are not told apart."""
+        builds = [one.group for one in self.readings]
+        return self._left_out(builds) if all(builds) else ()
+
+    def _left_out(self, labels: list[str]) -> tuple[LeftOut, ...]:
+        measured = {q: SCALES[q] for q in self.beams}
+        return tuple(self._told(one) for one in hide_in_turn(self.readings, labels, measured))
+
+    def _told(self, one: Hidden) -> LeftOut:
+        low, high = one.band()
+        band = Interval(low, one.predicted.best, high).exp()
+        return LeftOut(one.label, self.label_of(one.place), one.quantity, math.exp(one.measured), one.n, band)
 
     def volume_note(self, setting: Setting) -> str | None:
         """Say by how much another stressed volume changes the strengths of a setting; None below 0.5 %."""
         modulus = self.card.weibull_modulus
         if modulus is None:
             return None
+        settings = [row.estimate.setting for row in self.rows]
         low, best, high = (
-            strength_ratio(
-                _length([row.estimate.setting for row in self.rows], m), stressed_length(setting.test, m), m
-            )
+            strength_ratio(_length(settings, m), stressed_length(setting.test, m), m)
             for m in (modulus.low, modulus.best, modulus.high)
         )
         if abs(best - 1) < _TOLD:
@@ -142,12 +210,12 @@ class CalibratedStudy:
 
 
 def calibrate_study(study: Study, quiet: bool = False) -> CalibratedStudy:
-    """Estimate every setting of a study, read its beams and calibrate on them.
+    """Estimate every setting of a study, read its beams and let them inform the model.
 
     Raises
     ------
     DataError
-        If there are no beams, or no quantity was repeated at any setting.
+        If there are no beams.
     """
     measured = read_specimens(study)
     rows = reconcile(study, measured, estimate_all(study, quiet))
@@ -168,12 +236,12 @@ def _length(settings: Sequence[Setting], modulus: float) -> float:
 
 
 def calibrate_rows(rows: Sequence[Row]) -> list[Calibrated]:
-    """Calibrate on the measured rows of a study, each material by itself, the one with the most settings first.
+    """Inform the model by the measured rows of a study, each material by itself, that with the most settings first.
 
     Raises
     ------
     DataError
-        If no quantity of a material was repeated at any setting.
+        If no measured value has an estimate beside it.
     """
     measured = [row for row in rows if row.beams]
     cards = dict.fromkeys(row.estimate.setting.card for row in measured)
@@ -185,107 +253,61 @@ def calibrate_rows(rows: Sequence[Row]) -> list[Calibrated]:
 def _calibrate(rows: list[Row], card: Card) -> Calibrated:
     tested = reference_length([row.estimate.setting for row in rows])
     answers = [Answers(row.estimate, tested) for row in rows]
-    observations, builds, notes = _observe(rows, answers)
-    candidates, aside = priors(card, answers, {one.quantity for one in observations})
-    calibration = calibrate(model, candidates, observations, model_error=MODEL_ERROR)
-    if not calibration.starts_agree:
-        notes.append("the fit ends elsewhere from another start: the data allow more than one answer")
+    weights = mode_weights(rows)
+    places = [place_of(one, weights) for one in answers]
+    readings = [
+        reading
+        for row, one, place in zip(rows, answers, places, strict=True)
+        for reading in _readings(row, one, place)
+    ]
+    if not readings:
+        raise DataError("nothing to calibrate on: no measured value has an estimate beside it")
     return Calibrated(
         card=card,
         rows=tuple(rows),
         answers=tuple(answers),
-        calibration=calibration,
-        aside=aside,
-        beams={q: sum(one.quantity == q for one in observations) for q in calibration.errors},
-        by_setting=_leave_out(candidates, observations, None, notes, "setting"),
-        by_block=_leave_out(candidates, observations, builds, notes, "build"),
-        notes=tuple(notes),
+        places=tuple(places),
+        readings=tuple(readings),
+        model=fit(readings, SCALES),
+        weights=weights,
+        notes=tuple(_notes(readings)),
     )
 
 
-def _leave_out(
-    candidates: Sequence[Parameter],
-    observations: Sequence[Observation],
-    labels: list[str] | None,
-    notes: list[str],
-    what: str,
-) -> tuple[LeftOut, ...]:
-    marks = [one.group for one in observations] if labels is None else labels
-    if not all(marks) or len(set(marks)) < 2:
-        notes.append(f"no {what} can be left out: fewer than two are told apart")
-        return ()
-    try:
-        return tuple(leave_out(model, candidates, observations, labels, model_error=MODEL_ERROR))
-    except DataError as error:
-        notes.append(f"no {what} can be left out: {error}")
-        return ()
+def _readings(row: Row, answers: Answers, place: Place) -> list[Reading]:
+    """Return the logarithms of a setting's beams, each brought to the nominal size."""
+    found, nominal = [], answers({})
+    known: dict[Size, dict[str, float]] = {NOMINAL: nominal}
+    for beam in row.beams:
+        size = size_of(beam, row.estimate)
+        if size not in known:
+            known[size] = answers({}, size)
+        own = known[size]
+        for quantity in QUANTITIES:
+            value = getattr(beam, quantity)
+            if value and quantity in place.mean:
+                logarithm = math.log(value * nominal[quantity] / own[quantity])
+                found.append(Reading(place, quantity, logarithm, beam.build))
+    return found
 
 
-def _observe(
-    rows: Sequence[Row], answers: Sequence[Answers]
-) -> tuple[list[Observation], list[str], list[str]]:
-    """Return every measured value with the build of its beam; quantities without any repeat are set aside."""
-    found: list[tuple[Observation, str]] = []
-    for row, one in zip(rows, answers, strict=True):
-        items: dict[Size, Item] = {}
-        for beam in row.beams:
-            size = size_of(beam, row.estimate)
-            item = items.setdefault(size, Item(one, size))
-            for quantity in QUANTITIES:
-                value = getattr(beam, quantity)
-                if value and (quantity != "breaking_force" or one.evaluated):
-                    found.append((Observation(item, value, row.named.label, quantity), beam.build))
+def _notes(readings: Sequence[Reading]) -> list[str]:
+    """Return what the beams cannot tell, and what stands in for it."""
     notes = []
-    for quantity in QUANTITIES:
-        groups = [one.group for one, _ in found if one.quantity == quantity]
-        if groups and len(set(groups)) == len(groups):
-            found = [pair for pair in found if pair[0].quantity != quantity]
-            notes.append(f"{quantity} is not calibrated: no setting is repeated, so its scatter is unknown")
-    if not found:
-        raise DataError("nothing to calibrate on: repeat at least one setting")
-    return [one for one, _ in found], [build for _, build in found], notes
-
-
-def size_of(beam: MeasuredBeam, found: Estimate) -> Size:
-    """Return a beam's measured over nominal size, and its own lever or span."""
-    specimen, test = found.setting.specimen, found.setting.test
-    own = beam.lever if test.kind == "cantilever" else beam.span
-    return Size(
-        width=beam.width / specimen.width if beam.width else 1.0,
-        depth=beam.depth / specimen.depth if beam.depth else 1.0,
-        free_length=own,
-    )
-
-
-def priors(
-    card: Card, answers: Sequence[Answers], measured: Collection[str]
-) -> tuple[list[Parameter], dict[str, str]]:
-    """Return the parameters to fit with priors from the card's ranges, and those set aside with the reason."""
-    found: list[Parameter] = []
-    aside: dict[str, str] = {}
-    ranges = {name: (value.low, value.best, value.high) for name, value in card.values().items()}
-    if any(one.estimate.setting.test.kind == "cantilever" for one in answers):
-        ranges["root"] = ROOT_RANGE
-    for name, (low, best, high) in ranges.items():
-        if name in NOT_FITTED:
-            aside[name] = "never fitted"
-        elif not low < high:
-            aside[name] = "stated without a range"
-        elif not any(_responds(one, name, low, high, measured) for one in answers):
-            aside[name] = "no measured setting responds to it"
-        else:
-            bounds = BOUNDS.get(name, (low, high) if name == "squeeze_mm" else (0.2 * low, 5 * high))
-            unit = PARAMETER_UNITS.get(name, "MPa" if name.endswith("_mpa") else "")
-            found.append(Parameter.from_range(name, low, best, high, bounds, unit))
-    return found, aside
-
-
-def _responds(answers: Answers, name: str, low: float, high: float, measured: Collection[str]) -> bool:
-    """Return whether any measured quantity changes between the best value and the ends of the range."""
-    at_best = answers({})
-    return any(
-        not np.isclose(value, at_best[quantity], rtol=1e-9)
-        for end in (low, high)
-        for quantity, value in answers({name: end}).items()
-        if quantity in measured
-    )
+    for quantity in dict.fromkeys(one.quantity for one in readings):
+        places = [id(one.place) for one in readings if one.quantity == quantity]
+        if len(set(places)) == len(places):
+            scatter = 100 * SCALES[quantity].scatter.scale
+            notes.append(
+                f"no setting's {quantity.replace('_', ' ')} is repeated, so its scatter is told from the trend of the "
+                f"settings and from what is usual (about {scatter:g} %, assumed)"
+            )
+    builds = {one.group for one in readings}
+    if "" in builds or len(builds) < 2:
+        notes.append(
+            "builds are not told apart: beams of one build count as independent, and no difference of builds is in "
+            "the bands"
+        )
+    if len({id(one.place) for one in readings}) < 2:
+        notes.append("no setting can be left out: fewer than two are told apart")
+    return notes

@@ -39,19 +39,24 @@ def position(setting: Setting, calibrated: Sequence[Setting]) -> Position:
     Only settings alike in pattern, orientation, kind of test and shape count as neighbours; among them fill, walls,
     face layers, lever or span and sizes must lie in the convex hull.
     """
-    own, seen = _choices(setting), [_choices(one) for one in calibrated]
-    reasons = beyond({**own, **_numbers(setting)}, [{**_choices(one), **_numbers(one)} for one in calibrated])
+    own, seen = choices_of(setting), [choices_of(one) for one in calibrated]
+    reasons = beyond(
+        {**own, **numbers_of(setting)}, [{**choices_of(one), **numbers_of(one)} for one in calibrated]
+    )
     if not reasons and own not in seen:
         reasons.append(f"no calibrated setting combines {', '.join(own.values())}")
     alike = [
-        list(_numbers(one).values()) for one, choices in zip(calibrated, seen, strict=True) if choices == own
+        list(numbers_of(one).values())
+        for one, choices in zip(calibrated, seen, strict=True)
+        if choices == own
     ]
-    if not reasons and not _in_hull(np.array(list(_numbers(setting).values())), np.array(alike)):
+    if not reasons and not _in_hull(np.array(list(numbers_of(setting).values())), np.array(alike)):
         reasons.append("each choice lies in its calibrated range, their combination does not")
     return Position(not reasons, tuple(reasons))
 
 
-def _choices(setting: Setting) -> dict[str, str]:
+def choices_of(setting: Setting) -> dict[str, str]:
+    """Return what is chosen of a setting without an order."""
     core = setting.core
     pattern = "none" if core.set_fill == 0 else core.pattern
     return {
@@ -62,7 +67,8 @@ def _choices(setting: Setting) -> dict[str, str]:
     }
 
 
-def _numbers(setting: Setting) -> dict[str, float]:
+def numbers_of(setting: Setting) -> dict[str, float]:
+    """Return what is set of a setting as a number, mm where it has a unit."""
     printing, specimen = setting.printing, setting.specimen
     return {
         "set fill": setting.core.set_fill,

@@ -1,4 +1,4 @@
-"""Predictions for settings, tested or not: the estimate as the card has it beside the estimate as the beams have it."""
+"""Predictions for settings, tested or not: the estimate as the card has it beside what the beams make of it."""
 
 import math
 from collections.abc import Sequence
@@ -6,11 +6,11 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from fem.estimate import Estimate
-from validation.calibration import Fitted, LeftOut, Prediction, predict
+from validation.gaussian import Predictive
 from validation.predict.answers import Answers
-from validation.predict.calibrated import QUANTITIES, Calibrated, CalibratedStudy, Item
+from validation.predict.calibrated import Calibrated, CalibratedStudy, LeftOut
 from validation.predict.interpolation import Position, position
-from validation.results.estimates import estimate_dict
+from validation.statistics import Interval
 from validation.study.estimates import estimate_all
 from validation.study.study import NamedSetting, Study
 
@@ -19,34 +19,81 @@ COVERAGE = 0.90
 
 
 @dataclass(frozen=True)
+class Foretold:
+    """One quantity of one setting, in N, N/mm or g.
+
+    Attributes
+    ----------
+    next_beam, mean : Interval
+        For one further beam (of another build, where builds are told apart), and for the mean of very many.
+    lower_bound : float
+        What a share ``coverage`` of the beams exceeds with the intervals' confidence, one-sided.
+    coverage : float
+    measured : float or None
+        Geometric mean of the setting's own beams at the study's size.
+    n : int
+        Their number.
+    log_sd, beam_log_sd : float
+        Standard deviations of the mean's logarithm, and of a beam's about it.
+    """
+
+    next_beam: Interval
+    mean: Interval
+    lower_bound: float
+    coverage: float
+    measured: float | None
+    n: int
+    log_sd: float
+    beam_log_sd: float
+
+    @classmethod
+    def of(cls, found: Predictive, own: Sequence[float], confidence: float, coverage: float) -> "Foretold":
+        """Return what is told of a quantity; ``own`` are the logarithms of the setting's beams."""
+
+        def interval(n: float) -> Interval:
+            low, high = found.band(n, confidence)
+            return Interval(low, found.best, high, confidence).exp()
+
+        return cls(
+            next_beam=interval(1),
+            mean=interval(math.inf),
+            lower_bound=math.exp(found.lower_bound(coverage, confidence)),
+            coverage=coverage,
+            measured=math.exp(sum(own) / len(own)) if own else None,
+            n=len(own),
+            log_sd=found.log_sd,
+            beam_log_sd=found.beam_log_sd,
+        )
+
+
+@dataclass(frozen=True)
 class Predicted:
-    """One setting, calibrated.
+    """One setting as the beams have it.
 
     Attributes
     ----------
     named : NamedSetting
     estimate : Estimate
         Uncalibrated, with the card's values.
-    next_beam, mean : dict of str to Prediction
-        For one further beam, and for the mean of very many; by quantity, calibrated ones only.
+    told : dict of str to Foretold
+        By quantity, measured ones only.
     mode, modes_N : str, dict
-        Governing mode at the calibrated values, and the force of each mode in N (None where not evaluated).
+        Governing mode at the learned values, and the force of each mode in N (None where not evaluated).
     mode_seen : bool
-        Whether a setting calibrated on has the same governing mode.
+        Whether a measured setting has the same governing mode.
     position : Position
-        Between the calibrated settings or beyond them.
+        Between the measured settings or beyond them.
     left_out : dict of str to LeftOut
         The setting's own beams as predicted without them, by quantity; empty for an untested setting.
     beams : dict of str to int
-        Beams behind each quantity's calibration.
+        Beams behind each quantity's model.
     notes : tuple of str
-        What the calibration does not hold for.
+        What the model does not hold for.
     """
 
     named: NamedSetting
     estimate: Estimate
-    next_beam: dict[str, Prediction]
-    mean: dict[str, Prediction]
+    told: dict[str, Foretold]
     mode: str
     modes_N: dict[str, float | None]
     mode_seen: bool
@@ -84,29 +131,41 @@ def predict_setting(
     confidence: float = CONFIDENCE,
     coverage: float = COVERAGE,
 ) -> Predicted:
-    """Predict one setting from a calibration; its answers come from `Calibrated.answers_of`.
+    """Predict one setting from the beams; its answers come from `Calibrated.answers_of`.
 
     ``confidence`` is that of the bands and of the lower bound, ``coverage`` the share of beams above that bound.
     """
-    item, calibration = Item(answers), calibrated.calibration
-    quantities = [
-        q for q in QUANTITIES if q in calibration.errors and (q != "breaking_force" or answers.evaluated)
-    ]
-    mode = answers.mode(calibration.values)
+    mode = answers.mode(calibrated.learned)
     own = any(named.setting == row.named.setting for row in calibrated.rows)
     return Predicted(
         named=named,
         estimate=answers.estimate,
-        next_beam={q: predict(calibration, item, q, 1, confidence, coverage) for q in quantities},
-        mean={q: predict(calibration, item, q, math.inf, confidence, coverage) for q in quantities},
+        told=foretell(calibrated, answers, confidence, coverage),
         mode=mode,
-        modes_N=answers.modes(calibration.values),
+        modes_N=answers.modes(calibrated.learned),
         mode_seen=mode in calibrated.modes,
         position=position(named.setting, [row.estimate.setting for row in calibrated.rows]),
         left_out={one.quantity: one for one in calibrated.by_setting if own and one.group == named.label},
         beams=calibrated.beams,
         notes=tuple(_notes(calibrated, named)),
     )
+
+
+def foretell(
+    calibrated: Calibrated, answers: Answers, confidence: float = CONFIDENCE, coverage: float = COVERAGE
+) -> dict[str, Foretold]:
+    """Return what the beams say of every measured quantity at a setting."""
+    place = calibrated.place_of(answers)
+    return {
+        quantity: Foretold.of(
+            calibrated.predict(place, quantity),
+            [one.value for one in calibrated.readings if one.place is place and one.quantity == quantity],
+            confidence,
+            coverage,
+        )
+        for quantity in calibrated.beams
+        if quantity in place.mean
+    }
 
 
 def median_error(left_out: Sequence[LeftOut], quantity: str) -> float | None:
@@ -132,103 +191,3 @@ def _notes(calibrated: Calibrated, named: NamedSetting) -> list[str]:
             "of which no beam was broken"
         )
     return found
-
-
-def predicted_dict(one: Predicted) -> dict[str, Any]:
-    """Return a prediction for the JSON output."""
-    uncalibrated = estimate_dict(one.named, one.estimate)
-    setting = uncalibrated.pop("setting")
-    return {
-        "setting": setting,
-        "breaking_force_N": _quantity(one, "breaking_force"),
-        "stiffness_N_per_mm": _quantity(one, "stiffness"),
-        "mass_g": _quantity(one, "mass"),
-        "print_time_min": one.estimate.print_time.as_dict(),
-        "mode": one.mode or None,
-        "modes_N": one.modes_N,
-        "mode_seen_in_calibration": one.mode_seen,
-        "notes": list(one.notes),
-        "position": {"kind": one.position.kind, "reasons": list(one.position.reasons)},
-        "uncalibrated": uncalibrated,
-    }
-
-
-def _quantity(one: Predicted, quantity: str) -> dict[str, Any] | None:
-    if quantity not in one.next_beam:
-        return None
-    beam, mean = one.next_beam[quantity], one.mean[quantity]
-    return {
-        "best": beam.band.best,
-        "next_beam": [beam.band.low, beam.band.high],
-        "mean": [mean.band.low, mean.band.high],
-        "confidence": beam.band.confidence,
-        "lower_bound": beam.lower_bound,
-        "lower_bound_coverage": beam.coverage,
-        "n": one.beams[quantity],
-        "log_sd": beam.parts,
-        "degrees_of_freedom": beam.df,
-        "left_out": left_out_dict(one.left_out[quantity]) if quantity in one.left_out else None,
-    }
-
-
-def one_sided(one: Fitted) -> bool:
-    """Return whether the data hold a parameter from one side only, where a standard error says nothing."""
-    return one.state.startswith("bounded")
-
-
-def left_out_dict(one: LeftOut) -> dict[str, Any]:
-    """Return a prediction of what had been left out for the JSON output."""
-    return {
-        "left_out": one.label,
-        "setting": one.group,
-        "quantity": one.quantity,
-        "n": one.n,
-        "measured": one.measured,
-        "predicted": one.prediction.band.best,
-        "ratio": one.ratio,
-        "inside": one.inside,
-    }
-
-
-def calibration_dict(calibrated: Calibrated) -> dict[str, Any]:
-    """Return a calibration for the JSON output."""
-    calibration = calibrated.calibration
-    return {
-        "material": calibrated.card.name,
-        "settings": [row.named.label for row in calibrated.rows],
-        "beams": calibrated.beams,
-        "parameters": [
-            {
-                "name": one.parameter.name,
-                "unit": one.parameter.unit,
-                "prior": [one.prior.low, one.prior.best, one.prior.high],
-                "value": [one.value.low, one.value.best, one.value.high],
-                "standard_error": None if one_sided(one) else one.error,
-                "standard_error_of": "logarithm" if one.parameter.scale == "log" else "value",
-                "narrowing": one.narrowing,
-                "state": one.state,
-            }
-            for one in calibration.fitted
-        ],
-        "correlation": {
-            "names": [one.parameter.name for one in calibration.fitted],
-            "matrix": calibration.correlation,
-        },
-        "weak_combinations": [list(names) for names in calibration.weak],
-        "starts": [dict(start) for start in calibration.starts],
-        "starts_agree": calibration.starts_agree,
-        "left_aside": calibrated.aside,
-        "log_sd": {
-            quantity: {"model": errors.model.log_sd, "scatter": errors.scatter.log_sd}
-            for quantity, errors in calibration.errors.items()
-        },
-        "leave_one_setting_out": [left_out_dict(one) for one in calibrated.by_setting],
-        "leave_one_build_out": [left_out_dict(one) for one in calibrated.by_block],
-        "median_error_setting_out": {
-            quantity: median_error(calibrated.by_setting, quantity) for quantity in calibration.errors
-        },
-        "median_error_build_out": {
-            quantity: median_error(calibrated.by_block, quantity) for quantity in calibration.errors
-        },
-        "notes": list(calibrated.notes),
-    }

@@ -3,9 +3,11 @@
 from collections.abc import Sequence
 
 from fem.material.bands import Band
-from validation.calibration import Fitted, LeftOut
-from validation.predict.calibrated import QUANTITIES, Calibrated
-from validation.predict.prediction import Predicted, median_error, one_sided
+from validation.calibration import Fitted
+from validation.predict.calibrated import Calibrated, LeftOut
+from validation.predict.places import QUANTITIES, UNITS
+from validation.predict.prediction import Predicted, median_error
+from validation.predict.prediction_dict import log_sd, one_sided
 from validation.statistics import Interval
 from validation.text.mode_words import mode_words
 from validation.text.numbers import band_text, significant
@@ -16,10 +18,10 @@ from validation.text.quantities import NAMES
 def print_predictions(title: str, predicted: Sequence[Predicted], notes: Sequence[str]) -> None:
     """Print force in one table, stiffness, mass and time in another."""
     bounds = {
-        f"Lower bound: with {100 * beam.band.confidence:g} % confidence {100 * beam.coverage:g} % of the beams lie "
-        f"above, from {item.beams[q]} beams."
-        for item in predicted
-        for q, beam in item.next_beam.items()
+        f"Lower bound: with {100 * beam.next_beam.confidence:g} % confidence {100 * beam.coverage:g} % of the beams "
+        f"lie above, from {one.beams[q]} beams."
+        for one in predicted
+        for q, beam in one.told.items()
         if q != "mass"
     }
     print_table(
@@ -81,16 +83,16 @@ def _reasons(predicted: Sequence[Predicted]) -> list[str]:
 
 def _bands(item: Predicted, quantity: str) -> tuple[str, str, str]:
     """Return next beam, mean and lower bound, dashes where the quantity was not measured."""
-    if quantity not in item.next_beam:
+    if quantity not in one.told:
         return "-", "-", "-"
-    beam = item.next_beam[quantity]
-    return interval(beam.band), interval(item.mean[quantity].band), significant(beam.lower_bound)
+    told = one.told[quantity]
+    return interval(told.next_beam), interval(told.mean), significant(told.lower_bound)
 
 
 def print_calibration(calibrated: Calibrated) -> None:
     """Print the parameters, and what the calibration says of beams it has not seen."""
-    calibration = calibrated.calibration
-    aside = [f"Not fitted: {name}, {reason}." for name, reason in calibrated.aside.items()]
+    values, calibration = calibrated.card_values, calibrated.card_values.calibration
+    aside = [f"Not fitted: {name}, {reason}." for name, reason in values.aside.items()]
     weak = [f"Told only together: {', '.join(names)}." for names in calibration.weak]
     print_table(
         f"\nMaterial {calibrated.card.name}, calibrated on {_beams(calibrated)}",
@@ -108,7 +110,7 @@ def print_calibration(calibrated: Calibrated) -> None:
             *aside,
             *weak,
             *_errors(calibrated),
-            *(f"note: {text}" for text in calibrated.notes),
+            *(f"note: {text}" for text in (*calibrated.notes, *values.notes)),
         ],
     )
     for what, left_out in (("setting", calibrated.by_setting), ("build", calibrated.by_block)):
@@ -117,7 +119,7 @@ def print_calibration(calibrated: Calibrated) -> None:
 
 
 def _root(calibrated: Calibrated) -> list[str]:
-    if any(item.parameter.name == "root" for item in calibrated.calibration.fitted):
+    if any(one.parameter.name == "root" for one in calibrated.card_values.calibration.fitted):
         return [
             "root: turn of the beam in its clamp x 12 EI / (moment x depth); 0 is a rigid clamp, no unit."
         ]
@@ -143,11 +145,15 @@ def _parameter(item: Fitted) -> list[str]:
 
 
 def _errors(calibrated: Calibrated) -> list[str]:
-    return [
-        f"{NAMES[q][0].capitalize()}: model error {100 * errors.model.log_sd:.1f} % from setting to setting, "
-        f"scatter {100 * errors.scatter.log_sd:.1f} % from beam to beam."
-        for q, errors in calibrated.calibration.errors.items()
-    ]
+    lines = []
+    for quantity in calibrated.beams:
+        sd = log_sd(calibrated, quantity)
+        builds = f"{100 * sd['builds']:.1f} % from build to build, " if sd["builds"] else ""
+        lines.append(
+            f"{NAMES[quantity].capitalize()}: the estimate misses {100 * sd['model']:.1f} % from setting to setting, "
+            f"{builds}scatter {100 * sd['scatter']:.1f} % from beam to beam."
+        )
+    return lines
 
 
 def _print_left_out(what: str, left_out: Sequence[LeftOut]) -> None:
@@ -164,9 +170,9 @@ def _print_left_out(what: str, left_out: Sequence[LeftOut]) -> None:
                 ["-", "-", "-"]
                 if item is None
                 else [
-                    significant(item.measured),
-                    interval(item.prediction.band) + ("" if item.inside else " *"),
-                    significant(item.ratio),
+                    significant(one.measured),
+                    interval(one.band) + ("" if one.inside else " *"),
+                    significant(one.ratio),
                 ]
             )
         rows.append(cells)
