@@ -1,4 +1,4 @@
-"""Calibrate the estimate on the measured beams and predict settings, tested or not, with bands and a lower bound."""
+"""Predict settings, tested or not, from the estimate and every broken beam, with bands and a lower bound."""
 
 import argparse
 
@@ -6,7 +6,8 @@ EPILOG = """example:
   fillbend predict demos/shelf_arm/study.toml
   fillbend predict demos/shelf_arm/study.toml --with core.set_fill=0.65 --with print.walls=3 --json
 
-The calibration always uses the study as it stands; --with names the setting to predict."""
+The beams of the study as it stands are the evidence; --with names the setting to predict. At a measured setting its
+own beams decide, between settings the estimate's shape, far away the estimate with its band."""
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -15,6 +16,11 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
     parser.add_argument("study", metavar="STUDY.toml")
     add_changes(parser)
+    parser.add_argument(
+        "--full",
+        action="store_true",
+        help="also all bands, card values learned, and what was left out in turn",
+    )
     parser.add_argument("--json", action="store_true", help="one JSON object on standard output")
 
 
@@ -23,12 +29,15 @@ def run(args: argparse.Namespace) -> int:
     from dataclasses import replace
 
     from validation.commands.options import changes
+    from validation.measured.look_again import look_again
     from validation.measured.unit_doubts import unit_doubts
+    from validation.predict.answer import answer_lines
     from validation.predict.calibrated import calibrate_study
     from validation.predict.prediction import predict_study
     from validation.predict.prediction_dict import calibration_dict, predicted_dict
-    from validation.predict.prediction_output import print_calibration, print_predictions
-    from validation.results.estimates import all_warnings
+    from validation.predict.prediction_output import print_calibration, print_predictions, print_short
+    from validation.predict.rivals import contest_lines, contests
+    from validation.study.estimates import all_warnings
     from validation.study.study import load
     from validation.text.output import CAUTIONS, print_json, remark
 
@@ -44,25 +53,34 @@ def run(args: argparse.Namespace) -> int:
                 "study": study.table.title,
                 "invented": study.table.invented,
                 "changes": changes(args),
-                "calibrations": [calibration_dict(calibrated) for calibrated in calibration.calibrations],
-                "predictions": [predicted_dict(prediction) for prediction in predicted],
+                "calibrations": [calibration_dict(one) for one in found.calibrations],
+                "predictions": [predicted_dict(one) for one in predicted],
+                "look_again": look_again(found.rows),
                 "notes": notes,
                 "cautions": list(CAUTIONS),
             }
         )
         return 0
-    shown = replace(study, settings=tuple(prediction.named for prediction in predicted))
-    doubts = unit_doubts(calibration.rows)
-    for text in (
-        *calibration.remarks,
-        *doubts,
-        *all_warnings(shown, [prediction.estimate for prediction in predicted]),
-    ):
-        remark(f"note: {text}", args.quiet)
+    doubts = [*look_again(found.rows), *unit_doubts(found.rows)]
     if study.table.invented:
         notes.append("the measurements of this study are invented")
-    answer_first = [*predicted[len(study.settings) :], *predicted[: len(study.settings)]]
+    asked_for = predicted[len(study.settings) :]
+    answer_first = [*asked_for, *predicted[: len(study.settings)]]
+    for text in (*answer_lines(asked_for, predicted), *doubts):
+        print(text)
+    contest = [line for one in found.calibrations for line in contest_lines(contests(one))]
+    spoken = [note for one in found.calibrations for note in one.notes]
+    if not args.full:
+        print_short(study.table.title, answer_first, [
+            *contest, *(f"note: {text}" for text in (*notes, *spoken)), *CAUTIONS,
+            "More, and what was learned of each card value: --full.",
+        ])  # fmt: skip
+        return 0
+    shown = replace(study, settings=tuple(one.named for one in predicted))
+    for text in (*found.remarks, *all_warnings(shown, [one.estimate for one in predicted])):
+        remark(f"note: {text}", args.quiet)
     print_predictions(study.table.title, answer_first, [*(f"note: {text}" for text in notes), *CAUTIONS])
-    for calibrated in calibration.calibrations:
+    print("\n".join(contest))
+    for calibrated in found.calibrations:
         print_calibration(calibrated)
     return 0

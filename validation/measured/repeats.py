@@ -25,6 +25,9 @@ from validation.statistics import (
 Quantity = Literal["breaking_force", "stiffness", "mass"]
 # settings up to which all pairs are compared; each takes some hundredths of a second
 MOST_COMPARED = 12
+# repeats this many units of the last place apart differ by rounding as likely as by anything else
+_ROUNDED = 2.000001
+UNITS: dict[Quantity, str] = {"breaking_force": "N", "stiffness": "N_per_mm", "mass": "g"}
 
 
 @dataclass(frozen=True)
@@ -105,17 +108,28 @@ def repeats_of(rows: Sequence[Row], quantity: Quantity = "breaking_force") -> Re
         settings={label: summarise(found, scatter) for label, found in values.items()},
         comparisons=_comparisons(values, notes),
         builds=_builds(beams, quantity, notes),
-        odd=tuple(
-            OddBeam(
-                beams[flag.setting][flag.index],
-                flag.ratio,
-                flag.p_adjusted,
-                str(grubbs(np.log(values[flag.setting]).tolist()) or ""),
-            )
-            for flag in flag_runs(values)
-        ),
+        odd=tuple(_odd(beams, values, quantity)),
         notes=tuple(notes),
     )
+
+
+def _odd(beams: dict[str, list[Beam]], values: dict[str, list[float]], quantity: Quantity) -> list[OddBeam]:
+    """Return beams far from their repeats, but for differences that rounding alone may make."""
+    step = _last_place([value for found in values.values() for value in found])
+    odd = []
+    for flag in flag_runs(values):
+        own = values[flag.setting]
+        others = np.delete(own, flag.index)
+        if np.abs(own[flag.index] - others).min() > _ROUNDED * step:
+            test = str(grubbs(np.log(own).tolist()) or "")
+            odd.append(OddBeam(beams[flag.setting][flag.index], flag.ratio, flag.p_adjusted, test))
+    return odd
+
+
+def _last_place(values: Sequence[float]) -> float:
+    """Return one unit of the last decimal place that any of the values uses, whole units at least."""
+    decimals = max(len(f"{value:.6f}".rstrip("0").partition(".")[2]) for value in values)
+    return 10.0**-decimals
 
 
 def _comparisons(values: dict[str, list[float]], notes: list[str]) -> tuple[Comparison, ...]:

@@ -15,6 +15,46 @@ from validation.text.output import print_table
 from validation.text.quantities import NAMES
 
 
+def print_short(title: str, predicted: Sequence[Predicted], notes: Sequence[str]) -> None:
+    """Print one table: measured beside predicted, the next beam and the bound, stiffness and mass."""
+    print_table(
+        f"\n{title}",
+        [
+            "setting",
+            "measured N (n)",
+            "mean N (95 %)",
+            "next beam N",
+            "bound N",
+            "estimate N",
+            "stiffness N/mm",
+            "mass g",
+            "mode",
+        ],
+        [_short(one) for one in predicted],
+        notes,
+        words=("mode",),
+    )
+
+
+def _short(one: Predicted) -> list[str]:
+    force, estimated = one.told.get("breaking_force"), one.estimate.breaking_force
+    others = [
+        f"{significant(one.told[q].mean.best)} ±{_half(one.told[q].mean)}" if q in one.told else "-"
+        for q in ("stiffness", "mass")
+    ]
+    told = ["-"] * 4
+    if force:
+        own = f"{significant(force.measured)} ({force.n})" if force.measured else "-"
+        ends = f"{significant(force.next_beam.low)} to {significant(force.next_beam.high)}"
+        told = [own, interval(force.mean), ends, significant(force.lower_bound)]
+    name = one.named.label if one.position.inside else f"{one.named.label} (beyond)"
+    return [name, *told, significant(estimated.best) if estimated else "-", *others, mode_words(one.mode)]
+
+
+def _half(value: Interval) -> str:
+    return significant((value.high - value.low) / 2, 2)
+
+
 def print_predictions(title: str, predicted: Sequence[Predicted], notes: Sequence[str]) -> None:
     """Print force in one table, stiffness, mass and time in another."""
     bounds = {
