@@ -42,6 +42,7 @@ FLOORS = [
     "validation.study",
     "validation.statistics",
     "validation.calibration",
+    "validation.gaussian",
     "validation.rig",
     "validation.measured",
     "validation.results",

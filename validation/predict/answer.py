@@ -27,9 +27,9 @@ def answer_lines(asked: Sequence[Predicted], measured: Sequence[Predicted]) -> l
 def _told(one: Predicted) -> list[str]:
     """Return the lines on one setting."""
     force, stiffness, mass = (one.told.get(q) for q in ("breaking_force", "stiffness", "mass"))
-    where = (
-        f"{next(iter(own)).n} beams broken there" if (own := _own(one)) else f"untested, {one.position.kind}"
-    )
+    own = [told for told in one.told.values() if told.n]
+    place = "between the measured settings" if one.position.inside else "beyond the measured settings"
+    where = f"{own[0].n} beams broken there" if own else f"untested, {place}"
     lines = []
     if force:
         beside = f"; its own beams: {significant(force.measured)} N" if force.measured else ""
@@ -63,10 +63,6 @@ def _told(one: Predicted) -> list[str]:
     if force:
         lines.append(f"  {what_would_change(one, force)}")
     return lines
-
-
-def _own(one: Predicted) -> list[Foretold]:
-    return [told for told in one.told.values() if told.n]
 
 
 def what_would_change(one: Predicted, force: Foretold) -> str:

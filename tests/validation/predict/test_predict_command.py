@@ -8,7 +8,7 @@ from dataclasses import replace
 import pytest
 
 from fem.estimate import estimate
-from tests.validation.laboratory import UPRIGHT, laboratory, write_laboratory
+from tests.validation.laboratory import FLAT, UPRIGHT, laboratory, write_laboratory
 from validation import cli
 from validation.predict.answers import Answers
 from validation.predict.calibrated import reference_length
@@ -101,21 +101,33 @@ def test_an_untested_setting_is_met_by_the_truth(told):
     assert abs(asked["uncalibrated"]["breaking_force_N"]["best"] / true["breaking_force"] - 1) > 0.1
 
 
-def test_tables_show_parameters_left_out_settings_bands_and_cautions(study, capsys):
-    assert (
-        cli.main(
-            [
-                "predict",
-                str(study),
-                "--quiet",
-                "--with",
-                "test.lever_mm=90",
-                "--with",
-                "specimen.length_mm=95",
-            ]
-        )
-        == 0
-    )
+BEYOND = ["--with", "test.lever_mm=90", "--with", "specimen.length_mm=95"]
+
+
+def test_the_answer_stands_first_on_one_screen(study, capsys):
+    assert cli.main(["predict", str(study), "--quiet", "--with", "print.walls=2"]) == 0
+    told = capsys.readouterr()
+    lines = told.out.splitlines()
+    assert lines[0].startswith("Answer: walls 2")
+    assert "untested" not in lines[0]  # levers are varied, walls 2 was broken at both
+    assert "its own beams" in lines[0]
+    assert "What would change it: 3 more beams there narrow" in told.out
+    assert "left out in turn is missed (median) by: fillbend" in told.out
+    assert "is best here" in told.out
+    assert "measured N (n)" in told.out
+    assert "--full" in lines[-1]
+    assert "prior (95 %)" not in told.out
+    assert "safe" not in (told.out + told.err).lower()
+
+
+def test_without_a_question_the_weakest_and_the_strongest_setting_are_told(study, capsys):
+    assert cli.main(["predict", str(study), "--quiet"]) == 0
+    answers = [line for line in capsys.readouterr().out.splitlines() if line.startswith("Answer: ")]
+    assert ["lever_mm 45" in answers[0], "lever_mm 20" in answers[1]] == [True, True]
+
+
+def test_full_tables_show_parameters_left_out_settings_bands_and_cautions(study, capsys):
+    assert cli.main(["predict", str(study), "--quiet", "--full", *BEYOND]) == 0
     told = capsys.readouterr()
     for words in (
         "prior (95 %)",
@@ -125,17 +137,21 @@ def test_tables_show_parameters_left_out_settings_bands_and_cautions(study, caps
         "Every build left out in turn",
         "lower bound N",
         "extrapolation",
+        "beyond the measured settings",
         "stale",
         "invented",
         "eye protection",
+        "from build to build",
     ):
         assert words in told.out, words
     # the answer first, what speaks for it after
     lines = told.out.splitlines()
-    assert "breaking force" in lines[0]
-    assert "90" in lines[2]
+    assert lines[0].startswith("Answer: ")
+    assert "90" in lines[0]
     assert (
-        told.out.index("eye protection") < told.out.index("prior (95 %)") < told.out.index("left out in turn")
+        told.out.index("eye protection")
+        < told.out.index("prior (95 %)")
+        < told.out.index("left out in turn and")
     )
     # card values by the keys that a person would write, units in them
     assert {"young_mpa", "weld_bending_mpa", "density_g_cm3", "root"} <= {
@@ -143,6 +159,26 @@ def test_tables_show_parameters_left_out_settings_bands_and_cautions(study, caps
     }
     assert any(line.startswith("root: turn of the beam in its clamp") for line in lines)
     assert "safe" not in (told.out + told.err).lower()
+
+
+def test_a_hobby_series_is_answered_and_its_slip_told(tmp_path, capsys):
+    """One beam per setting, no stiffness, a missing mass, one name twice, one force ten times too large."""
+    (tmp_path / "study.toml").write_text(FLAT + '[measured]\nspecimens = "specimens.csv"\n', encoding="utf-8")
+    rows = ["0.15,A,105,6.1", "0.3,B,112,6.9", "0.45,B,1180,7.7", "0.6,D,118,", "0.9,E,126,10.1"]
+    (tmp_path / "specimens.csv").write_text(
+        "set_fill,specimen,breaking_force_N,mass_g\n" + "\n".join(rows) + "\n", encoding="utf-8"
+    )
+    words = ["predict", str(tmp_path / "study.toml"), "--quiet"]
+    assert cli.main(words) == 0
+    out = capsys.readouterr().out
+    assert "Look again at B (line 4): breaking force 1180 is about 10 times" in out
+    assert "estimated only, never measured" in out
+    assert "no setting's breaking force is repeated" in out
+    assert cli.main([*words, "--json"]) == 0
+    told = json.loads(capsys.readouterr().out)
+    assert told["predictions"][0]["stiffness_N_per_mm"] is None
+    assert told["calibrations"][0]["beams"] == {"breaking_force": 5, "mass": 4}
+    assert len(told["look_again"]) == 1
 
 
 def test_another_material_makes_the_calibration_stale(study, capsys):
