@@ -10,7 +10,7 @@ from fem.estimate import Estimate, with_fill
 from fem.setting import Setting
 from validation.predict.calibrated import CalibratedStudy
 from validation.predict.interpolation import Position, position
-from validation.predict.prediction import COVERAGE, foretell
+from validation.predict.prediction import COVERAGE, Foretold, foretell
 from validation.study.study import NamedSetting
 
 FILL = "core.set_fill"
@@ -52,6 +52,8 @@ class JudgedSetting:
         "breaking force" or "deflection", whichever has the smaller margin.
     position : Position or None
         Among the calibrated settings; None without a calibration.
+    told : dict of str to Foretold
+        What the beams say of each measured quantity; empty without any.
     """
 
     named: NamedSetting
@@ -64,6 +66,7 @@ class JudgedSetting:
     margin: float
     limit: str
     position: Position | None
+    told: dict[str, Foretold]
 
     @property
     def meets(self) -> bool:
@@ -82,11 +85,13 @@ class Judge:
     def __call__(self, named: NamedSetting, found: Estimate | None = None) -> JudgedSetting:
         """Return how one setting stands."""
         found = found or self.estimate(named.setting)
+        force, stiffness = self._uncalibrated(found)
+        told: dict[str, Foretold] = {}
+        mode, place = found.mode, None
         if self.calibrated:
-            force, stiffness, mass, mode, place = self._calibrated(self.calibrated, found)
-        else:
-            force, stiffness = self._uncalibrated(found)
-            mass, mode, place = found.mass.best, found.mode, None
+            told, mode, place = self._calibrated(self.calibrated, found)
+            force = told["breaking_force"].lower_bound if "breaking_force" in told else force
+            stiffness = told["stiffness"].lower_bound if "stiffness" in told else stiffness
         strong = (force or 0.0) / self.demand.load
         stiff = stiffness / self.demand.stiffness if self.demand.stiffness else np.inf
         return JudgedSetting(
@@ -94,26 +99,23 @@ class Judge:
             estimate=found,
             force=force,
             stiffness=stiffness,
-            mass=mass,
+            mass=told["mass"].mean.best if "mass" in told else found.mass.best,
             print_time=found.print_time.best,
             mode=mode,
             margin=float(min(strong, stiff)),
             limit="breaking force" if strong <= stiff else "deflection",
             position=place,
+            told=told,
         )
 
     def _calibrated(
         self, study: CalibratedStudy, found: Estimate
-    ) -> tuple[float | None, float, float, str, Position]:
-        """Return tolerance bounds of force and stiffness, calibrated mass, mode and place."""
+    ) -> tuple[dict[str, Foretold], str, Position]:
+        """Return what the beams say, the governing mode and the place."""
         calibrated = study.calibration_for(found.setting.card)
         answers = calibrated.answers_of(found)
-        force, stiffness = self._uncalibrated(found)
-        told = foretell(calibrated, answers, self.demand.confidence, COVERAGE)
         return (
-            told["breaking_force"].lower_bound if "breaking_force" in told else force,
-            told["stiffness"].lower_bound if "stiffness" in told else stiffness,
-            told["mass"].mean.best if "mass" in told else found.mass.best,
+            foretell(calibrated, answers, self.demand.confidence, COVERAGE),
             answers.mode(calibrated.learned),
             position(found.setting, [row.estimate.setting for row in calibrated.rows]),
         )
@@ -187,6 +189,11 @@ def choice_dict(choice: JudgedSetting) -> dict[str, Any]:
         "stiffness_lower_bound_N_per_mm": choice.stiffness,
         "mass_g": choice.mass,
         "print_time_min": choice.print_time,
+        "measured": {
+            quantity: {"mean": told.measured, "n": told.n, "predicted": told.mean.best}
+            for quantity, told in choice.told.items()
+            if told.n
+        },
         "position": choice.position
         and {"kind": choice.position.kind, "reasons": list(choice.position.reasons)},
     }

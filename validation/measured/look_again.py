@@ -8,7 +8,7 @@ import numpy as np
 
 from validation.measured.measured import Beam
 from validation.measured.reconcile import Row
-from validation.measured.repeats import UNITS, Quantity, repeats_of
+from validation.measured.repeats import UNITS, Quantity, odd_beams
 from validation.text.output import significant
 
 # so near to a power of ten is a slip of the decimal point, given what an estimate misses from setting to setting
@@ -31,11 +31,10 @@ def look_again(rows: Sequence[Row]) -> list[str]:
         slipped = {id(beam) for beam, _ in slips}
         # repeats are held against each other without the slips, which would throw doubt on their neighbours
         rest = [replace(row, beams=tuple(one for one in row.beams if id(one) not in slipped)) for row in rows]
-        found = repeats_of(rest, quantity)
         lines += [
             f"Look again at {place_of(odd.beam)}: {_words(quantity)} {odd.ratio:.2f} of its setting's mean "
             f"(p {odd.p:.2g}); it is kept."
-            for odd in (found.odd if found else ())
+            for odd in odd_beams(rest, quantity)
         ]
     return lines
 

@@ -93,9 +93,7 @@ def repeats_of(rows: Sequence[Row], quantity: Quantity = "breaking_force") -> Re
     quantity : {"breaking_force", "stiffness", "mass"}
         What to look at.
     """
-    beams = {row.named.label: [beam for beam in row.beams if getattr(beam, quantity)] for row in rows}
-    beams = {label: found for label, found in beams.items() if found}
-    values = {label: [getattr(beam, quantity) for beam in found] for label, found in beams.items()}
+    beams, values = _by_setting(rows, quantity)
     if not any(len(found) > 1 for found in values.values()):
         return None
     scatter = pooled_scatter(values)
@@ -108,13 +106,16 @@ def repeats_of(rows: Sequence[Row], quantity: Quantity = "breaking_force") -> Re
         settings={label: summarise(found, scatter) for label, found in values.items()},
         comparisons=_comparisons(values, notes),
         builds=_builds(beams, quantity, notes),
-        odd=tuple(_odd(beams, values, quantity)),
+        odd=tuple(odd_beams(rows, quantity)),
         notes=tuple(notes),
     )
 
 
-def _odd(beams: dict[str, list[Beam]], values: dict[str, list[float]], quantity: Quantity) -> list[OddBeam]:
+def odd_beams(rows: Sequence[Row], quantity: Quantity) -> list[OddBeam]:
     """Return beams far from their repeats, but for differences that rounding alone may make."""
+    beams, values = _by_setting(rows, quantity)
+    if not any(len(found) > 1 for found in values.values()):
+        return []
     step = _last_place([value for found in values.values() for value in found])
     odd = []
     for flag in flag_runs(values):
@@ -124,6 +125,15 @@ def _odd(beams: dict[str, list[Beam]], values: dict[str, list[float]], quantity:
             test = str(grubbs(np.log(own).tolist()) or "")
             odd.append(OddBeam(beams[flag.setting][flag.index], flag.ratio, flag.p_adjusted, test))
     return odd
+
+
+def _by_setting(
+    rows: Sequence[Row], quantity: Quantity
+) -> tuple[dict[str, list[Beam]], dict[str, list[float]]]:
+    """Return the beams of each setting that have a quantity, and their values."""
+    beams = {row.named.label: [beam for beam in row.beams if getattr(beam, quantity)] for row in rows}
+    beams = {label: found for label, found in beams.items() if found}
+    return beams, {label: [getattr(beam, quantity) for beam in found] for label, found in beams.items()}
 
 
 def _last_place(values: Sequence[float]) -> float:

@@ -9,6 +9,7 @@ import pytest
 
 from tests.validation.laboratory import FLAT, UPRIGHT, laboratory, measure, write_laboratory
 from validation import cli
+from validation.design.choice_answer import answer_lines, rounded_down
 from validation.design.choose import Demand, Judge, choose
 from validation.predict.calibrated import CalibratedStudy, calibrate_rows
 
@@ -140,6 +141,28 @@ def test_json_and_table(tmp_path, capsys):
     assert told["cautions"]
 
 
+def test_the_answer_tells_measured_beside_predicted_and_what_would_change_it(calibrated):
+    settings = settings_of(calibrated)
+    one = choose(settings, Judge(Demand(1.0, None, 0.95), never, calibrated))[0]
+    lines = answer_lines(Demand(1.0, None, 0.95), [one])
+    assert lines[0].startswith(f"Answer: {one.named.label} carries 1 N")
+    assert "90 of 100 beams reach" in lines[0]
+    assert "measured (n = 3)" in lines[1]
+    assert "predicted N" in lines[1]
+    assert lines[-1].startswith("  What would change it")
+    strongest = max(settings, key=lambda pair: pair[1].breaking_force.best)
+    load = 1.02 * Judge(Demand(1.0, None, 0.95), never, calibrated)(*strongest).force
+    few = Demand(load, None, 0.95)
+    told = answer_lines(few, choose(settings, Judge(few, never, calibrated)))
+    assert told[0].startswith("Answer: none carries")
+    assert told[-1].endswith("enough.")
+    many = Demand(10 * load, None, 0.95)
+    assert (
+        "another setting is needed"
+        in answer_lines(many, choose(settings, Judge(many, never, calibrated)))[-1]
+    )
+
+
 def test_none_is_an_answer_and_works_without_beams(tmp_path, capsys):
     (tmp_path / "study.toml").write_text(UPRIGHT, encoding="utf-8")
     words = ["choose", str(tmp_path / "study.toml"), "--quiet", "--load-N", "100000", "--deflection-mm", "1"]
@@ -157,14 +180,13 @@ def test_none_is_an_answer_and_works_without_beams(tmp_path, capsys):
 
 
 def test_a_margin_that_falls_short_never_reads_as_enough():
-    from validation.text.numbers import rounded_down
-
-    assert (rounded_down(0.9996, 2), rounded_down(1.0, 2), rounded_down(1.239, 2), rounded_down(99.7, 0)) == (
+    found = [rounded_down(value, places) for value, places in ((0.9996, 2), (1.0, 2), (1.239, 2), (99.7, 0))]
+    assert found == [
         "0.99",
         "1.00",
         "1.23",
         "99",
-    )
+    ]
 
 
 @pytest.mark.parametrize(
