@@ -1,7 +1,7 @@
 """Laboratories that break beams on paper: a true material from the estimate's own draws, and a model that misses.
 
-Kinds of miss: none; a smooth one of 10 %; a step of 15 %; a trend of 30 % along the walls (along the fill where walls are
-not varied). Truth is known, so coverage and errors can be counted.
+Kinds of miss: none; a smooth one of 10 %; a step of 15 %; a trend of 30 % along the walls (along the fill where walls
+are not varied). Truth is known, so coverage and errors can be counted.
 """
 
 from collections.abc import Iterator
@@ -100,7 +100,7 @@ def miss(kind: str, design: Design, rng: np.random.Generator) -> np.ndarray:
 def run(
     design: Design, kind: str, rng: np.random.Generator, repeats: int = 3, scatter: float = SCATTER
 ) -> Iterator[Seen | Raced]:
-    """Break the beams of one laboratory and yield every prediction against the truth, then the race of left-out ones."""
+    """Break the beams of one laboratory; yield each prediction against the truth, then the race of left-out ones."""
     draw, quantities = int(rng.integers(2000)), ("breaking_force", "stiffness")
     truth = {
         q: np.log([one.draws[q][draw] for one in design.estimates]) + miss(kind, design, rng)
