@@ -1,4 +1,4 @@
-"""Bands cover what they say and left-out settings are met, in simulated laboratories; a quick sample and 1,000 of them."""
+"""Bands cover what they say, left-out settings are met: a quick sample of laboratories and 1,000 of them."""
 
 import numpy as np
 import pytest
