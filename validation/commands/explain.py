@@ -19,6 +19,8 @@ def run(args: argparse.Namespace) -> int:
     """Run the command."""
     from validation.explain.explain import explain
     from validation.explain.explain_output import explanation_dict, lines
+    from validation.explain.verdict import verdict
+    from validation.measured.look_again import look_again
     from validation.measured.measured import read_specimens
     from validation.measured.reconcile import reconcile
     from validation.study.estimates import estimate_all
@@ -32,7 +34,7 @@ def run(args: argparse.Namespace) -> int:
     rows = reconcile(study, measured, estimate_all(study, args.quiet))
     explanations = explain(rows, study.table.rig.capacity_N)
     if args.json:
-        series = [explanation_dict(item) for item in explanations]
+        series = [{**explanation_dict(item), "verdict": verdict(item)} for item in found]
         print_json(
             {
                 "study": study.table.title,
@@ -42,6 +44,7 @@ def run(args: argparse.Namespace) -> int:
             }
         )
     else:
+        print("\n".join([*(verdict(item) for item in found), *look_again(rows), ""]))
         print(study.table.title + (" (invented measurements)" if study.table.invented else ""))
         for item in explanations:
             print("\n".join(lines(item)))

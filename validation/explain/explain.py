@@ -30,13 +30,17 @@ LEAST_SETTINGS = 4
 
 @dataclass(frozen=True)
 class Jump:
-    """One feature of the series with its split and its causes, the best supported first."""
+    """One feature of the series with its split and its causes, the best supported first.
+
+    ``smooth_weight`` is that of smooth curves up to the cubic against a step or kink, 0 to 1.
+    """
 
     feature: Feature
     before: Row
     after: Row
     split: ForceSplit
     verdicts: tuple[Verdict, ...]
+    smooth_weight: float
 
 
 @dataclass(frozen=True)
@@ -183,7 +187,7 @@ def _jump(series: FillSeries, feature: Feature, search: StepSearch, capacity: fl
         smooth_weight=sum(rival.weight for rival in search.rivals if rival.name not in ("step", "kink")),
         capacity=capacity,
     )
-    return Jump(feature, before, after, split, tuple(weigh(across)))
+    return Jump(feature, before, after, split, tuple(weigh(across)), across.smooth_weight)
 
 
 def _measured_ratio(series: FillSeries, quantity: Quantity, before: Row, after: Row) -> Interval | None:

@@ -13,6 +13,7 @@ from validation.explain.explain_output import (
     next_test,
     remarks,
 )
+from validation.explain.verdict import verdict
 from validation.measured.reconcile import Row
 from validation.report.content import Block, Bullets, PageSection, Table, Text, number, word
 
@@ -25,7 +26,7 @@ def explanation(rows: Sequence[Row], capacity: float | None) -> PageSection | No
         return None
     blocks: list[Block] = []
     for item in found:
-        blocks += [Text(heading(item)), Bullets(findings(item))]
+        blocks += [Text(verdict(item)), Text(heading(item)), Bullets(findings(item))]
         for jump in item.jumps:
             blocks += _jump(jump)
         if item.implied:
