@@ -47,7 +47,6 @@ def run(args: argparse.Namespace) -> int:
     from validation.predict.prediction import COVERAGE
     from validation.study.estimates import estimate_all, machine_of
     from validation.study.study import load
-    from validation.text.choices import print_choices
     from validation.text.output import CAUTIONS, print_json
 
     demand = _demand(args)
@@ -122,11 +121,17 @@ def _notes(choices: "list[JudgedSetting]", calibrated: bool, invented: bool) -> 
 
 
 def _print(
-    title: str, demand: "Demand", choices: "list[Choice]", notes: list[str], doubts: list[str], full: bool
+    title: str,
+    demand: "Demand",
+    choices: "list[JudgedSetting]",
+    notes: list[str],
+    doubts: list[str],
+    full: bool,
 ) -> None:
-    from validation.design.choice_answer import answer_lines, bound_words, rounded_down
+    from validation.design.choice_answer import answer_lines, bound_words
     from validation.text.mode_words import mode_words
-    from validation.text.output import print_table, significant
+    from validation.text.numbers import rounded_down, significant
+    from validation.text.output import print_table
 
     print("\n".join([*answer_lines(demand, choices), *doubts]))
     asked = f"{demand.load:g} N" + (f" within {demand.deflection:g} mm" if demand.deflection else "")
@@ -158,8 +163,8 @@ def _print(
     )  # fmt: skip
 
 
-def _measured(choice: "Choice") -> str:
-    from validation.text.output import significant
+def _measured(choice: "JudgedSetting") -> str:
+    from validation.text.numbers import significant
 
     force = choice.told.get("breaking_force")
     return f"{significant(force.measured)} ({force.n})" if force and force.measured else "-"

@@ -34,7 +34,7 @@ def run(args: argparse.Namespace) -> int:
     rows = reconcile(study, measured, estimate_all(study, args.quiet))
     explanations = explain(rows, study.table.rig.capacity_N)
     if args.json:
-        series = [{**explanation_dict(item), "verdict": verdict(item)} for item in found]
+        series = [{**explanation_dict(item), "verdict": verdict(item)} for item in explanations]
         print_json(
             {
                 "study": study.table.title,
@@ -44,7 +44,7 @@ def run(args: argparse.Namespace) -> int:
             }
         )
     else:
-        print("\n".join([*(verdict(item) for item in found), *look_again(rows), ""]))
+        print("\n".join([*(verdict(item) for item in explanations), *look_again(rows), ""]))
         print(study.table.title + (" (invented measurements)" if study.table.invented else ""))
         for item in explanations:
             print("\n".join(lines(item)))

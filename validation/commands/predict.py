@@ -37,7 +37,7 @@ def run(args: argparse.Namespace) -> int:
     from validation.predict.prediction_dict import calibration_dict, predicted_dict
     from validation.predict.prediction_output import print_calibration, print_predictions, print_short
     from validation.predict.rivals import contest_lines, contests
-    from validation.study.estimates import all_warnings
+    from validation.results.estimates import all_warnings
     from validation.study.study import load
     from validation.text.output import CAUTIONS, print_json, remark
 
@@ -53,34 +53,39 @@ def run(args: argparse.Namespace) -> int:
                 "study": study.table.title,
                 "invented": study.table.invented,
                 "changes": changes(args),
-                "calibrations": [calibration_dict(one) for one in found.calibrations],
-                "predictions": [predicted_dict(one) for one in predicted],
-                "look_again": look_again(found.rows),
+                "calibrations": [calibration_dict(calibrated) for calibrated in calibration.calibrations],
+                "predictions": [predicted_dict(prediction) for prediction in predicted],
+                "look_again": look_again(calibration.rows),
                 "notes": notes,
                 "cautions": list(CAUTIONS),
             }
         )
         return 0
-    doubts = [*look_again(found.rows), *unit_doubts(found.rows)]
+    doubts = [*look_again(calibration.rows), *unit_doubts(calibration.rows)]
     if study.table.invented:
         notes.append("the measurements of this study are invented")
     asked_for = predicted[len(study.settings) :]
     answer_first = [*asked_for, *predicted[: len(study.settings)]]
     for text in (*answer_lines(asked_for, predicted), *doubts):
         print(text)
-    contest = [line for one in found.calibrations for line in contest_lines(contests(one))]
-    spoken = [note for one in found.calibrations for note in one.notes]
+    contest = [
+        line for calibrated in calibration.calibrations for line in contest_lines(contests(calibrated))
+    ]
+    spoken = [note for calibrated in calibration.calibrations for note in calibrated.notes]
     if not args.full:
         print_short(study.table.title, answer_first, [
             *contest, *(f"note: {text}" for text in (*notes, *spoken)), *CAUTIONS,
             "More, and what was learned of each card value: --full.",
         ])  # fmt: skip
         return 0
-    shown = replace(study, settings=tuple(one.named for one in predicted))
-    for text in (*found.remarks, *all_warnings(shown, [one.estimate for one in predicted])):
+    shown = replace(study, settings=tuple(prediction.named for prediction in predicted))
+    for text in (
+        *calibration.remarks,
+        *all_warnings(shown, [prediction.estimate for prediction in predicted]),
+    ):
         remark(f"note: {text}", args.quiet)
     print_predictions(study.table.title, answer_first, [*(f"note: {text}" for text in notes), *CAUTIONS])
     print("\n".join(contest))
-    for calibrated in found.calibrations:
+    for calibrated in calibration.calibrations:
         print_calibration(calibrated)
     return 0

@@ -5,12 +5,12 @@ from collections.abc import Sequence
 
 from scipy import stats
 
-from validation.design.choose import Choice, Demand
+from validation.design.choose import Demand, JudgedSetting
 from validation.predict.prediction import COVERAGE, Foretold
-from validation.text.output import significant
+from validation.text.numbers import rounded_down, significant
 
 
-def answer_lines(demand: Demand, choices: Sequence[Choice]) -> list[str]:
+def answer_lines(demand: Demand, choices: Sequence[JudgedSetting]) -> list[str]:
     """Return the answer; ``choices`` are those of `choose`, the best first."""
     first = choices[0]
     asked = f"{demand.load:g} N" + (f" within {demand.deflection:g} mm" if demand.deflection else "")
@@ -34,7 +34,7 @@ def answer_lines(demand: Demand, choices: Sequence[Choice]) -> list[str]:
     return [*lines, f"  {_what_would_change(first, demand)}"]
 
 
-def _bounds(choice: Choice, demand: Demand) -> str:
+def _bounds(choice: JudgedSetting, demand: Demand) -> str:
     """Return the bounds in words, nothing where the load cannot be judged."""
     share = f"{100 * COVERAGE:g} of 100 beams" if choice.told else "the estimate's draws"
     told = []
@@ -47,7 +47,7 @@ def _bounds(choice: Choice, demand: Demand) -> str:
     return f"; {share} reach {' and '.join(told)} with {100 * demand.confidence:g} % confidence"
 
 
-def _beside(choice: Choice) -> list[str]:
+def _beside(choice: JudgedSetting) -> list[str]:
     """Return measured beside predicted where the setting was broken."""
     units = {"breaking_force": "N", "stiffness": "N/mm", "mass": "g"}
     told = [
@@ -59,11 +59,11 @@ def _beside(choice: Choice) -> list[str]:
     return [f"  {'; '.join(told)}."] if told else []
 
 
-def _broken(choice: Choice) -> bool:
+def _broken(choice: JudgedSetting) -> bool:
     return any(one.n for one in choice.told.values())
 
 
-def _what_would_change(choice: Choice, demand: Demand) -> str:
+def _what_would_change(choice: JudgedSetting, demand: Demand) -> str:
     """Return what moves the answer most: beams at this setting, or another setting."""
     quantity, needed = (
         ("breaking_force", demand.load)
@@ -91,9 +91,3 @@ def bound_words(value: float | None) -> str:
     if value is None or value <= 0:
         return "-"
     return rounded_down(value, max(2 - math.floor(math.log10(value)), 0))
-
-
-def rounded_down(value: float, places: int) -> str:
-    """Return a number rounded down, so that what falls short never reads as enough."""
-    steps = 10**places
-    return f"{math.floor(value * steps) / steps:.{places}f}"

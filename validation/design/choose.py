@@ -11,6 +11,7 @@ from fem.setting import Setting
 from validation.predict.calibrated import CalibratedStudy
 from validation.predict.interpolation import Position, position
 from validation.predict.prediction import COVERAGE, Foretold, foretell
+from validation.results.estimates import setting_dict
 from validation.study.study import NamedSetting
 
 FILL = "core.set_fill"

@@ -9,7 +9,7 @@ from scipy import stats
 
 from validation.explain.explain import Explanation, Jump
 from validation.explain.explain_output import jump_shares, next_test
-from validation.explain.series import Series
+from validation.explain.series import FillSeries
 from validation.statistics import Interval
 
 # share of all weight that the intervals named must hold together
@@ -40,7 +40,7 @@ class Rise:
     weight: float
 
 
-def place_rise(series: Series) -> Rise | None:
+def place_rise(series: FillSeries) -> Rise | None:
     """Return where a series leaves its trend; None with fewer than five settings.
 
     Every stretch between two settings is tried as a ramp on three smooth trends of the logarithm, builds beside them

@@ -6,10 +6,10 @@ from dataclasses import replace
 
 import numpy as np
 
-from validation.measured.measured import Beam
+from validation.measured.measured import MeasuredBeam
 from validation.measured.reconcile import Row
 from validation.measured.repeats import UNITS, Quantity, odd_beams
-from validation.text.output import significant
+from validation.text.numbers import significant
 
 # so near to a power of ten is a slip of the decimal point, given what an estimate misses from setting to setting
 _NEAR = 1.6
@@ -39,13 +39,13 @@ def look_again(rows: Sequence[Row]) -> list[str]:
     return lines
 
 
-def decimal_slips(rows: Sequence[Row], quantity: Quantity) -> list[tuple[Beam, float]]:
+def decimal_slips(rows: Sequence[Row], quantity: Quantity) -> list[tuple[MeasuredBeam, float]]:
     """Return beams off by about a power of ten, with the factor.
 
     Each beam's value over its setting's estimate is held against the median of that ratio over all other beams, which
     also serves one beam per setting.
     """
-    ratios: list[tuple[Beam, float]] = []
+    ratios: list[tuple[MeasuredBeam, float]] = []
     for row in rows:
         expected = getattr(row.estimate, quantity)
         for beam in row.beams:
@@ -63,7 +63,7 @@ def decimal_slips(rows: Sequence[Row], quantity: Quantity) -> list[tuple[Beam, f
     return found
 
 
-def place_of(beam: Beam) -> str:
+def place_of(beam: MeasuredBeam) -> str:
     """Return how a beam is named to people: its specimen with the line, since names may repeat."""
     return f"{beam.specimen} (line {beam.line})" if beam.specimen else f"line {beam.line}"
 

@@ -129,7 +129,7 @@ def odd_beams(rows: Sequence[Row], quantity: Quantity) -> list[OddBeam]:
 
 def _by_setting(
     rows: Sequence[Row], quantity: Quantity
-) -> tuple[dict[str, list[Beam]], dict[str, list[float]]]:
+) -> tuple[dict[str, list[MeasuredBeam]], dict[str, list[float]]]:
     """Return the beams of each setting that have a quantity, and their values."""
     beams = {row.named.label: [beam for beam in row.beams if getattr(beam, quantity)] for row in rows}
     beams = {label: found for label, found in beams.items() if found}

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from validation.predict.places import UNITS
 from validation.predict.prediction import Foretold, Predicted
 from validation.statistics import Interval
-from validation.text.output import significant
+from validation.text.numbers import significant
 
 # beams that are proposed to narrow a band
 _MORE = 3

@@ -14,7 +14,7 @@ from fem.bending.bending import ELASTIC_ROOT
 from fem.estimate import Estimate
 from fem.material.cards import Card
 from validation.calibration import PRIOR_MODEL_ERROR, Calibration, Observation, Parameter, calibrate
-from validation.measured.measured import Beam
+from validation.measured.measured import MeasuredBeam
 from validation.measured.reconcile import Row
 from validation.predict.answers import Answers
 from validation.predict.places import QUANTITIES
@@ -94,7 +94,7 @@ def observe(rows: Sequence[Row], answers: Sequence[Answers]) -> list[Observation
     return found
 
 
-def size_of(beam: Beam, found: Estimate) -> Size:
+def size_of(beam: MeasuredBeam, found: Estimate) -> Size:
     """Return a beam's measured over nominal size, and its own lever or span."""
     specimen, test = found.setting.specimen, found.setting.test
     own = beam.lever if test.kind == "cantilever" else beam.span

@@ -10,7 +10,7 @@ from validation.predict.rivals import contest_dict, contests
 
 def predicted_dict(one: Predicted) -> dict[str, Any]:
     """Return a prediction for the JSON output."""
-    from validation.study.estimates import estimate_dict
+    from validation.results.estimates import estimate_dict
 
     uncalibrated = estimate_dict(one.named, one.estimate)
     setting = uncalibrated.pop("setting")

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from fem.material.bands import Band
 from validation.calibration import Fitted
 from validation.predict.calibrated import Calibrated, LeftOut
-from validation.predict.places import QUANTITIES, UNITS
+from validation.predict.places import QUANTITIES
 from validation.predict.prediction import Predicted, median_error
 from validation.predict.prediction_dict import log_sd, one_sided
 from validation.statistics import Interval
@@ -123,9 +123,9 @@ def _reasons(predicted: Sequence[Predicted]) -> list[str]:
 
 def _bands(item: Predicted, quantity: str) -> tuple[str, str, str]:
     """Return next beam, mean and lower bound, dashes where the quantity was not measured."""
-    if quantity not in one.told:
+    if quantity not in item.told:
         return "-", "-", "-"
-    told = one.told[quantity]
+    told = item.told[quantity]
     return interval(told.next_beam), interval(told.mean), significant(told.lower_bound)
 
 
@@ -190,8 +190,8 @@ def _errors(calibrated: Calibrated) -> list[str]:
         sd = log_sd(calibrated, quantity)
         builds = f"{100 * sd['builds']:.1f} % from build to build, " if sd["builds"] else ""
         lines.append(
-            f"{NAMES[quantity].capitalize()}: the estimate misses {100 * sd['model']:.1f} % from setting to setting, "
-            f"{builds}scatter {100 * sd['scatter']:.1f} % from beam to beam."
+            f"{NAMES[quantity][0].capitalize()}: the estimate misses {100 * sd['model']:.1f} % from setting to "
+            f"setting, {builds}scatter {100 * sd['scatter']:.1f} % from beam to beam."
         )
     return lines
 
@@ -210,9 +210,9 @@ def _print_left_out(what: str, left_out: Sequence[LeftOut]) -> None:
                 ["-", "-", "-"]
                 if item is None
                 else [
-                    significant(one.measured),
-                    interval(one.band) + ("" if one.inside else " *"),
-                    significant(one.ratio),
+                    significant(item.measured),
+                    interval(item.band) + ("" if item.inside else " *"),
+                    significant(item.ratio),
                 ]
             )
         rows.append(cells)

@@ -9,9 +9,10 @@ import pytest
 
 from tests.validation.laboratory import FLAT, UPRIGHT, laboratory, measure, write_laboratory
 from validation import cli
-from validation.design.choice_answer import answer_lines, rounded_down
+from validation.design.choice_answer import answer_lines
 from validation.design.choose import Demand, Judge, choose
 from validation.predict.calibrated import CalibratedStudy, calibrate_rows
+from validation.text.numbers import rounded_down
 
 TRUTH = {"young_mpa": 3700.0, "weld_bending_mpa": 38.0}
 

@@ -35,8 +35,7 @@ def verdict(layout: Layout, path) -> str:
     try:
         runs = read_file(path).runs
     except DataError as error:
-        assert "\n" not in str(error)
-        return "refused"
+        return "wrong" if "\n" in str(error) else "refused"
     left = list(layout.specimens)
     for run in runs:
         match = next((truth for truth in left if is_run(run, truth, layout)), None)
