@@ -3,8 +3,6 @@
 import math
 from dataclasses import dataclass
 
-from scipy.optimize import brentq
-
 from patterns.errors import InputError
 from patterns.kinds.pattern import Pattern
 
@@ -121,6 +119,8 @@ class _Setting:
 
     def pitch_of_geometric(self, target: float) -> float:
         """Return the pitch (mm) that meets the target; covered area falls steadily as the pitch grows."""
+        from scipy.optimize import brentq
+
         widest, closest = self.ends()
         low, high = self.geometric(widest), self.geometric(closest)
         self.within(target, (low, high), "geometric fill")

@@ -5,9 +5,6 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Literal
 
-from scipy.optimize import brentq
-from scipy.special import ellipe, ellipeinc, ellipk, ellipkinc
-
 from patterns.errors import InputError
 from patterns.remark import Remark
 
@@ -133,6 +130,9 @@ def elastica_tip(alpha: float) -> float:
 
     Bisshopp and Drucker 1945, Q. Appl. Math. 3, 272; linear theory gives alpha/3.
     """
+    from scipy.optimize import brentq
+    from scipy.special import ellipe, ellipeinc, ellipk, ellipkinc
+
     if alpha < 1e-6:
         return alpha / 3
 

@@ -4,7 +4,6 @@ import math
 from collections.abc import Sequence
 
 import numpy as np
-from scipy.interpolate import CubicSpline
 from scipy.spatial import cKDTree
 
 from patterns.cells.planar import Curve, PeriodicPair, Planar
@@ -31,6 +30,8 @@ class Path:
             self.turn = abs(float(self._sweep))
             self.length = float(np.linalg.norm(first)) * self.turn
         else:
+            from scipy.interpolate import CubicSpline  # takes a third of a small cell's time to load
+
             chord = np.concatenate([[0], np.cumsum(np.linalg.norm(np.diff(points, axis=0), axis=1))])
             self._spline = CubicSpline(chord, points)
             self.length = float(chord[-1])

@@ -5,7 +5,6 @@ from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
-from scipy.optimize import minimize_scalar
 from scipy.special import ellipe
 
 from patterns.bead import Bead
@@ -46,6 +45,8 @@ class Wave:
         A common normal joins points of equal slope. They lie at x and -x from an inflection, for half way
         between the lines is a centre of symmetry.
         """
+        from scipy.optimize import minimize_scalar
+
         if self.amplitude == 0:
             return 1.0
 

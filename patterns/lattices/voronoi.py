@@ -4,7 +4,6 @@ import math
 from itertools import pairwise
 
 import numpy as np
-from scipy.spatial import Voronoi, cKDTree
 
 from patterns.cells.net import Corner, Net
 from patterns.kinds.net import NetPattern
@@ -28,6 +27,8 @@ def voronoi(seed: int, cells: int) -> Net:
 
 def _rings(points: np.ndarray, side: float) -> list[np.ndarray]:
     """Corners (n, 2) of the cell around each point, anticlockwise, in a plan of 3 x 3 copies."""
+    from scipy.spatial import Voronoi
+
     steps = side * np.array([[i, j] for i in (-1, 0, 1) for j in (-1, 0, 1)])
     order = np.argsort(np.abs(steps).sum(axis=1), kind="stable")  # the points themselves first
     diagram = Voronoi((steps[order][:, None, :] + points).reshape(-1, 2))
@@ -46,6 +47,8 @@ def _centroid(ring: np.ndarray) -> np.ndarray:
 
 def _shared_nodes(corners: np.ndarray, side: float) -> tuple[np.ndarray, list[Corner]]:
     """Nodes (n, 2) of one period, and every corner as a node with its whole steps."""
+    from scipy.spatial import cKDTree
+
     folded = np.mod(corners, side)
     folded[folded >= side] = 0.0
     tree = cKDTree(folded, boxsize=np.full(2, side))
