@@ -1,4 +1,4 @@
-"""The numbers a pattern takes of its own: their defaults, ranges and spelling."""
+"""The numbers a pattern takes of its own: their defaults and ranges."""
 
 import difflib
 import math
@@ -36,11 +36,6 @@ class Option:
     unit: str
     help: str
     integer: bool = False
-
-    @property
-    def flag(self) -> str:
-        """Command line spelling, the unit left to the metavar: ``--opening-angle``."""
-        return "--" + self.name.removesuffix(f"_{self.unit}").replace("_", "-")
 
     def checked(self, value: Any, slug: str) -> float:
         """Return ``value`` as a number in range, or raise `InputError`."""

@@ -13,7 +13,7 @@ from patterns.paths.deposit import Deposit, Role
 class Machine:
     """How fast a printer moves.
 
-    The defaults are assumptions for a common desktop machine, not measurements; a study's own machine replaces them.
+    The defaults are assumptions for a common desktop machine, not measurements; who knows the machine gives its own.
 
     Attributes
     ----------

@@ -97,10 +97,6 @@ def test_whole_numbers_stay_whole():
         find("voronoi").settle({"cells": 9.5})
 
 
-def test_command_line_spelling_leaves_the_unit_to_the_metavar():
-    assert [o.flag for o in find("reentrant").options] == ["--cell-angle", "--height-ratio"]
-
-
 def test_concentric_has_no_cell():
     with pytest.raises(InputError, match="no repeating cell"):
         find("concentric").cell(None, 1.0, 0.0, 0.0)

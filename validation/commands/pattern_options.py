@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from patterns.bead import Bead
+    from patterns.kinds.option import Option
     from patterns.kinds.pattern import Pattern
     from patterns.setting import Core
 
@@ -49,6 +50,18 @@ def add_pattern_options(parser: argparse.ArgumentParser) -> None:
         group.add_argument(flag, type=float, metavar=unit, help=text)
 
 
+def flag_of(option: "Option") -> str:
+    """Return the spelling of a pattern's own option on the command line, its unit left to the metavar.
+
+    Examples
+    --------
+    >>> from patterns.catalogue import find
+    >>> [flag_of(option) for option in find("reentrant").options]
+    ['--cell-angle', '--height-ratio']
+    """
+    return "--" + option.name.removesuffix(f"_{option.unit}").replace("_", "-")
+
+
 def own_options(args: argparse.Namespace, pattern: "Pattern") -> dict[str, Any]:
     """Return the pattern's own options that were given, by the catalogue's names.
 
@@ -59,7 +72,7 @@ def own_options(args: argparse.Namespace, pattern: "Pattern") -> dict[str, Any]:
     """
     from patterns.errors import InputError
 
-    names = {option.flag: option.name for option in pattern.options}
+    names = {flag_of(option): option.name for option in pattern.options}
     values = {}
     for flag in OWN_OPTIONS:
         value = getattr(args, flag[2:].replace("-", "_"))

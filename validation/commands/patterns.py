@@ -57,9 +57,11 @@ def _rows() -> list[dict[str, Any]]:
 
 
 def _option(option: "Option") -> dict[str, Any]:
+    from validation.commands.pattern_options import flag_of
+
     return {
         "name": option.name,
-        "flag": option.flag,
+        "flag": flag_of(option),
         "default": option.default,
         "low": option.low,
         "high": option.high,

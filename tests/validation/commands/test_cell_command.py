@@ -11,7 +11,7 @@ from patterns.catalogue import CATALOGUE
 from tests.closed_forms import lattices
 from tests.closed_forms.perforated import prismatic_E1, prismatic_G12
 from validation.cli import main
-from validation.commands.pattern_options import OWN_OPTIONS
+from validation.commands.pattern_options import OWN_OPTIONS, flag_of
 
 BEAD = ("--bead-width", "0.45")
 
@@ -255,11 +255,11 @@ def test_a_missing_bead_width_is_named(capsys):
 
 
 def test_the_written_out_options_are_those_of_the_catalogue():
-    flags = {option.flag for pattern in CATALOGUE.values() for option in pattern.options}
+    flags = {flag_of(option) for pattern in CATALOGUE.values() for option in pattern.options}
     assert set(OWN_OPTIONS) == flags
     for pattern in CATALOGUE.values():
         for option in pattern.options:
-            unit, text = OWN_OPTIONS[option.flag]
+            unit, text = OWN_OPTIONS[flag_of(option)]
             assert pattern.slug in text
             assert (unit in ("DEG", "MM")) == bool(option.unit)
 

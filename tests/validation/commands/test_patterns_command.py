@@ -4,6 +4,7 @@ import pytest
 
 from patterns.catalogue import CATALOGUE
 from validation.cli import main
+from validation.commands.pattern_options import flag_of
 
 
 def test_json_is_one_object_with_every_pattern(capsys):
@@ -26,4 +27,4 @@ def test_table_names_every_pattern_and_option(capsys, monkeypatch):
     assert "\x1b" not in output.out
     for slug, pattern in CATALOGUE.items():
         assert slug in output.out
-        assert all(option.flag in output.out for option in pattern.options)
+        assert all(flag_of(option) in output.out for option in pattern.options)
