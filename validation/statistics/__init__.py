@@ -4,6 +4,11 @@
 ``analysis_of_variance`` with blocks; ``outliers`` flagged, never dropped; ``line`` and lack of fit;
 ``breakpoint`` of two segments; ``steps`` and kinks in a series; ``runs`` of residual signs; ``propagation``
 of uncertainty.
+
+Checked against published examples (NIST StRD and e-Handbook), scipy's independent routines and simulated series of
+known truth. Weak: a step in the first interval of a series needs to be larger than elsewhere, and on trends that bend
+more than a parabola a step of a quarter is found in 7 to 9 of 10 series, something false in 1 to 2 of 10; both stand in
+the notes of each result. Six settings or fewer are never judged against a cubic.
 """
 
 from validation.statistics.analysis_of_variance import BlockEffects, OneWay, block_effects, one_way

@@ -136,7 +136,8 @@ def compare(
     method : {"tukey", "dunnett", "welch"}
         ``tukey``: all pairs, pooled scatter (Tukey-Kramer). ``dunnett``: every setting against ``reference``,
         pooled scatter. ``welch``: all pairs, or against ``reference`` if given, each with its own scatter; p
-        values by Holm and intervals by Bonferroni.
+        values by Holm and intervals by Bonferroni. A pair whose repeats are equal to the last digit has no
+        scatter of its own and takes that of all settings (``df`` shows it).
     reference : str, optional
         Setting to compare with.
     confidence : float
@@ -183,7 +184,7 @@ def compare(
         ]
     )
     if method == "welch":
-        found = _by_welch(logs, pairs, confidence)
+        found = _by_welch(logs, pairs, pooled_scatter(groups), confidence)
     else:
         scatter = pooled_scatter(groups)
         by = _by_dunnett if method == "dunnett" else _by_tukey
@@ -192,36 +193,40 @@ def compare(
 
 
 def _by_welch(
-    logs: Mapping[str, np.ndarray], pairs: list[tuple[str, str]], confidence: float
+    logs: Mapping[str, np.ndarray], pairs: list[tuple[str, str]], pooled: Scatter, confidence: float
 ) -> list[Comparison]:
-    """Return comparisons with each pair's own scatter."""
+    """Return comparisons with each pair's own scatter, the pooled one where a pair has none."""
     lonely = [name for name, values in logs.items() if values.size < 2]
     if lonely:
         raise DataError(
             f"setting {lonely[0]!r} has one beam; Welch needs two or more (use the pooled methods)"
         )
     shared = 1 - (1 - confidence) / len(pairs)
-    tests = []
+    tests: list[tuple[Interval, float, Scatter]] = []
     for pair in pairs:
         first, second = (logs[name] for name in pair)
-        tests.append(
-            welch(
+        variances = float(first.var(ddof=1)), float(second.var(ddof=1))
+        # below round-off of the logarithms there is no scatter
+        if max(variances) > 1e-28:
+            test = welch(
                 (float(first.mean()), float(second.mean())),
-                (float(first.std(ddof=1)), float(second.std(ddof=1))),
+                (math.sqrt(variances[0]), math.sqrt(variances[1])),
                 (first.size, second.size),
                 shared,
             )
+            own = Scatter(math.sqrt(sum(variances) / 2), test.df)
+            tests.append((replace(test.difference, confidence=confidence), test.p, own))
+            continue
+        gap, error = _gap(logs, pair, pooled)
+        half = float(stats.t.ppf((1 + shared) / 2, pooled.df)) * error
+        p = 2 * float(stats.t.sf(abs(gap) / error, pooled.df))
+        tests.append(
+            (Interval(gap - half, gap, gap + half, confidence), p, Scatter(pooled.log_sd, pooled.df))
         )
-    adjusted = holm([test.p for test in tests])
+    adjusted = holm([p for _, p, _ in tests])
     return [
-        _comparison(
-            logs,
-            pair,
-            replace(test.difference, confidence=confidence),
-            (test.p, float(p)),
-            Scatter(math.sqrt((logs[pair[0]].var(ddof=1) + logs[pair[1]].var(ddof=1)) / 2), test.df),
-        )
-        for pair, test, p in zip(pairs, tests, adjusted, strict=True)
+        _comparison(logs, pair, interval, (p, float(p_holm)), scatter)
+        for pair, (interval, p, scatter), p_holm in zip(pairs, tests, adjusted, strict=True)
     ]
 
 

@@ -4,12 +4,13 @@ Factors multiply a standard deviation; on the log scale, where scatter is pooled
 a ratio.
 """
 
+import itertools
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from scipy import optimize, stats
+from scipy import integrate, optimize, stats
 
 from patterns.errors import DataError
 
@@ -142,7 +143,24 @@ def difference_power(
     freedom = _freedom(n + other - 1, df)
     limit = _student(1 - level, freedom)
     shift = abs(difference) / math.sqrt(1 / n + 1 / other)
-    return float(stats.nct.sf(limit, freedom, shift) + stats.nct.cdf(-limit, freedom, shift))
+    power = float(stats.nct.sf(limit, freedom, shift) + stats.nct.cdf(-limit, freedom, shift))
+    return power if math.isfinite(power) else _power_by_integral(limit, freedom, shift)
+
+
+def _power_by_integral(limit: float, freedom: float, shift: float) -> float:
+    """Return the power of the t test where the noncentral t distribution fails far out: the mean over scatter found.
+
+    The found standard deviation over the true one is chi/sqrt(df); given it, the test is one of a normal mean.
+    """
+    root = math.sqrt(freedom)
+
+    def seen(ratio: float) -> float:
+        normal = stats.norm.cdf(shift - limit * ratio) + stats.norm.cdf(-shift - limit * ratio)
+        return float(normal * stats.chi.pdf(ratio * root, freedom) * root)
+
+    # the chance falls from one to nothing near shift/limit, in a width of a few over limit
+    edges = [0.0, max(shift / limit - 8 / limit, 0.0), shift / limit, shift / limit + 8 / limit]
+    return sum(integrate.quad(seen, *span, limit=200)[0] for span in itertools.pairwise(edges))
 
 
 def detectable_difference(
@@ -159,7 +177,7 @@ def detectable_difference(
     def lack(difference: float) -> float:
         return difference_power(difference, n, n_other, df, level) - power
 
-    # the noncentral t distribution fails far out, so the bracket grows from below
+    # the power needs more care far out, so the bracket grows from below
     upper = 1.0
     while lack(upper) < 0:
         upper *= 1.5

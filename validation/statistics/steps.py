@@ -26,10 +26,10 @@ from validation.statistics.step_candidates import (
     directions,
     project,
 )
-from validation.statistics.trend import TrendFit, fit_trend, polynomial_columns
+from validation.statistics.step_remarks import AGAINST_CUBIC, weaknesses, why_unjudged
+from validation.statistics.trend import TRENDS, TrendFit, fit_trend, polynomial_columns
 
 Kind = Literal["step", "kink", "step or kink"]
-TRENDS = ("constant", "straight", "parabola", "cubic")
 
 # below the usual 0.05, so that trends that are not quite parabolas still give less than one false feature in twenty
 DEFAULT_LEVEL = 0.03
@@ -106,7 +106,7 @@ class StepSearch:
     rivals : tuple of Rival
         Models side by side; a high weight of ``cubic`` means that a smooth bend explains the series as well.
     notes : tuple of str
-        What limits the verdict.
+        What limits the verdict, the places and trends where the search sees little among it.
     """
 
     features: tuple[Feature, ...]
@@ -162,7 +162,8 @@ def find_steps(
     blocks : sequence of str, optional
         Build or day of each beam, taken out as fixed effects where the design allows.
     degree : int
-        Of the smooth trend: 2 by default; 1 or 0 where mechanics gives a reason.
+        Of the smooth trend: 2 by default, raised to 3 (and noted) where there are seven settings or more and a cubic
+        outweighs a parabola, each with the features found on it; 1 or 0 where mechanics gives a reason.
     level : float
         Chance of a false feature in a smooth series.
     max_features : int
@@ -196,22 +197,23 @@ def find_steps(
         )
     blocked, notes = _block_columns(xs.size, blocks, places.size, degree)
     series = _Series(polynomial_columns(xs, degree), logs, all_candidates(xs, places, where))
-    smooth = fit = series.fit(blocked)
-
-    terms, features, p = blocked, list[Feature](), 1.0
-    while len(features) < max_features and fit.df > 2:
-        feature, chosen = _strongest(series, terms, fit, confidence, draws, seed)
-        p = p if features else feature.p
-        # the place of an earlier feature was chosen by the data, so a later one has to be clearer
-        if feature.p > (level / 3 if features else level):
-            break
-        features.append(feature)
-        terms = np.column_stack([terms, chosen.column])
-        fit = series.fit(terms)
+    rivals = _rivals(series, xs, degree, blocked)
+    how = (max_features, level, confidence, draws, seed)
+    features, fit, p = _features(series, blocked, *how)
+    if degree == 2 and places.size > 6:
+        cubic = _Series(polynomial_columns(xs, 3), logs, series.candidates)
+        bent = _features(cubic, blocked, *how)
+        gain = _akaike(fit, len(features)) - _akaike(bent[1], len(bent[0]))
+        plain = max(rivals, key=lambda rival: rival.weight).name == "cubic"
+        # seven times as likely, corrected for few beams, unless a bare cubic is the best of all simple models
+        if gain > (0 if plain else 4):
+            degree, series, (features, fit, p) = 3, cubic, bent
+            notes.append(AGAINST_CUBIC)
+    smooth = series.fit(blocked)
 
     misfit = lack_of_fit(where, fit.residual, fit.sse, fit.tangent.shape[1])
     if misfit is None:
-        notes.append(_why_unjudged(logs, where, fit.tangent.shape[1]))
+        notes.append(why_unjudged(logs, where, fit.tangent.shape[1]))
     elif misfit.p < 0.01:
         notes.append(
             "settings lie off the curve by more than repeats scatter: a feature may be a build's or a bend"
@@ -219,28 +221,18 @@ def find_steps(
     log_sd = math.sqrt(fit.sse / fit.df)
     steps = [one.between for one in series.candidates if one.kind == "step"]
     ratios = detectable_steps(smooth.tangent, series.candidates, log_sd, level, draws=draws, seed=seed)
+    detectable = dict(zip(steps, ratios, strict=True))
+    notes += weaknesses(detectable)
     return StepSearch(
         features=tuple(sorted(features, key=lambda feature: feature.between)),
         p=p,
-        detectable=dict(zip(steps, ratios, strict=True)),
+        detectable=detectable,
         trend=TRENDS[degree],
         misfit=misfit,
         runs=runs_test(np.bincount(where, smooth.residual) / np.bincount(where)),
-        rivals=_rivals(series, xs, degree, blocked),
+        rivals=rivals,
         notes=tuple(notes),
     )
-
-
-def _why_unjudged(logs: np.ndarray, where: np.ndarray, n_fitted: int) -> str:
-    """Return why the scatter of repeats cannot judge the trend."""
-    n_places = int(where.max()) + 1
-    if logs.size == n_places:
-        reason = "no repeats"
-    elif n_places <= n_fitted:
-        reason = f"too few settings ({n_places}, the curve itself takes {n_fitted})"
-    else:
-        reason = "no scatter among the repeats"
-    return f"{reason} to judge the trend by: what looks like a feature may be a bend"
 
 
 def _places(xs: np.ndarray, settings: Sequence[str] | None) -> tuple[np.ndarray, np.ndarray]:
@@ -309,6 +301,36 @@ def _size(fit: TrendFit, candidate: Candidate, t: float, confidence: float) -> I
     half = t * math.sqrt(fit.sse / fit.df / float(free @ free))
     reach, best = float(candidate.column.max()), float(fit.added[-1])
     return Interval(reach * (best - half), reach * best, reach * (best + half), confidence).exp()
+
+
+def _features(
+    series: _Series,
+    blocked: np.ndarray,
+    max_features: int,
+    level: float,
+    confidence: float,
+    draws: int,
+    seed: int,
+) -> tuple[list[Feature], TrendFit, float]:
+    """Return the features found one after the other, the fit with all of them, and the p value of the first."""
+    terms, features, p = blocked, list[Feature](), 1.0
+    fit = series.fit(blocked)
+    while len(features) < max_features and fit.df > 2:
+        feature, chosen = _strongest(series, terms, fit, confidence, draws, seed)
+        p = p if features else feature.p
+        # the place of an earlier feature was chosen by the data, so a later one has to be clearer
+        if feature.p > (level / 3 if features else level):
+            break
+        features.append(feature)
+        terms = np.column_stack([terms, chosen.column])
+        fit = series.fit(terms)
+    return features, fit, p
+
+
+def _akaike(fit: TrendFit, n_features: int) -> float:
+    """Return Akaike's criterion corrected for few beams, on the scale of twice the log likelihood."""
+    n, k = len(fit.residual), fit.tangent.shape[1] + 1 + n_features
+    return n * math.log(max(fit.sse, 1e-300) / n) + 2 * k + 2 * k * (k + 1) / max(n - k - 1, 1)
 
 
 def _rivals(series: _Series, xs: np.ndarray, degree: int, blocked: np.ndarray) -> tuple[Rival, ...]:

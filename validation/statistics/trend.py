@@ -11,6 +11,9 @@ import numpy as np
 
 from patterns.errors import DataError
 
+TRENDS = ("constant", "straight", "parabola", "cubic")
+"""Names of the polynomials by degree."""
+
 
 @dataclass(frozen=True)
 class TrendFit:

@@ -128,3 +128,37 @@ def test_wrong_requests_are_refused():
         compare({"a": [1.0, 2.0]})
     with pytest.raises(DataError, match="equal to the last digit"):
         compare({"a": [1.0, 1.0], "b": [1.2, 1.2]})
+
+
+def test_no_design_gives_a_number_that_is_none():
+    rng = np.random.default_rng(5)
+    judged = 0
+    for _ in range(40):
+        sizes = rng.integers(2, 5, size=rng.integers(2, 5))
+        groups = {
+            f"s{k}": np.round(100 * np.exp(rng.normal(0, rng.choice([0, 0.03]), n)), 1).tolist()
+            for k, n in enumerate(sizes)
+        }
+        if all(len(set(values)) == 1 for values in groups.values()):
+            continue
+        for one in compare(groups, "welch"):
+            told = [one.ratio.low, one.ratio.best, one.ratio.high, one.p, one.p_adjusted, one.df]
+            assert np.isfinite([*told, one.detectable_ratio]).all()
+            judged += 1
+    assert judged > 80
+
+
+def test_a_pair_without_scatter_of_its_own_takes_that_of_all():
+    groups = {"a": [10.0, 10.0], "b": [12.0, 12.0], "c": [5.0, 6.0, 5.5]}
+    pair = compare(groups, "welch")[0]
+    assert pair.df == 4  # 1 + 1 + 2 pooled, not the pair's 2
+    assert pair.ratio.low < 1.2 < pair.ratio.high
+
+
+@pytest.mark.parametrize("method", ["tukey", "dunnett"])
+def test_two_beams_against_one_are_compared(method):
+    (one,) = compare({"a": [10.0, 11.0], "b": [12.0]}, method, reference="a" if method == "dunnett" else None)
+    # one degree of freedom: Student's t limit 12.706
+    half = 12.7062 * np.std(np.log([10, 11]), ddof=1) * np.sqrt(1.5)
+    assert np.log(one.ratio.high / one.ratio.best) == pytest.approx(half, rel=2e-2)
+    assert np.isfinite(one.detectable_ratio)

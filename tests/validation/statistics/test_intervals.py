@@ -94,3 +94,13 @@ def test_one_beam_alone_has_no_interval():
 def test_values_without_logarithm_are_refused(value):
     with pytest.raises(DataError, match=r"upright 40: .* has no logarithm"):
         log_values([10.0, value], "upright 40")
+
+
+def test_power_far_out_agrees_where_both_ways_work():
+    # the noncentral t distribution of scipy against the mean of normal tests over the scatter found
+    from validation.statistics.intervals import _power_by_integral
+
+    for df, shift in ((1, 3.0), (1, 20.0), (3, 4.0), (12, 2.5)):
+        limit = float(stats.t.ppf(0.975, df))
+        exact = stats.nct.sf(limit, df, shift) + stats.nct.cdf(-limit, df, shift)
+        assert _power_by_integral(limit, df, shift) == pytest.approx(exact, rel=1e-6)
