@@ -13,9 +13,6 @@ EPILOG = """example:
 
 Bounds are one-sided: with the stated confidence, 9 of 10 beams reach them. "none" is an answer, with status 0."""
 
-# settings shown without --full: what one screen holds beside the answer and the cautions
-MOST_SHOWN = 8
-
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Add the options of the command."""
@@ -41,12 +38,14 @@ def run(args: argparse.Namespace) -> int:
     from fem.printed.cell_store import CellStore, default_folder
     from fem.setting import Setting
     from validation.commands.options import changes
+    from validation.design.choice_answer import answer_lines
     from validation.design.choose import Judge, choice_dict, choose
     from validation.measured.look_again import look_again
     from validation.predict.calibrated import calibrate_study
     from validation.predict.prediction import COVERAGE
     from validation.study.estimates import estimate_all, machine_of
     from validation.study.study import load
+    from validation.text.choices import print_choices
     from validation.text.output import CAUTIONS, print_json
 
     demand = _demand(args)
@@ -63,30 +62,27 @@ def run(args: argparse.Namespace) -> int:
         return estimate(setting, machine, store)
 
     choices = choose(settings, Judge(demand, estimated, calibrated), args.quickest)
-    doubts = look_again(calibrated.rows) if calibrated else []
-    notes = _notes(choices, calibrated is not None, study.table.invented)
+    best = choices[0] if choices[0].meets else None
+    result = {
+        "study": study.table.title,
+        "invented": study.table.invented,
+        "load_N": demand.load,
+        "deflection_mm": demand.deflection,
+        "confidence": demand.confidence,
+        "coverage": COVERAGE if calibrated else None,
+        "calibrated": calibrated is not None,
+        "sorted_by": "print_time_min" if args.quickest else "mass_g",
+        "answer": answer_lines(demand, choices),
+        "look_again": look_again(calibrated.rows) if calibrated else [],
+        "choice": best and choice_dict(best),
+        "settings": [choice_dict(choice) for choice in choices],
+        "notes": _notes(choices, calibrated is not None, study.table.invented),
+        "cautions": list(CAUTIONS),
+    }
     if args.json:
-        best = choices[0] if choices[0].meets else None
-        print_json(
-            {
-                "study": study.table.title,
-                "invented": study.table.invented,
-                "load_N": demand.load,
-                "deflection_mm": demand.deflection,
-                "confidence": demand.confidence,
-                "coverage": COVERAGE if calibrated else None,
-                "calibrated": calibrated is not None,
-                "sorted_by": "print_time_min" if args.quickest else "mass_g",
-                "choice": best and choice_dict(best),
-                "settings": [choice_dict(choice) for choice in choices],
-                "look_again": doubts,
-                "notes": notes,
-                "cautions": list(CAUTIONS),
-            }
-        )
+        print_json(result)
     else:
-        told = [*(f"note: {text}" for text in notes), *CAUTIONS]
-        _print(study.table.title, demand, choices, told, doubts, args.full)
+        print_choices(result, args.full)
     return 0
 
 
@@ -118,53 +114,3 @@ def _notes(choices: "list[JudgedSetting]", calibrated: bool, invented: bool) -> 
     if invented:
         notes.append("the measurements of this study are invented")
     return notes
-
-
-def _print(
-    title: str,
-    demand: "Demand",
-    choices: "list[JudgedSetting]",
-    notes: list[str],
-    doubts: list[str],
-    full: bool,
-) -> None:
-    from validation.design.choice_answer import answer_lines, bound_words
-    from validation.text.mode_words import mode_words
-    from validation.text.numbers import rounded_down, significant
-    from validation.text.output import print_table
-
-    print("\n".join([*answer_lines(demand, choices), *doubts]))
-    asked = f"{demand.load:g} N" + (f" within {demand.deflection:g} mm" if demand.deflection else "")
-    shown = choices if full else choices[:MOST_SHOWN]
-    if len(shown) < len(choices):
-        notes = [f"{len(choices) - len(shown)} more settings: --full.", *notes]
-    print_table(
-        f"\n{title}: {asked} at {100 * demand.confidence:g} % confidence",
-        ["setting", "meets", "limited by", "margin", "measured N (n)", "force bound N", "mode",
-         "stiffness bound N/mm", "needed N/mm", "mass g", "print time min", "position"],
-        [
-            [
-                choice.named.label,
-                "yes" if choice.meets else "no",
-                choice.limit,
-                rounded_down(choice.margin, 2),
-                _measured(choice),
-                bound_words(choice.force),
-                mode_words(choice.mode),
-                bound_words(choice.stiffness),
-                significant(demand.stiffness) if demand.deflection else "-",
-                significant(choice.mass),
-                significant(choice.print_time),
-                choice.position.kind if choice.position else "uncalibrated",
-            ]
-            for choice in shown
-        ],
-        notes,
-    )  # fmt: skip
-
-
-def _measured(choice: "JudgedSetting") -> str:
-    from validation.text.numbers import significant
-
-    force = choice.told.get("breaking_force")
-    return f"{significant(force.measured)} ({force.n})" if force and force.measured else "-"

@@ -53,8 +53,8 @@ def run(args: argparse.Namespace) -> int:
                 "study": study.table.title,
                 "invented": study.table.invented,
                 "changes": changes(args),
-                "calibrations": [calibration_dict(calibrated) for calibrated in calibration.calibrations],
-                "predictions": [predicted_dict(prediction) for prediction in predicted],
+                "calibrations": [calibration_dict(one) for one in calibration.calibrations],
+                "predictions": [predicted_dict(one) for one in predicted],
                 "look_again": look_again(calibration.rows),
                 "notes": notes,
                 "cautions": list(CAUTIONS),
@@ -68,21 +68,16 @@ def run(args: argparse.Namespace) -> int:
     answer_first = [*asked_for, *predicted[: len(study.settings)]]
     for text in (*answer_lines(asked_for, predicted), *doubts):
         print(text)
-    contest = [
-        line for calibrated in calibration.calibrations for line in contest_lines(contests(calibrated))
-    ]
-    spoken = [note for calibrated in calibration.calibrations for note in calibrated.notes]
+    contest = [line for one in calibration.calibrations for line in contest_lines(contests(one))]
+    spoken = [note for one in calibration.calibrations for note in one.notes]
     if not args.full:
         print_short(study.table.title, answer_first, [
             *contest, *(f"note: {text}" for text in (*notes, *spoken)), *CAUTIONS,
             "More, and what was learned of each card value: --full.",
         ])  # fmt: skip
         return 0
-    shown = replace(study, settings=tuple(prediction.named for prediction in predicted))
-    for text in (
-        *calibration.remarks,
-        *all_warnings(shown, [prediction.estimate for prediction in predicted]),
-    ):
+    shown = replace(study, settings=tuple(one.named for one in predicted))
+    for text in (*calibration.remarks, *all_warnings(shown, [one.estimate for one in predicted])):
         remark(f"note: {text}", args.quiet)
     print_predictions(study.table.title, answer_first, [*(f"note: {text}" for text in notes), *CAUTIONS])
     print("\n".join(contest))

@@ -7,7 +7,8 @@ from scipy import stats
 
 from validation.design.choose import Demand, JudgedSetting
 from validation.predict.prediction import COVERAGE, Foretold
-from validation.text.numbers import rounded_down, significant
+from validation.text.numbers import bound_text, rounded_down, significant
+from validation.text.quantities import NAMES
 
 
 def answer_lines(demand: Demand, choices: Sequence[JudgedSetting]) -> list[str]:
@@ -39,9 +40,9 @@ def _bounds(choice: JudgedSetting, demand: Demand) -> str:
     share = f"{100 * COVERAGE:g} of 100 beams" if choice.told else "the estimate's draws"
     told = []
     if choice.force is not None:
-        told.append(f"{bound_words(choice.force)} N")
+        told.append(f"{bound_text(choice.force)} N")
     if demand.deflection:
-        told.append(f"{bound_words(choice.stiffness)} N/mm")
+        told.append(f"{bound_text(choice.stiffness)} N/mm")
     if not told:
         return ""
     return f"; {share} reach {' and '.join(told)} with {100 * demand.confidence:g} % confidence"
@@ -49,10 +50,9 @@ def _bounds(choice: JudgedSetting, demand: Demand) -> str:
 
 def _beside(choice: JudgedSetting) -> list[str]:
     """Return measured beside predicted where the setting was broken."""
-    units = {"breaking_force": "N", "stiffness": "N/mm", "mass": "g"}
     told = [
-        f"{quantity.replace('_', ' ')} {significant(one.measured)} measured (n = {one.n}), "
-        f"{significant(one.mean.best)} predicted {units[quantity]}"
+        f"{NAMES[quantity][0]} {significant(one.measured)} measured (n = {one.n}), "
+        f"{significant(one.mean.best)} predicted {NAMES[quantity][1]}"
         for quantity, one in choice.told.items()
         if one.measured
     ]
@@ -84,10 +84,3 @@ def _what_would_change(choice: JudgedSetting, demand: Demand) -> str:
 def _bound_by_many(told: Foretold) -> float:
     """Return the bound if the mean stayed and were known exactly."""
     return told.mean.best * math.exp(-float(stats.norm.ppf(COVERAGE)) * told.beam_log_sd)
-
-
-def bound_words(value: float | None) -> str:
-    """Return a bound with three digits, rounded down."""
-    if value is None or value <= 0:
-        return "-"
-    return rounded_down(value, max(2 - math.floor(math.log10(value)), 0))

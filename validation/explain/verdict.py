@@ -14,6 +14,8 @@ from validation.statistics import Interval
 
 # share of all weight that the intervals named must hold together
 _HELD = 0.8
+# what walls carry, over what the core adds along the series
+_BESIDE = (0.3, 0.6, 1.2)
 # a smooth curve with more weight than this explains the series as well as any jump
 _SMOOTH = 0.9
 
@@ -43,9 +45,9 @@ class Rise:
 def place_rise(series: FillSeries) -> Rise | None:
     """Return where a series leaves its trend; None with fewer than five settings.
 
-    Every stretch between two settings is tried as a ramp on three smooth trends of the logarithm, builds beside them
-    where they are told apart: a straight line and a parabola in fill, and a power of the estimated mass. Akaike weights
-    with the small-sample correction place it.
+    Every stretch between two settings is tried as a ramp on smooth trends of the logarithm, builds beside them
+    where they are told apart: a straight line and a parabola in fill, a power of the estimated mass, and walls that
+    carry beside a core in proportion to its fill. Akaike weights with the small-sample correction place it.
 
     References
     ----------
@@ -59,7 +61,8 @@ def place_rise(series: FillSeries) -> Rise | None:
     u = (x - x.mean()) / np.ptp(x)
     estimated = {row.named.label: math.log(row.estimate.mass.best) for row in series.rows}
     mass = np.array([estimated[label] for label in labels])
-    trends = ([u], [u, u**2], [mass - mass.mean()])
+    beside = [np.log((x - x.min()) / np.ptp(x) + share) for share in _BESIDE]
+    trends = ([u], [u, u**2], [mass - mass.mean()], *([one - one.mean()] for one in beside))
     names = sorted(set(builds)) if all(builds) else []
     blocks = [np.array([build == name for build in builds], float) for name in names[1:]]
     found: list[_Ramp] = []

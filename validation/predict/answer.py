@@ -3,10 +3,10 @@
 import math
 from collections.abc import Sequence
 
-from validation.predict.places import UNITS
 from validation.predict.prediction import Foretold, Predicted
 from validation.statistics import Interval
-from validation.text.numbers import significant
+from validation.text.numbers import band_text, significant
+from validation.text.quantities import NAMES
 
 # beams that are proposed to narrow a band
 _MORE = 3
@@ -46,13 +46,13 @@ def _told(one: Predicted) -> list[str]:
         )
         lines.append(f"Answer: {one.named.label} ({where}): no breaking force was measured; {untold}.")
     rest = [
-        f"{name} {span(told.mean)} {UNITS[name]}"
+        f"{name} {span(told.mean)} {NAMES[name][1]}"
         + (f" (own beams {significant(told.measured)})" if told.measured else "")
         for name, told in (("stiffness", stiffness), ("mass", mass))
         if told
     ]
     untold_ones = [
-        f"{name} {significant(band.best)} {UNITS[name]} (estimated only, never measured)"
+        f"{name} {significant(band.best)} {NAMES[name][1]} (estimated only, never measured)"
         for name, told, band in (
             ("stiffness", stiffness, one.estimate.stiffness),
             ("mass", mass, one.estimate.mass),
@@ -86,4 +86,4 @@ def _percent(log_sd: float) -> str:
 
 def span(value: Interval) -> str:
     """Return best (low to high)."""
-    return f"{significant(value.best)} ({significant(value.low)} to {significant(value.high)})"
+    return band_text(value.to_dict())

@@ -14,7 +14,6 @@ from validation.predict.interpolation import choices_of, numbers_of
 from validation.text.mode_words import MODE_CODES, parse_failure
 
 QUANTITIES = ("breaking_force", "stiffness", "mass")
-UNITS = {"breaking_force": "N", "stiffness": "N/mm", "mass": "g"}
 # Before any beam is broken: what models of strength, stiffness and deposited mass miss from setting to setting, what
 # builds differ by, and the scatter of printed beams (2 to 10 % in force is usual). Assumed, from practice; a study's
 # own beams overrule them.

@@ -6,12 +6,11 @@ from validation.calibration import Fitted
 from validation.predict.calibrated import Calibrated, LeftOut
 from validation.predict.prediction import Predicted, median_error
 from validation.predict.rivals import contest_dict, contests
+from validation.results.estimates import estimate_dict
 
 
 def predicted_dict(one: Predicted) -> dict[str, Any]:
     """Return a prediction for the JSON output."""
-    from validation.results.estimates import estimate_dict
-
     uncalibrated = estimate_dict(one.named, one.estimate)
     setting = uncalibrated.pop("setting")
     return {

@@ -77,13 +77,13 @@ def print_predictions(title: str, predicted: Sequence[Predicted], notes: Sequenc
         ],
         [
             [
-                item.named.label,
-                *_bands(item, "breaking_force"),
-                band(item.estimate.breaking_force),
-                mode_words(item.mode) + ("" if item.mode_seen else ", not seen in calibration"),
-                item.position.kind,
+                one.named.label,
+                *_bands(one, "breaking_force"),
+                band(one.estimate.breaking_force),
+                mode_words(one.mode) + ("" if one.mode_seen else ", not seen in calibration"),
+                one.position.kind,
             ]
-            for item in predicted
+            for one in predicted
         ],
     )
     print_table(
@@ -99,15 +99,15 @@ def print_predictions(title: str, predicted: Sequence[Predicted], notes: Sequenc
         ],
         [
             [
-                item.named.label,
-                _bands(item, "stiffness")[0],
-                _bands(item, "stiffness")[2],
-                band(item.estimate.stiffness),
-                _bands(item, "mass")[0],
-                significant(item.estimate.mass.best),
-                band(item.estimate.print_time),
+                one.named.label,
+                _bands(one, "stiffness")[0],
+                _bands(one, "stiffness")[2],
+                band(one.estimate.stiffness),
+                _bands(one, "mass")[0],
+                significant(one.estimate.mass.best),
+                band(one.estimate.print_time),
             ]
-            for item in predicted
+            for one in predicted
         ],
         [*sorted(bounds), *_reasons(predicted), *notes],
     )
@@ -115,17 +115,17 @@ def print_predictions(title: str, predicted: Sequence[Predicted], notes: Sequenc
 
 def _reasons(predicted: Sequence[Predicted]) -> list[str]:
     return [
-        f"Extrapolation at {item.named.label}: {'; '.join(item.position.reasons)}."
-        for item in predicted
-        if not item.position.inside
+        f"Extrapolation at {one.named.label}: {'; '.join(one.position.reasons)}."
+        for one in predicted
+        if not one.position.inside
     ]
 
 
-def _bands(item: Predicted, quantity: str) -> tuple[str, str, str]:
+def _bands(one: Predicted, quantity: str) -> tuple[str, str, str]:
     """Return next beam, mean and lower bound, dashes where the quantity was not measured."""
-    if quantity not in item.told:
+    if quantity not in one.told:
         return "-", "-", "-"
-    told = item.told[quantity]
+    told = one.told[quantity]
     return interval(told.next_beam), interval(told.mean), significant(told.lower_bound)
 
 
@@ -144,7 +144,7 @@ def print_calibration(calibrated: Calibrated) -> None:
             "width after / before",
             "state",
         ],
-        [_parameter(item) for item in calibration.fitted],
+        [_parameter(one) for one in calibration.fitted],
         [
             *_root(calibrated),
             *aside,
@@ -167,20 +167,20 @@ def _root(calibrated: Calibrated) -> list[str]:
 
 
 def _beams(calibrated: Calibrated) -> str:
-    counts = ", ".join(f"{NAMES[q][0]} of {n}" for q, n in calibrated.beams.items())
-    return f"beams at {len(calibrated.rows)} settings ({counts})"
+    told = ", ".join(f"{NAMES[q][0]} of {n}" for q, n in calibrated.beams.items())
+    return f"beams at {len(calibrated.rows)} settings ({told})"
 
 
-def _parameter(item: Fitted) -> list[str]:
-    log = item.parameter.scale == "log"
-    error = "-" if one_sided(item) else f"{100 * item.error:.2g} %" if log else significant(item.error, 2)
+def _parameter(one: Fitted) -> list[str]:
+    log = one.parameter.scale == "log"
+    error = "-" if one_sided(one) else f"{100 * one.error:.2g} %" if log else significant(one.error, 2)
     return [
-        item.parameter.name,
-        interval(item.prior),
-        interval(item.value),
+        one.parameter.name,
+        interval(one.prior),
+        interval(one.value),
         error,
-        f"{item.narrowing:.2f}",
-        item.state,
+        f"{one.narrowing:.2f}",
+        one.state,
     ]
 
 
@@ -197,27 +197,27 @@ def _errors(calibrated: Calibrated) -> list[str]:
 
 
 def _print_left_out(what: str, left_out: Sequence[LeftOut]) -> None:
-    present = [q for q in QUANTITIES if any(item.quantity == q for item in left_out)]
+    present = [q for q in QUANTITIES if any(one.quantity == q for one in left_out)]
     columns = [f"{what} left out"] + (["setting"] if what != "setting" else [])
     for q in present:
-        columns += [f"{' '.join(NAMES[q])}", "predicted (95 %)", "ratio"]
+        columns += [" ".join(NAMES[q]), "predicted (95 %)", "ratio"]
     rows = []
-    for key in dict.fromkeys((item.label, item.group) for item in left_out):
+    for key in dict.fromkeys((one.label, one.group) for one in left_out):
         cells = list(key) if what != "setting" else [key[1]]
         for q in present:
-            item = next((x for x in left_out if (x.label, x.group) == key and x.quantity == q), None)
+            one = next((x for x in left_out if (x.label, x.group) == key and x.quantity == q), None)
             cells += (
                 ["-", "-", "-"]
-                if item is None
+                if one is None
                 else [
-                    significant(item.measured),
-                    interval(item.band) + ("" if item.inside else " *"),
-                    significant(item.ratio),
+                    significant(one.measured),
+                    interval(one.band) + ("" if one.inside else " *"),
+                    significant(one.ratio),
                 ]
             )
         rows.append(cells)
     notes = ["Measured: mean of the beams left out. Predicted without them, for the mean of as many beams."]
-    if any(not item.inside for item in left_out):
+    if any(not one.inside for one in left_out):
         notes.append("* measured mean outside the 95 % band.")
     for q in present:
         error = median_error(left_out, q)

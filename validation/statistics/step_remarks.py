@@ -5,13 +5,12 @@ from collections.abc import Mapping
 
 import numpy as np
 
-
 WEAKER = 1.3
 """An interval whose smallest step to be found is, on the log scale, so many times the middle one is told as weak."""
 
 AGAINST_CUBIC = (
-    "the series bends more than a parabola does, so it is judged against a cubic: there 7 to 9 of 10 steps of a quarter "
-    "were found in simulated series, and something false in 1 to 2 of 10"
+    "the series bends more than a parabola does, so it is judged against a cubic: there 7 to 9 of 10 steps of a "
+    "quarter were found in simulated series, and something false in 1 to 2 of 10"
 )
 
 

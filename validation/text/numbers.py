@@ -103,3 +103,16 @@ def rounded_down(value: float, places: int) -> str:
     """
     steps = 10**places
     return f"{math.floor(value * steps) / steps:.{places}f}"
+
+
+def bound_text(value: float | None) -> str:
+    """Return a bound with three digits, rounded down; a dash for none.
+
+    Examples
+    --------
+    >>> bound_text(249.6), bound_text(1.859), bound_text(None)
+    ('249', '1.85', '-')
+    """
+    if value is None or value <= 0:
+        return "-"
+    return rounded_down(value, max(2 - math.floor(math.log10(value)), 0))
