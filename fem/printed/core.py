@@ -10,6 +10,7 @@ import numpy as np
 from fem.material.stiffness import isotropic
 from fem.numerics.read_only import locked
 from fem.printed.cell_store import CellStore, kept
+from fem.printed.plateau import crossing_plateau, prismatic_plateau, stretched_plateau
 from patterns.cells.cell import PlanCell
 from patterns.cells.layered import LayeredCell
 from patterns.cells.stack import StackedCell
@@ -46,6 +47,8 @@ class CoreCell:
         Stress by unit mean stress where peaks are, see `fem.prismatic.concentration.Concentration.hot_spots`.
     bars : ndarray, shape (6,), or None
         Fibre stress of crossing beads over each unit mean stress, see `fem.layered.struts`.
+    plateau : ndarray, shape (6,), or None
+        Mean stress at plastic collapse per unit yield stress, Voigt order; see `fem.printed.plateau`.
     """
 
     in_line: bool
@@ -57,6 +60,7 @@ class CoreCell:
     concentration: np.ndarray | None
     hot_spots: np.ndarray | None = None
     bars: np.ndarray | None = None
+    plateau: np.ndarray | None = None
 
     def arrays(self) -> dict[str, np.ndarray]:
         """Return the cell as named arrays, to be kept on disk."""
@@ -77,6 +81,7 @@ class CoreCell:
             concentration=arrays.get("concentration"),
             hot_spots=arrays.get("hot_spots"),
             bars=arrays.get("bars"),
+            plateau=arrays.get("plateau"),
             **numbers,
         )
 
@@ -159,7 +164,7 @@ def solve_core(wanted: CellKey) -> CoreCell:
     material = isotropic(1.0, wanted.nu)
     if isinstance(cell, PlanCell):
         return _solve_plan(wanted.infill, cell, material)
-    return _solve_layers(wanted.infill, cell, material)
+    return _solve_layers(wanted.infill, cell, wanted.nu)
 
 
 def _solve_plan(infill: Infill, cell: PlanCell, material: np.ndarray) -> CoreCell:
@@ -177,27 +182,33 @@ def _solve_plan(infill: Infill, cell: PlanCell, material: np.ndarray) -> CoreCel
         directions=_families([line.points for line in cell.lines]),
         concentration=peaks.factors() if peaks else None,
         hot_spots=peaks.hot_spots() if peaks else None,
+        plateau=prismatic_plateau(infill, cell),
     )
 
 
-def _solve_layers(infill: Infill, cell: LayeredCell | StackedCell, material: np.ndarray) -> CoreCell:
+def _solve_layers(infill: Infill, cell: LayeredCell | StackedCell, nu: float) -> CoreCell:
     from fem.layered.layered import homogenise_layered
     from fem.layered.struts import strut_factors
 
-    solved = homogenise_layered(cell, material)
-    directions, bars = np.zeros((0, 2)), None
+    solved = homogenise_layered(cell, isotropic(1.0, nu))
+    stiffness = _uncoupled(solved.stiffness)
     if isinstance(cell, LayeredCell):
         angles = np.radians(infill.angles_deg)
         directions, bars = np.column_stack([np.cos(angles), np.sin(angles)]), strut_factors(cell)
+        plateau = crossing_plateau(infill, solved.geometric_fill, bars)
+    else:
+        directions, bars = np.zeros((0, 2)), None
+        plateau = stretched_plateau(stiffness, nu, solved.geometric_fill)
     return CoreCell(
         in_line=infill.pattern.alike,
-        stiffness=_uncoupled(solved.stiffness),
+        stiffness=stiffness,
         relative_error=solved.relative_error,
         geometric_fill=solved.geometric_fill,
         pitch=infill.pitch,
         directions=directions,
         concentration=None,
         bars=bars,
+        plateau=plateau,
     )
 
 
