@@ -53,10 +53,17 @@ def mode_bands(response: Response, draws: dict[str, np.ndarray]) -> dict[str, Ba
 def governing_mode(
     response: Response, modes: dict[str, Band | None], draws: dict[str, np.ndarray]
 ) -> tuple[str, Band | None, np.ndarray]:
-    """Return the mode of the smallest best force, the band of the smallest force, and its draws."""
-    known = {mode: band for mode, band in modes.items() if band}
-    forces = response.force(draws)
-    if not known or forces is None:
+    """Return the mode that breaks the beam at the best values, the band of the breaking force, and its draws."""
+    mode, forces = response.mode(response.at({})), response.force(draws)
+    band = modes.get(mode)
+    if band is None or forces is None:
         return "", None, np.full(DRAWS, np.nan)
-    mode = min(known, key=lambda slug: known[slug].best)
-    return mode, Band.of(known[mode].best, forces), forces
+    return mode, Band.of(band.best, forces), forces
+
+
+def first_damage(response: Response, draws: dict[str, np.ndarray]) -> tuple[Band | None, str]:
+    """Return the band of the force at first damage and what is damaged at the best values."""
+    at_best, sampled = response.first_damage(response.at({})), response.first_damage(draws)
+    if at_best is None or sampled is None:
+        return None, ""
+    return Band.of(float(at_best[0][0]), sampled[0]), at_best[1]

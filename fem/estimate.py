@@ -4,23 +4,24 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 
+from fem.beam.carrying import bent, webs
 from fem.beam.joint import Joint, open_joint
-from fem.beam.plastic import Reserve, reserve
 from fem.beam.response import ELASTIC_NAMES, Response
 from fem.beam.section_model import SectionModel, beads_of, element_stiffness, mesh_layout, solve_layout
 from fem.bending.beam_theory import TheoryBeam, theory_beams
-from fem.draws import draw_values, governing_mode, line_factor, mode_bands
+from fem.draws import draw_values, first_damage, governing_mode, line_factor, mode_bands
 from fem.material.bands import Band
 from fem.material.stiffness import rotate
 from fem.printed.cell_store import CellStore
 from fem.printed.core import CoreCell, core_cell
 from fem.printed.weld_plane import weld_plane
-from fem.remarks import bends_far, coarse, is_loose, loose, opened, overfull, unevaluated, yields
+from fem.remarks import bends_far, coarse, is_loose, loose, opened, overfull, unevaluated
 from fem.setting import Setting
 from fem.slices.resolved import with_model_error
 from fem.strength.criteria import Beam, axial_modulus, criteria, modulus
 from fem.strength.crush import crush
 from fem.strength.failure import Criterion
+from fem.strength.moment_curvature import Curve
 from patterns.errors import SolverError
 from patterns.outlines.layout import Layout, lay_out
 from patterns.outlines.orientation import beam_from_print
@@ -53,11 +54,15 @@ class Estimate:
     theory : dict
         Closed-form models by name.
     theory_force, theory_stiffness : float
-        Solid-bar beam theory: breaking force (N, best strength on the gross section) and stiffness (N/mm).
+        Solid-bar beam theory: force at first yield (N, best strength on the gross section) and stiffness (N/mm).
     joint : Joint or None
         Best results with core and walls not bonded; None where that changes EI by less than 2 %.
-    plastic : Reserve or None
-        Forces at first and full yield of a ductile beam, where the test asks for them.
+    first_damage : Band or None
+        Force at which something first yields, breaks or buckles, N.
+    damaged : str
+        What that is, "" where nothing is evaluated.
+    curve : Curve or None
+        Moment over curvature at the best values, to the last break; None where the strengths are unknown.
     section_elements : int
         Triangles of the meshed section.
     response : Response
@@ -87,7 +92,9 @@ class Estimate:
     theory_force: float | None
     theory_stiffness: float
     joint: Joint | None
-    plastic: Reserve | None
+    first_damage: Band | None
+    damaged: str
+    curve: Curve | None
     section_elements: int
     response: Response = field(repr=False)
     draws: dict[str, np.ndarray] = field(repr=False)
@@ -100,7 +107,7 @@ class Estimate:
 
     @property
     def criteria(self) -> tuple[Criterion, ...]:
-        """Every failure criterion looked at."""
+        """Every criterion of a local stress: buckling and crush."""
         return self.response.criteria
 
 
@@ -154,10 +161,10 @@ def estimate(
     moduli = _moduli(beam)
     theory, theory_stiffness, theory_force = _theory(beam, moduli, values)
     joint = open_joint(beam, model.zones, model.mesh, response, moduli)
-    plastic = reserve(beam, model, values) if setting.test.plastic else None
+    damage, damaged = first_damage(response, draws)
     warnings += [*layout.notes, *overfull(layout, laid), *model.section.notes]
-    warnings += [*opened(joint, response, breaking), *yields(setting, plastic)]
     warnings += [
+        *opened(joint, response, breaking),
         *unevaluated(beam, setting, response),
         *([] if response.model else coarse(beam)),
         *bends_far(setting, response, breaking),
@@ -183,7 +190,9 @@ def estimate(
         theory_force=theory_force,
         theory_stiffness=theory_stiffness,
         joint=joint,
-        plastic=plastic,
+        first_damage=damage,
+        damaged=damaged,
+        curve=response.curve(response.at({})),
         section_elements=model.mesh.mesh.nelements,
         response=response,
         draws={"breaking_force": force_draws, "stiffness": stiffness_draws, "mass": mass_draws},
@@ -217,7 +226,6 @@ def _solve(beam: Beam, values: dict[str, float]) -> tuple[SectionModel, Response
         beads = beads_of({**values, "across_bead_ratio": ratio}, beam.weld.modulus_ratio)
         return element_stiffness(replace(beam, beads=beads), zones, mesh)
 
-    skin_share = 1 - model.shares(angle)["EI"].get("core", 0.0)
     response = Response(
         test=beam.test,
         depth=depth_along_load(beam.layout.specimen, angle),
@@ -225,7 +233,9 @@ def _solve(beam: Beam, values: dict[str, float]) -> tuple[SectionModel, Response
         values=values,
         best=model.elastic(angle),
         slopes=model.slopes((stiffness_at(_STEP) - stiffness_at(-_STEP)) / (2 * _STEP), angle),
-        criteria=(*criteria(beam, zones, model.stressed(beam.test), skin_share), *crush(beam, zones)),
+        criteria=(*criteria(beam, zones, model.stressed(beam.test)), *crush(beam, zones)),
+        bent=bent(beam, model),
+        webs=webs(beam, model),
     )
     return model, response
 
@@ -256,7 +266,7 @@ def _theory(
     fill = beam.core.geometric_fill if beam.core else 0.0
     found = theory_beams(layout, moduli, solid, fill, test.load_angle_deg)
     bar = found["solid bar"]
-    strength = values.get("weld_bending_mpa" if upright else "bending_along_mpa")
+    strength = values.get("weld_tension_mpa" if upright else "tension_along_mpa")
     if strength is not None and upright:
         strength *= beam.weld.contact
     force = strength / (bar.stress_per_moment * test.moment_per_force) if strength else None

@@ -3,7 +3,6 @@
 import numpy as np
 
 from fem.beam.joint import Joint
-from fem.beam.plastic import Reserve
 from fem.beam.response import Response
 from fem.bending.bending import large_deflection_error
 from fem.material.bands import Band
@@ -63,18 +62,6 @@ def opened(joint: Joint | None, response: Response, breaking: Band | None) -> li
     ]
 
 
-def yields(setting: Setting, plastic: Reserve | None) -> list[Remark]:
-    """Tell what a ductile beam has beyond first yield, where the test asks for it."""
-    if not setting.test.plastic:
-        return []
-    if plastic is None:
-        upright = setting.printing.orientation == "upright"
-        return [Remark.of("no_plastic_reserve", brittle_welds=upright)]
-    return [
-        Remark.of("plastic_reserve", first_yield=plastic.first_yield, fully_plastic=plastic.fully_plastic)
-    ]
-
-
 def overfull(layout: Layout, laid: Deposit) -> list[Remark]:
     """Tell where more is laid than the outline holds: at crossings and laps twice, or in a layer too many."""
     excess = sum(laid.volume.values()) / (layout.outline.area * layout.specimen.length) - 1
@@ -84,13 +71,20 @@ def overfull(layout: Layout, laid: Deposit) -> list[Remark]:
 def unevaluated(beam: Beam, setting: Setting, response: Response) -> list[Remark]:
     """Tell which modes lack a value, since each of them could break the beam earlier."""
     lacking: dict[str, list[str]] = {}
+    at_best, bent = response.at({}), response.bent
+    if bent is not None:
+        for name in bent.missing(at_best):
+            modes = [kind.mode for kind in bent.kinds if name in kind.law.needs]
+            lacking.setdefault(name, []).extend(modes)
     for criterion in response.criteria:
-        for name in criterion.missing(response.at({})):
+        for name in criterion.missing(at_best):
             lacking.setdefault(name, []).append(criterion.mode)
     remarks = [
         Remark.of("unknown_value", name=name, modes=tuple(dict.fromkeys(modes)))
         for name, modes in lacking.items()
     ]
+    if bent is not None and not bent.missing(at_best):
+        remarks += [Remark.of("stood_in", name=name) for name in bent.stood_in(at_best)]
     if jaws_unknown(beam, beam.layout.zones):
         remarks.append(Remark.of("unknown_jaws"))
     if setting.core.corner_radius == 0:

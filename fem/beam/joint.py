@@ -11,18 +11,20 @@ import numpy as np
 import shapely
 from skfem import MeshTri, MeshTri2
 
+from fem.beam.carrying import bent, webs
 from fem.beam.response import Response
 from fem.beam.section_model import SectionModel, element_stiffness
 from fem.bending.beam_theory import plane_moments
 from fem.section.mesh import SectionMesh
 from fem.section.solve import solve_section
-from fem.strength.criteria import Beam, criteria
+from fem.strength.criteria import Beam
 from patterns.errors import InputError, SolverError
 from patterns.outlines.areas import polygons
 from patterns.outlines.layout import Layout, Zone
 
 # Open over bonded EI above which the joint is not looked at further.
 _ALIKE = 0.98
+_JUST_BEFORE = 1e-9  # of a curvature
 
 
 @dataclass(frozen=True)
@@ -59,23 +61,34 @@ def open_joint(
     except (InputError, SolverError):  # a core that cannot stand alone carries nothing without its walls
         section = solve_section(parted.mesh, np.where(core[:, None, None], 0.0, C))
     model = SectionModel(zones, parted, section)
-    skin = 1 - model.shares(angle)["EI"].get("core", 0.0)
-    parts = replace(
-        response,
-        best=model.elastic(angle),
-        criteria=(
-            *criteria(beam, zones, model.stressed(beam.test), skin),
-            *(one for one in response.criteria if one.mode == "crush"),  # local, and as it was
-        ),
-        model={},
-    )
+    parts = replace(response, best=model.elastic(angle), webs=webs(beam, model), bent=None, model={})
     at_best = parts.at({})
-    force = parts.force(at_best)
+    moment = _side_by_side(beam, model, response)
+    forces = [] if moment is None else [moment / beam.test.moment_per_force]
+    rest = parts.force(at_best)
+    forces += [] if rest is None else [float(rest[0])]
     return Joint(
         EI=parts.best["EI"],
         stiffness=float(parts.stiffness(at_best)[0]),
-        breaking_force=None if force is None else float(force[0]),
+        breaking_force=min(forces, default=None),
     )
+
+
+def _side_by_side(beam: Beam, model: SectionModel, response: Response) -> float | None:
+    """Return the largest moment of pieces bent to one curvature, each about its own axis; None where none is known.
+
+    Of the sum of their curves, which falls only where one of them breaks.
+    """
+    skin = [zone.area for zone in model.zones if zone.role != "core"]
+    pieces = polygons(shapely.union_all(skin, grid_size=1e-6)) + polygons(beam.layout.area("core"))
+    at_best = response.at({})
+    alone = [found for piece in pieces if (found := bent(beam, model, piece)) is not None]
+    if not alone or any(one.missing(at_best) for one in alone):
+        return None
+    curves = [one.curve(at_best, np.ones(1)) for one in alone]
+    at = np.unique(np.concatenate([curve.curvature * (1 - _JUST_BEFORE) for curve in curves]))
+    sums = [np.interp(at, curve.curvature, curve.moment, right=0.0) for curve in curves]
+    return float(np.sum(sums, axis=0).max())
 
 
 def open_over_bonded(layout: Layout, moduli: dict[str, float], angle_deg: float) -> float:

@@ -1,12 +1,16 @@
 """How an estimate answers to its material: stiffness and breaking force in closed form once the section is solved."""
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
+from itertools import repeat
 
 import numpy as np
 
 from fem.bending.bending import ELASTIC_ROOT, BendTest, jaw_load
-from fem.strength.failure import Criterion, forces_by_mode
+from fem.strength.bent import Bent
+from fem.strength.failure import MODES, Criterion, Way
+from fem.strength.moment_curvature import Curve
+from fem.strength.webs import SHEAR_SOURCE, Web, shear_mode, sheared
 
 Draws = Mapping[str, np.ndarray]
 ELASTIC_NAMES = ("EI", "GA", "GJ")
@@ -42,7 +46,11 @@ class Response:
     slopes : dict
         Derivative of ln EI, ln GA, ln GJ by the logarithm of the modulus ratio across over along the beads.
     criteria : tuple of Criterion
-        Stresses per force at the best values.
+        Buckling and crush: stresses per force at the best values.
+    bent : Bent or None
+        The section's fibres; None where nothing carries along the beam.
+    webs : tuple of Web
+        What carries shear.
     model : dict
         Least and largest ratio of a second model to this one, for EI, GA and GJ; empty where none was solved.
     """
@@ -54,6 +62,8 @@ class Response:
     best: dict[str, float]
     slopes: dict[str, float]
     criteria: tuple[Criterion, ...]
+    bent: Bent | None = None
+    webs: tuple[Web, ...] = ()
     model: dict[str, tuple[float, float]] = field(default_factory=dict)
 
     def elastic(self, name: str, draws: Draws) -> np.ndarray:
@@ -89,18 +99,117 @@ class Response:
             + test.compliance
         )
 
+    def growth(self, draws: Draws) -> np.ndarray:
+        """Return the section's modulus over that at the best values, the second model left out."""
+        return self.elastic("EI", draws) / self.best["EI"] / self.model_factor("EI", draws)
+
     def by_mode(self, draws: Draws) -> dict[str, np.ndarray | None]:
-        """Return the force of each mode, N; None where a strength is unknown."""
+        """Return the force of each mode, N; None where a strength is unknown.
+
+        The force at which the mode ends the beam. A mode that only lets the load shift to the rest of the section
+        before the largest force has that force.
+        """
+        found: dict[str, np.ndarray | None] = dict.fromkeys(MODES)
+        for mode, forces in self._forces(draws):
+            before = found[mode]
+            found[mode] = forces if before is None else np.minimum(before, forces)
         # The same curvature breaks it, so a section stiffer by the model's error carries as much more.
         factor = self.model_factor("EI", draws)
-        found = forces_by_mode(self.criteria, draws)
         return {mode: None if forces is None else forces * factor for mode, forces in found.items()}
+
+    def _forces(self, draws: Draws) -> Iterator[tuple[str, np.ndarray]]:
+        if self.bent is not None and not self.bent.missing(draws):
+            for mode, moments in self.bent.by_mode(draws, self.growth(draws)).items():
+                yield mode, moments / self.test.moment_per_force
+        if self.webs and (shear := sheared(self.webs, draws)) is not None:
+            yield shear_mode(self.webs), shear[1] / self.test.shear_per_force
+        for one in self.criteria:
+            if (forces := one.forces(draws)) is not None:
+                yield one.mode, forces
 
     def force(self, draws: Draws, size: Size = NOMINAL) -> np.ndarray | None:
         """Return the breaking force, N; a beam's own width and depth scale it by width x depth^2."""
         one = self if size.free_length is None else self.at_free_length(size.free_length)
-        known = [forces for forces in one.by_mode(draws).values() if forces is not None]
-        return np.min(known, axis=0) * size.width * size.depth**2 if known else None
+        known = []
+        if one.bent is not None and not one.bent.missing(draws):
+            known.append(one.bent.carried(draws, one.growth(draws)).largest / one.test.moment_per_force)
+        if one.webs and (shear := sheared(one.webs, draws)) is not None:
+            known.append(shear[1] / one.test.shear_per_force)
+        known += [forces for c in one.criteria if (forces := c.forces(draws)) is not None]
+        if not known:
+            return None
+        return np.min(known, axis=0) * one.model_factor("EI", draws) * size.width * size.depth**2
+
+    def mode(self, draws: Draws) -> str:
+        """Return the mode that breaks the beam at the first draw, "" where none is evaluated.
+
+        The one of the least force; of bending, that whose break ends the largest moment.
+        """
+        first = {name: values[:1] for name, values in draws.items()}
+        known = {mode: float(forces[0]) for mode, forces in self.by_mode(first).items() if forces is not None}
+        if not known:
+            return ""
+        if self.bent is not None and not self.bent.missing(first):
+            ends = self.bent.kinds[int(self.bent.carried(first, self.growth(first)).kind[0])].mode
+            if ends in known and known[ends] <= min(known.values()) * (1 + 1e-12):
+                return ends
+        return min(known, key=lambda mode: known[mode])
+
+    def first_damage(self, draws: Draws) -> tuple[np.ndarray, str] | None:
+        """Return the force (n,) at which something first yields, breaks or buckles, and what at the first draw."""
+        known: list[tuple[np.ndarray, str]] = []
+        if self.bent is not None and not self.bent.missing(draws):
+            moment, kind = self.bent.first_damage(draws, self.growth(draws))
+            known.append((moment / self.test.moment_per_force, self.bent.kinds[int(kind[0])].what))
+        if self.webs and (shear := sheared(self.webs, draws)) is not None:
+            known.append((shear[0] / self.test.shear_per_force, "shear"))
+        known += [(forces, one.what) for one in self.criteria if (forces := one.forces(draws)) is not None]
+        if not known:
+            return None
+        what = min(known, key=lambda item: float(item[0][0]))[1]
+        return np.min([forces for forces, _ in known], axis=0) * self.model_factor("EI", draws), what
+
+    def ways(self) -> list[Way]:
+        """Return every way to break that was looked at, at the best values; in bending the force of each kind's break.
+
+        A kind of fibre that breaks before the largest force, and so does not end the beam, has that force.
+        """
+        at_best = self.at({})
+        return [
+            *self._bent_ways(at_best),
+            *self._sheared_ways(at_best),
+            *map(_way, self.criteria, repeat(at_best)),
+        ]
+
+    def _bent_ways(self, at_best: Draws) -> Iterator[Way]:
+        if self.bent is None:
+            return
+        unknown = self.bent.missing(at_best)
+        moments = None if unknown else self.bent.breaks(at_best, self.growth(at_best))[:, 0]
+        for number, (kind, place) in enumerate(zip(self.bent.kinds, self.bent.places, strict=True)):
+            known = moments is not None and np.isfinite(moments[number])
+            force = (
+                float(moments[number]) / self.test.moment_per_force if known and moments is not None else None
+            )
+            lacking = tuple(name for name in kind.law.needs if name in unknown)
+            yield Way(kind.mode, kind.what, force, place, kind.law.needs[0], lacking, kind.law.source)
+
+    def _sheared_ways(self, at_best: Draws) -> Iterator[Way]:
+        if not self.webs:
+            return
+        shear = sheared(self.webs, at_best)
+        force = None if shear is None else float(shear[1][0]) / self.test.shear_per_force
+        weakest = max(self.webs, key=lambda web: web.share)
+        strength = "weld_shear_mpa" if weakest.at_welds else "shear_mpa"
+        what = " and ".join(dict.fromkeys(web.role for web in self.webs)) + ", sheared"
+        lacking = (strength,) if shear is None else ()
+        yield Way(shear_mode(self.webs), what, force, weakest.place, strength, lacking, SHEAR_SOURCE)
+
+    def curve(self, draws: Draws) -> Curve | None:
+        """Return moment over curvature at the first draw; None where the strengths are unknown."""
+        if self.bent is None or self.bent.missing(draws):
+            return None
+        return self.bent.curve(draws, self.growth(draws))
 
     def at_free_length(self, length: float) -> "Response":
         """Return the response of the same beam with another lever or span, mm.
@@ -111,20 +220,29 @@ class Response:
         """
         test = self.test.with_free_length(length)
         bending = test.moment_per_force / self.test.moment_per_force
-        shear = test.shear_per_force / self.test.shear_per_force
-        growth = {"core_shear": shear}
+        growth: dict[str, float] = {}
         if test.kind != "cantilever":
             growth["crush"] = float(np.cbrt(bending))
         elif test.clamp_length:
             jaws = (jaw_load(one.lever, one.clamp_length) for one in (test, self.test))
             growth["crush"] = next(jaws) / next(jaws)
-        criteria = (
-            replace(one, stress=one.stress * (shear if one.by_shear_force else growth.get(one.mode, bending)))
-            for one in self.criteria
-        )
+        criteria = (replace(one, stress=one.stress * growth.get(one.mode, bending)) for one in self.criteria)
         return replace(self, test=test, criteria=tuple(criteria))
 
     def at(self, changed: Mapping[str, float]) -> dict[str, np.ndarray]:
         """Return one draw of the best values, root included, with some changed."""
         values = {**self.values, "root": ROOT_RANGE[1], **changed}
         return {name: np.array([value]) for name, value in values.items()}
+
+
+def _way(criterion: Criterion, at_best: Draws) -> Way:
+    forces = criterion.forces(at_best)
+    return Way(
+        criterion.mode,
+        criterion.what,
+        None if forces is None else float(forces[0]),
+        criterion.place,
+        criterion.strength,
+        tuple(criterion.missing(at_best)),
+        criterion.source,
+    )

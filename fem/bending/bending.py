@@ -30,7 +30,6 @@ class BendTest:
     load_span: float = 0.0
     load_angle_deg: float = 0.0
     compliance: float = 0.0
-    plastic: bool = False
     clamp_length: float = 0.0
 
     @property

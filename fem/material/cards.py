@@ -23,11 +23,11 @@ NEEDED_BASIS: dict[str, tuple[Basis, ...]] = {
     "across_bead_ratio": ("gross_print",),
     "density_g_cm3": ("bead",),
     "tension_along_mpa": ("bead", "gross_print"),
-    "bending_along_mpa": ("bead", "gross_print"),
-    "bending_across_mpa": ("gross_print",),
+    "tension_across_mpa": ("gross_print",),
+    "fracture_strain": ("bead", "gross_print"),
     "compression_mpa": ("bead",),
     "shear_mpa": ("bead",),
-    "weld_bending_mpa": ("true_contact",),
+    "weld_tension_mpa": ("true_contact",),
     "weld_shear_mpa": ("true_contact",),
     "notch_radius_mm": ("bead",),
     "notch_sensitivity": ("bead",),
@@ -57,7 +57,9 @@ class Value:
 class Card:
     """Values of one material on one printer; None where nothing is known, and what needs it is not evaluated.
 
-    Units are in the names. ``across_bead_ratio`` is Young's modulus across over along the beads in a layer.
+    Units are in the names. Tensile and compressive strengths are plateaus: what a bead keeps from yield to its fracture
+    strain. Outer-fibre stresses of bent bars follow from them and are no values of their own. ``across_bead_ratio`` is
+    Young's modulus across over along the beads in a layer.
     """
 
     name: str
@@ -66,11 +68,11 @@ class Card:
     across_bead_ratio: Value
     density_g_cm3: Value
     tension_along_mpa: Value | None = None
-    bending_along_mpa: Value | None = None
-    bending_across_mpa: Value | None = None
+    tension_across_mpa: Value | None = None
+    fracture_strain: Value | None = None
     compression_mpa: Value | None = None
     shear_mpa: Value | None = None
-    weld_bending_mpa: Value | None = None
+    weld_tension_mpa: Value | None = None
     weld_shear_mpa: Value | None = None
     notch_radius_mm: Value | None = None
     notch_sensitivity: Value | None = None
@@ -82,6 +84,12 @@ class Card:
         return {name: getattr(self, name) for name in VALUE_NAMES if getattr(self, name) is not None}
 
 
+# Apparent strengths in bending that cards once had: an outer-fibre stress at break holds the section's plastic reserve.
+_WITHDRAWN = {
+    "bending_along_mpa": "give tension_along_mpa (pulled along the beads) and fracture_strain",
+    "bending_across_mpa": "give tension_across_mpa (pulled across the beads)",
+    "weld_bending_mpa": "give weld_tension_mpa (pulled across the layers, per welded area)",
+}
 VALUE_NAMES = tuple(item.name for item in fields(Card) if item.name != "name")
 ELASTIC = ("young_mpa", "poisson", "across_bead_ratio", "density_g_cm3")
 
@@ -115,6 +123,9 @@ def card_from(
     found: dict[str, Value] = dict(base.values()) if base else {}
     for key, raw in table.items():
         if key in ("name", "card"):
+            continue
+        if key in _WITHDRAWN:
+            problems.append(f"{key}: no longer taken, since outer-fibre values now follow; {_WITHDRAWN[key]}")
             continue
         if key not in VALUE_NAMES:
             near = difflib.get_close_matches(key, VALUE_NAMES, 1)

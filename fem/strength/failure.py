@@ -1,17 +1,9 @@
-"""How a printed beam can fail: one criterion per place and cause, each a force with its source.
+"""Failure modes, and the criteria of those that a local stress tells: ``force = (share strength)^power / stress``."""
 
-A criterion compares a local stress with a strength: ``force = strength / (stress per force x local factor)``; where
-the strength enters by a power (crush under a nose), ``force = (strength / factor) ^ power / stress``. The local
-factor runs from ``nominal`` (mean stress on what really carries) to ``peak`` (elastic concentration at the notch) by
-the notch sensitivity q of the material: nominal + q (peak - nominal) (Peterson's definition of q).
-"""
-
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
-
-from fem.printed.squeeze import Welded
 
 MODES = (
     "face_tension",
@@ -24,15 +16,12 @@ MODES = (
     "crush",
 )
 
-# Modes of walls and faces: their failure is the beam's.
-SKIN = ("face_tension", "wall_tension", "weld_tension")
-
 Draws = Mapping[str, np.ndarray]
 
 
 @dataclass(frozen=True)
 class Criterion:
-    """One way to fail.
+    """One way to fail that a local stress tells.
 
     Attributes
     ----------
@@ -50,20 +39,8 @@ class Criterion:
         Strength over card value (1, or the dimensionless buckling stress where the card value is Young's modulus).
     power : float
         Exponent of the strength, 1 for a stress that grows with the force.
-    nominal : float
-        Local over mean stress without notch.
-    radii, peaks : tuple of float
-        Local over mean elastic stress at these notch radii in mm (rising); a single peak holds for every radius, none
-        means no notch.
     source : str
         Where the formula comes from.
-    rest : float
-        Share of EI that is left when this part has failed: the others then carry at least that share of their own
-        force, and the beam breaks at the larger of both. 0 for walls and faces, whose failure is the beam's.
-    by_shear_force : bool
-        Whether the stress goes with the shear force instead of the moment.
-    welded : Welded or None
-        How the welded area goes with the squeeze tolerance: the local stress goes with its inverse.
     """
 
     mode: str
@@ -74,86 +51,43 @@ class Criterion:
     source: str
     share: float = 1.0
     power: float = 1.0
-    nominal: float = 1.0
-    radii: tuple[float, ...] = ()
-    peaks: tuple[float, ...] = ()
-    rest: float = 0.0
-    by_shear_force: bool = False
-    welded: Welded | None = None
 
-    def factor(self, draws: Draws) -> np.ndarray:
-        """Return the local factor for draws of notch sensitivity and radius, and of the squeeze tolerance if drawn."""
-        if self.welded is None or "squeeze_mm" not in draws:
-            return self.notch_factor(draws)
-        return self.notch_factor(draws) / self.welded.at(draws["squeeze_mm"])
-
-    def notch_factor(self, draws: Draws) -> np.ndarray:
-        """Return the local factor at the best squeeze tolerance."""
-        if not self.peaks:
-            return np.full(len(next(iter(draws.values()))), self.nominal)
-        peak = (
-            np.exp(np.interp(np.log(draws["notch_radius_mm"]), np.log(self.radii), np.log(self.peaks)))
-            if self.radii
-            else np.full(len(draws["notch_sensitivity"]), self.peaks[0])
-        )
-        return self.nominal + draws["notch_sensitivity"] * np.maximum(peak - self.nominal, 0.0)
-
-    def missing(self, draws: Mapping[str, object]) -> list[str]:
-        """Return the names of card values that this criterion needs and the draws lack."""
-        needed = [self.strength]
-        needed += ["notch_sensitivity"] if self.peaks else []
-        needed += ["notch_radius_mm"] if self.radii else []
-        return [name for name in needed if name not in draws]
+    def missing(self, known: Mapping[str, object]) -> list[str]:
+        """Return the names of card values that this criterion needs and ``known`` lacks."""
+        return [] if self.strength in known else [self.strength]
 
     def forces(self, draws: Draws) -> np.ndarray | None:
-        """Return the breaking force in N for each draw of the card's values; None if the strength is unknown."""
-        if self.missing(draws):
+        """Return the force in N for each draw of the card's values; None if the strength is unknown."""
+        if self.missing(draws) or self.stress <= 0:
             return None
-        if self.stress <= 0:
-            return None
-        return (self.share * draws[self.strength] / self.factor(draws)) ** self.power / self.stress
-
-    def bracket(self, values: Mapping[str, float]) -> tuple[float, float] | None:
-        """Return the force at full and at no notch sensitivity, other values as given; None without a notch."""
-        if not self.peaks:
-            return None
-        both = {name: np.full(2, value) for name, value in values.items()}
-        both["notch_sensitivity"] = np.array([1.0, 0.0])
-        forces = self.forces(both)
-        return None if forces is None else (float(forces[0]), float(forces[1]))
+        return (self.share * draws[self.strength]) ** self.power / self.stress
 
 
-def forces_by_mode(criteria: Sequence[Criterion], draws: Draws) -> dict[str, np.ndarray | None]:
-    """Return, per mode, the least force over its criteria for each draw; None where nothing could be evaluated.
+@dataclass(frozen=True)
+class Way:
+    """A way to break that was looked at, at the best values.
 
-    A core that fails first does not break the beam while walls and faces alone carry more: the beam then breaks in
-    their mode, at the share of their force that the core leaves them (``Criterion.rest``).
+    Attributes
+    ----------
+    mode, what : str
+    force : float or None
+        N; None where a value is unknown, or where it never comes.
+    place : tuple of float
+        (y, z), mm.
+    card_value : str
+        Strength that decides.
+    unknown : tuple of str
+        Card values that are lacking.
+    source : str
     """
-    known = [(one, forces) for one in criteria if (forces := one.forces(draws)) is not None]
-    skin = [forces for one, forces in known if _is_skin(one)]
-    core = [(one, forces) for one, forces in known if one.rest > 0]
-    if skin and core:
-        rest = core[0][0].rest
-        alone = rest * np.min(skin, axis=0)
-        lost = np.min([forces for _, forces in core], axis=0) < alone
-        known = [
-            (
-                one,
-                np.maximum(forces, alone)
-                if one.rest > 0
-                else np.where(lost & _is_skin(one), rest, 1.0) * forces,
-            )
-            for one, forces in known
-        ]
-    found: dict[str, np.ndarray | None] = dict.fromkeys(MODES)
-    for one, forces in known:
-        before = found[one.mode]
-        found[one.mode] = forces if before is None else np.minimum(before, forces)
-    return found
 
-
-def _is_skin(one: Criterion) -> bool:
-    return one.rest == 0 and one.mode in SKIN
+    mode: str
+    what: str
+    force: float | None
+    place: tuple[float, float]
+    card_value: str
+    unknown: tuple[str, ...]
+    source: str
 
 
 def wrinkling_stress(E_face: float, E_core: float, G_core: float) -> float:

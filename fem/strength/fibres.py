@@ -41,7 +41,7 @@ class Fibres:
     moduli: np.ndarray
 
     @cached_property
-    def _sums(self) -> np.ndarray:
+    def constants(self) -> np.ndarray:
         """Constant terms (3, k, m) of area, first and second moment below a height within each strip."""
         powers = np.arange(1, 4)[:, None]
         rungs = self.heights**powers / powers  # (3, m + 1)
@@ -88,7 +88,7 @@ class Fibres:
 
     def _looked_up(self, heights: np.ndarray, place: np.ndarray, order: int) -> np.ndarray:
         kind = np.arange(len(self.moduli))[:, None]
-        return self._sums[order - 1][kind, place] + self.widths[kind, place] * heights**order / order
+        return self.constants[order - 1][kind, place] + self.widths[kind, place] * heights**order / order
 
 
 @dataclass(frozen=True)

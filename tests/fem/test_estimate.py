@@ -11,6 +11,7 @@ from fem.material.cards import Value, shipped_card
 from fem.setting import Setting
 from patterns.bead import Bead
 from patterns.setting import Core, Printing, Specimen
+from tests.closed_forms.plastic_bending import bilinear_rectangle
 
 BAR = Setting(
     specimen=Specimen("rectangle", 10.0, 8.0, 120.0),
@@ -54,13 +55,52 @@ def test_a_bar_of_walls_alone_is_the_solid_bar_of_beam_theory():
     assert 0 < shear < 0.1
 
 
-def test_breaking_force_of_the_solid_bar_is_the_bending_formula():
-    # F = f b h^2/6 / (L/4): outer fibre at the bending strength along the bead.
-    walls = replace(BAR, printing=replace(BAR.printing, walls=10, bottom_layers=0, top_layers=0))
-    found = estimate(walls)
-    along = next(c for c in found.criteria if c.what == "wall, along the bead")
-    formula = 75.0 * 10 * 8**2 / 6 / 25
-    assert found.values["bending_along_mpa"] / along.stress == pytest.approx(formula, rel=1e-3)
+def solid(setting, **values):
+    walls = replace(setting, printing=replace(setting.printing, walls=10, bottom_layers=0, top_layers=0))
+    return exactly(walls, **values)
+
+
+def test_a_solid_bar_yields_by_the_bending_formula_and_ends_at_its_fracture_strain():
+    # first yield f b h^2/6 / (L/4); at r times the yield strain 3/2 (1 - 1/(3 r^2)) of it
+    first = 50.0 * 10 * 8**2 / 6 / 25
+    for ductility in (1.0, 2.0, 4.0):
+        found = estimate(solid(BAR, young_mpa=3000.0, tension_along_mpa=50.0, compression_mpa=50.0,
+                               fracture_strain=ductility * 50 / 3000))  # fmt: skip
+        assert found.first_damage.best == pytest.approx(first, rel=2e-3)
+        assert found.damaged == "wall, along the bead"
+        assert found.modes["wall_tension"].best == pytest.approx(
+            first * bilinear_rectangle(ductility), rel=2e-3
+        )
+        assert found.mode == "wall_tension"
+
+
+def test_a_ductile_bar_has_the_shape_factor_of_a_plastic_rectangle():
+    without = exactly(solid(BAR), tension_along_mpa=50.0, compression_mpa=50.0)
+    found = estimate(replace(without, card=replace(without.card, fracture_strain=None)))
+    assert found.modes["wall_tension"].best / found.first_damage.best == pytest.approx(1.5, rel=1e-3)
+    assert any("fracture_strain unknown" in text for text in found.warnings)
+
+
+@pytest.mark.parametrize("orientation", ["flat", "on_edge", "upright"])
+def test_first_damage_comes_before_the_largest_force_and_the_rest_is_less(orientation):
+    found = estimate(replace(BAR, printing=replace(BAR.printing, orientation=orientation)))
+    per_force = BAR.test.moment_per_force
+    for end in ("low", "best", "high"):
+        assert getattr(found.first_damage, end) <= getattr(found.breaking_force, end) * (1 + 1e-9)
+    assert found.curve.rest < found.curve.moment.max()
+    bending = min(found.modes[kind.mode].best for kind in found.response.bent.kinds if found.modes[kind.mode])
+    assert found.curve.moment.max() / per_force == pytest.approx(bending, rel=1e-6)
+    # the curve starts with the section's own stiffness
+    assert found.curve.moment[1] / found.curve.curvature[1] == pytest.approx(found.EI.best, rel=1e-6)
+    with pytest.raises(ValueError, match="read-only"):
+        found.curve.moment[0] = 1.0
+
+
+def test_a_flat_beam_gains_from_fill_and_without_a_jump():
+    fills = np.array([0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8])
+    force = np.array([estimate(with_fill(BAR, float(fill))).breaking_force.best for fill in fills])
+    assert np.all(np.diff(force) > 0)
+    assert np.abs(np.diff(np.log(force), 2)).max() < 0.03
 
 
 def test_the_homogenised_section_meets_the_transformed_section(bar):
@@ -139,8 +179,8 @@ def test_a_cantilever_carries_the_doubt_about_its_root():
 
 def test_unknown_strengths_are_not_evaluated_and_said():
     bare = replace(BAR.card, **dict.fromkeys(
-        ("tension_along_mpa", "bending_along_mpa", "bending_across_mpa", "compression_mpa", "shear_mpa",
-         "weld_bending_mpa", "weld_shear_mpa"), None))  # fmt: skip
+        ("tension_along_mpa", "tension_across_mpa", "fracture_strain", "compression_mpa", "shear_mpa",
+         "weld_tension_mpa", "weld_shear_mpa"), None))  # fmt: skip
     found = estimate(replace(BAR, card=bare))
     assert found.modes["face_tension"] is None
     assert found.modes["weld_tension"] is None
@@ -148,9 +188,9 @@ def test_unknown_strengths_are_not_evaluated_and_said():
     upright = replace(
         BAR,
         printing=replace(BAR.printing, orientation="upright"),
-        card=replace(BAR.card, weld_bending_mpa=None),
+        card=replace(BAR.card, weld_tension_mpa=None),
     )
-    assert "weld_bending_mpa" in unknown_values(estimate(upright))
+    assert "weld_tension_mpa" in unknown_values(estimate(upright))
 
 
 def test_a_soft_core_never_lets_a_panel_buckle_below_its_own_stress():

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 from scipy import stats
+from scipy.optimize import brentq
 
 from patterns.errors import DataError
 from validation.explain.causes import Across, Verdict, weigh
@@ -202,16 +203,21 @@ def implied_weld_strength(row: Row) -> float | None:
 
     None where no weld governs by tension, or where another mode would govern before the measured mean is reached.
     """
-    found, strength = row.estimate, row.estimate.values.get("weld_bending_mpa")
+    found, strength = row.estimate, row.estimate.values.get("weld_tension_mpa")
     if row.force is None or row.force_ratio is None or strength is None or found.mode != "weld_tension":
         return None
-    at_best = found.response.at({})
-    welds = [
-        (float(force[0]), one)
-        for one in found.criteria
-        if one.mode == "weld_tension" and (force := one.forces(at_best)) is not None
-    ]
-    if min(welds, key=lambda each: each[0])[1].strength != "weld_bending_mpa":
+    response = found.response
+    at_best = response.at({})
+    if response.bent is None or response.bent.missing(at_best):
         return None
+    mean = row.force.mean
     rivals = [band.best for mode, band in found.modes.items() if band and mode != "weld_tension"]
-    return strength * row.force_ratio if row.force.mean <= min(rivals, default=row.force.mean) else None
+    if mean > min(rivals, default=mean):
+        return None
+
+    def excess(weld: float) -> float:
+        force = response.force(response.at({"weld_tension_mpa": weld}))
+        return float("nan") if force is None else float(force[0]) - mean
+
+    low, high = 0.1 * strength, 10 * strength
+    return float(brentq(excess, low, high)) if excess(low) < 0 < excess(high) else None

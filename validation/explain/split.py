@@ -3,12 +3,13 @@
 import itertools
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 
 from fem.beam.response import Response
 from fem.estimate import Estimate
+from fem.strength.kinds import Layers
 from validation.statistics import Interval
 
 # A jump smaller than this cannot be shared out.
@@ -106,7 +107,9 @@ class _Variants:
     @property
     def squeezes(self) -> set[float | None]:
         """Squeeze tolerances in mm at which the contact differs; None stands for the best value."""
-        known = (one.welded.tolerances for one in self._found.criteria if one.welded)
+        bent = self._found.response.bent
+        laws = [kind.law for kind in bent.kinds] if bent else []
+        known = (law.notch.welded.tolerances for law in laws if isinstance(law, Layers) and law.notch.welded)
         return {None, *itertools.chain.from_iterable(known)}
 
     def force(
@@ -121,21 +124,16 @@ class _Variants:
         return _force(response, known)
 
     def section(self) -> float:
-        """Return the breaking force in N with welds over the gross area and without notches.
+        """Return the breaking force in N; where welds govern, the force at first damage if they were whole.
 
-        Where welds govern, they alone are asked, so that the ratio of two settings is that of their stresses.
+        Whole over the gross area and without grooves, so that the ratio of two settings is that of their stresses.
         """
         response = self._found.response
-        asked = [
-            one
-            for one in response.criteria
-            if one.mode == "weld_tension" or self._found.mode != "weld_tension"
-        ]
-        plain = tuple(
-            replace(one, nominal=1.0, radii=(), peaks=(), welded=None) if one.mode == "weld_tension" else one
-            for one in asked
-        )
-        return _force(replace(response, criteria=plain), {})
+        if self._found.mode != "weld_tension" or response.bent is None:
+            return _force(response, {})
+        at_best = response.at({})
+        moment, _ = response.bent.with_whole_welds().first_damage(at_best, response.growth(at_best))
+        return float(moment[0]) / response.test.moment_per_force
 
 
 def _force(response: Response, changed: Mapping[str, float]) -> float:

@@ -3,8 +3,6 @@
 from collections.abc import Sequence
 from dataclasses import replace
 
-import numpy as np
-
 from fem.estimate import Estimate
 from fem.setting import Setting
 from validation.study.study import NamedSetting
@@ -16,7 +14,7 @@ _FALL = 0.01  # share of the force; smaller falls are not worth a line
 def fill_notes(settings: Sequence[NamedSetting], estimates: Sequence[Estimate]) -> list[str]:
     """Return a line per series of settings alike but for their fill, where more fill lowers the estimated force.
 
-    Only a core that fails first is told: walls and faces then carry alone, each at the share of EI that is theirs.
+    Only a core that breaks first is told: walls and faces then carry alone.
     """
     series: list[tuple[Setting, list[tuple[NamedSetting, Estimate]]]] = []
     for named, found in zip(settings, estimates, strict=True):
@@ -44,7 +42,7 @@ def _note(members: Sequence[tuple[NamedSetting, Estimate]]) -> str:
         return ""
     return (
         f"from {high[0].label} to {low[0].label} the estimated force falls from {significant(_force(high[1]))} to "
-        f"{significant(_force(low[1]))} N although there is more fill: the core fails first, and walls and faces then "
+        f"{significant(_force(low[1]))} N although there is more fill: the core breaks first, and walls and faces then "
         f"carry alone, with {_percent(high[1])} and {_percent(low[1])} of the section's EI"
     )
 
@@ -59,10 +57,10 @@ def _percent(found: Estimate) -> str:
 
 
 def _skin_share(found: Estimate) -> float | None:
-    """Return the share of EI that walls and faces have, if the core fails below the breaking force; else None."""
-    values = {name: np.array([value]) for name, value in found.values.items()}
-    for one in found.criteria:
-        forces = one.forces(values) if one.rest > 0 else None
-        if forces is not None and float(forces[0]) < _force(found):
-            return one.rest
-    return None
+    """Return the share of EI that walls and faces have, if the core breaks before the largest force; else None."""
+    bent, at_best = found.response.bent, found.response.at({})
+    if bent is None or bent.missing(at_best):
+        return None
+    whole = bent.carried(at_best, found.response.growth(at_best)).whole[:, 0]
+    lost = any(kind.role == "core" and not holds for kind, holds in zip(bent.kinds, whole, strict=True))
+    return 1 - found.shares["EI"].get("core", 0.0) if lost else None

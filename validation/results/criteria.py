@@ -1,4 +1,4 @@
-"""What can break a beam: every criterion looked at, with its place, its force and where its formula comes from."""
+"""What can break a beam: every way looked at, with its place, its force and where its formula comes from."""
 
 from collections.abc import Sequence
 from typing import Any
@@ -6,33 +6,27 @@ from typing import Any
 import numpy as np
 
 from fem.estimate import Estimate
-from fem.strength.failure import Criterion
 
 
 def criteria_dicts(estimate: Estimate) -> list[dict[str, Any]]:
-    """Return every criterion of an estimate for the JSON output, the weakest first and those without a force last.
+    """Return every way to break for the JSON output, the weakest first and those without a force last.
 
-    A force is that of the criterion alone, at the best values: where a core fails before walls and faces give way, the
-    beam breaks later, in their mode.
+    Forces are at the best values. What breaks first without ending the beam has the beam's largest force.
     """
-    best = {name: np.array([value]) for name, value in estimate.values.items()}
-    rows = [_criterion(criterion, best) for criterion in estimate.criteria]
-    return sorted(rows, key=lambda row: np.inf if row["force_N"] is None else row["force_N"])
-
-
-def _criterion(criterion: Criterion, best: dict[str, np.ndarray]) -> dict[str, Any]:
-    forces = criterion.forces(best)
-    y, z = criterion.place
-    return {
-        "mode": criterion.mode,
-        "what": criterion.what,
-        "force_N": None if forces is None else float(forces[0]),
-        "y_mm": y,
-        "z_mm": z,
-        "card_value": criterion.strength,
-        "unknown": criterion.missing(best),
-        "source": criterion.source,
-    }
+    rows = [
+        {
+            "mode": way.mode,
+            "what": way.what,
+            "force_N": way.force,
+            "y_mm": way.place[0],
+            "z_mm": way.place[1],
+            "card_value": way.card_value,
+            "unknown": list(way.unknown),
+            "source": way.source,
+        }
+        for way in estimate.response.ways()
+    ]
+    return sorted(rows, key=lambda row: np.inf if row["force_N"] is None else float(str(row["force_N"])))
 
 
 def governing_dict(mode: str, criteria: Sequence[dict[str, Any]]) -> dict[str, Any] | None:

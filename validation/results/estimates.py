@@ -4,6 +4,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import asdict
 from typing import Any
 
+import numpy as np
+
 from fem.estimate import Estimate
 from fem.strength.failure import MODES
 from validation.results.columns import ROLES, SHARES, UNITS, PlainRow, column, one_word
@@ -53,7 +55,10 @@ def estimate_dict(named: NamedSetting, estimate: Estimate) -> dict[str, Any]:
         "criteria": criteria,
         "weld_bracket_N": weld_bracket(estimate),
         "open_joint": open_joint_dict(estimate),
-        "plastic_N": asdict(estimate.plastic) if estimate.plastic else None,
+        "first_damage_N": _ends(estimate.first_damage),
+        "first_damage": estimate.damaged or None,
+        "rest_N": rest_force(estimate),
+        "curve": curve_dict(estimate),
         "fill": {"set": estimate.set_fill, "geometric": estimate.geometric_fill},
         "shares": estimate.shares,
         "beam_theory": {
@@ -110,17 +115,33 @@ def material_dicts(study: Study) -> list[dict[str, Any]]:
 
 
 def weld_bracket(estimate: Estimate) -> dict[str, float] | None:
-    """Return the force at full and at no notch sensitivity of the weld plane, N."""
-    brackets = [
-        bracket
-        for criterion in estimate.criteria
-        if criterion.mode == "weld_tension" and (bracket := criterion.bracket(estimate.values))
-    ]
-    if not brackets:
+    """Return the force of weld tension at full and at no notch sensitivity, N; None where no weld is pulled."""
+    response = estimate.response
+    if "notch_sensitivity" not in response.values:
+        return None
+    full, none = (response.by_mode(response.at({"notch_sensitivity": q}))["weld_tension"] for q in (1.0, 0.0))
+    if full is None or none is None or np.allclose(full, none):
+        return None
+    return {"notch_limited": float(full[0]), "notch_insensitive": float(none[0])}
+
+
+def rest_force(estimate: Estimate) -> float | None:
+    """Return the largest force in N that is left after the largest one; None without a curve."""
+    return None if estimate.curve is None else estimate.curve.rest / estimate.setting.test.moment_per_force
+
+
+def curve_dict(estimate: Estimate) -> dict[str, Any] | None:
+    """Return moment over curvature with the kinds of fibre that break; None without a curve."""
+    curve, bent = estimate.curve, estimate.response.bent
+    if curve is None or bent is None:
         return None
     return {
-        "notch_limited": min(low for low, _ in brackets),
-        "notch_insensitive": min(high for _, high in brackets),
+        "curvature_1_per_mm": curve.curvature.tolist(),
+        "moment_N_mm": curve.moment.tolist(),
+        "breaks": [
+            {"what": bent.kinds[kind].what, "curvature_1_per_mm": float(curve.curvature[place])}
+            for kind, place in curve.breaks
+        ],
     }
 
 

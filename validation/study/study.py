@@ -159,7 +159,6 @@ def _setting(table: StudyTable, path: Path) -> Setting:
         load_span=table.test.load_span_mm or 0.0,
         load_angle_deg=table.test.load_angle_deg,
         compliance=table.test.compliance_mm_per_N,
-        plastic=table.test.plastic,
         clamp_length=table.test.clamp_length_mm or 0.0,
     )
     if test.clamp_length and specimen.length < test.free_length + test.clamp_length:

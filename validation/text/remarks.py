@@ -57,13 +57,6 @@ def _joint_carries_shear(remark: Remark) -> str:
     )
 
 
-def _no_plastic_reserve(remark: Remark) -> str:
-    reason = (
-        "the welds between layers are brittle" if remark["brittle_welds"] else "tension_along_mpa is unknown"
-    )
-    return f"no plastic reserve is given: {reason}"
-
-
 def _overfull(remark: Remark) -> str:
     return (
         f"the deposited volume is {100 * remark['excess_share']:.1f} % larger than the outline's: lines that cross or "
@@ -87,6 +80,12 @@ def _no_model_error(remark: Remark) -> str:
     return f"the bands hold no model error: {with_key(remark['reason'], remark['key'])}"
 
 
+_STANDS_IN = {
+    "compression_mpa": "beads are taken to yield in compression as in tension",
+    "tension_across_mpa": "joints between beads are taken as strong as the beads: an upper bound",
+    "shear_mpa": "0.58 of the tensile strength along the bead is taken in shear",
+    "fracture_strain": "beads are taken to yield without end: the largest force is an upper bound",
+}
 WORDS: dict[str, str | Callable[[Remark], str]] = {
     "part_of_a_layer": "{height:g} mm is not a whole number of {layer_height:g} mm layers: {layers} are printed",
     "narrow_gap": "{area:.3g} mm2 between the walls is too narrow for a {bead_width:g} mm bead and stays empty",
@@ -99,13 +98,11 @@ WORDS: dict[str, str | Callable[[Remark], str]] = {
     "short_beam": _short_beam,
     "large_deflection": _large_deflection,
     "joint_carries_shear": _joint_carries_shear,
-    "no_plastic_reserve": _no_plastic_reserve,
-    "plastic_reserve": "if ductile, bending yields first at {first_yield:.3g} N and fully at {fully_plastic:.3g} N "
-    "(tensile strength in every fibre); the breaking force and its band do not count on it",
     "overfull": _overfull,
     "unknown_value": _unknown_value,
+    "stood_in": lambda remark: f"{remark['name']} unknown: {_STANDS_IN[remark['name']]}",
     "unknown_jaws": "test.clamp_length_mm unknown: crush of the core in the jaws not evaluated",
-    "sharp_corners": "corner radius 0: no stress concentration, so core lines and crush are not evaluated",
+    "sharp_corners": "corner radius 0: no stress concentration, so crush is not evaluated",
     "few_cells": "only {cells:.1f} line distances span the core: where lines fall matters, and the band does not hold "
     "it (`fillbend estimate --resolved` does, save for upright beams whose layers differ)",
     "no_model_error": _no_model_error,

@@ -9,7 +9,7 @@ from fem.material.cards import shipped_card
 from fem.printed.core import core_cell
 from fem.printed.squeeze import Welded, tolerances, welded
 from fem.printed.weld_plane import weld_plane
-from fem.strength.failure import Criterion
+from fem.strength.kinds import Layers, Notch
 from patterns.bead import Bead
 from patterns.outlines.layout import lay_out
 from patterns.setting import Core, Printing, Specimen
@@ -35,20 +35,12 @@ def test_the_card_says_where_contact_is_solved():
 
 
 def test_half_the_weld_breaks_at_half_the_force():
-    one = Criterion(
-        "weld_tension",
-        "",
-        0.1,
-        (0.0, 0.0),
-        "weld_bending_mpa",
-        "",
-        nominal=2.0,
-        welded=Welded((0.0, 0.1), (0.5, 1.0)),
-    )
-    draws = {"weld_bending_mpa": np.full(2, 40.0), "squeeze_mm": np.array([0.0, 0.1])}
-    np.testing.assert_allclose(one.forces(draws), [100.0, 200.0])
+    layers = Layers(Notch(2.0, welded=Welded((0.0, 0.1), (0.5, 1.0))), pressed=0.5)
+    draws = {"weld_tension_mpa": np.full(2, 40.0), "squeeze_mm": np.array([0.0, 0.1])}
+    np.testing.assert_allclose(layers.law(draws, np.full(2, 3000.0)).tension, [10.0, 20.0])
     # where no tolerance is asked for, the best one holds
-    np.testing.assert_allclose(one.forces({"weld_bending_mpa": np.array([40.0])}), [200.0])
+    alone = {"weld_tension_mpa": np.array([40.0])}
+    np.testing.assert_allclose(layers.law(alone, np.full(1, 3000.0)).tension, [20.0])
 
 
 @pytest.mark.parametrize("orientation", ["flat", "upright"])

@@ -8,6 +8,7 @@ import pytest
 
 from fem.strength.fibres import Fibres, Laws
 from fem.strength.moment_curvature import break_moments, carried, first_damage, follow
+from fem.strength.one_draw import OneDraw
 from tests.closed_forms.plastic_bending import (
     bilinear_rectangle,
     plastic_rectangle,
@@ -221,3 +222,14 @@ def test_strips_converge_with_the_square_of_their_number():
         errors.append(abs(moment / (50 * 2 * 4**3 / 3) - 1))
     assert errors[-1] < 5e-3
     assert errors[0] > errors[1] > errors[2]
+
+
+def test_plain_numbers_give_what_arrays_give():
+    sandwich, given = some(300)
+    found, one = carried(sandwich, given).largest, OneDraw(sandwich)
+    for draw in range(300):
+        tension, compression, fracture = (
+            array[:, draw].tolist() for array in (given.tension, given.compression, given.fracture)
+        )
+        moment = one.largest(tension, compression, fracture, float(given.growth[draw]))
+        assert moment == pytest.approx(found[draw], rel=1e-9)

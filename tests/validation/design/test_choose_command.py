@@ -14,7 +14,7 @@ from validation.design.choose import Demand, Judge, choose
 from validation.predict.calibrated import CalibratedStudy, calibrate_rows
 from validation.text.numbers import rounded_down
 
-TRUTH = {"young_mpa": 3700.0, "weld_bending_mpa": 38.0}
+TRUTH = {"young_mpa": 3700.0, "weld_tension_mpa": 38.0}
 
 
 @pytest.fixture(scope="module")

@@ -204,7 +204,7 @@ def test_a_jump_as_modelled_needs_no_better_weld_and_a_larger_one_does(rods):
 
 def test_weld_strength_implied_by_each_mean_is_the_planted_one():
     rows = measure(
-        UPRIGHT, {"weld_bending_mpa": 36.5}, np.random.default_rng(77), scatter=0.0, size_error=0.0
+        UPRIGHT, {"weld_tension_mpa": 36.5}, np.random.default_rng(77), scatter=0.0, size_error=0.0
     )
     # planted for the mean stressed volume of all tests, implied for each setting's own
     tested = reference_length([row.estimate.setting for row in rows])

@@ -6,28 +6,45 @@ import numpy as np
 import pytest
 
 from fem.material.bands import Band
-from fem.strength.failure import Criterion, forces_by_mode
+from fem.strength.bent import Bent
+from fem.strength.fibres import Fibres
+from fem.strength.kinds import Kind, Lines, Raster
 from tests.validation.report.invented import invented_study
 from validation.measured.fill_notes import fill_notes
 
-VALUES = {"bending_along_mpa": 60.0, "tension_along_mpa": 50.0}
+LIMITS = {"tension_along_mpa": 60.0, "compression_mpa": 1000.0, "fracture_strain": 0.02}
 
 
-def estimate_of(setting, share, core_stress):
-    """A section whose skin alone has ``share`` of EI and breaks at 100 N whole, its core at 50 MPa over its stress."""
-    criteria = [
-        Criterion("face_tension", "a face", 0.6, (0.0, -4.0), "bending_along_mpa", "by hand"),
-        Criterion(
-            "strut_tension", "a line", core_stress, (0.0, -3.0), "tension_along_mpa", "by hand", rest=share
+class Section:
+    """A response with fibres and nothing else."""
+
+    def __init__(self, bent):
+        self.bent = bent
+
+    def at(self, changed):
+        return {name: np.array([value]) for name, value in {**LIMITS, **changed}.items()}
+
+    def growth(self, draws):
+        return np.ones(1)
+
+
+def estimate_of(setting, skin, core_strain):
+    """Faces of 60 MPa, ``skin`` mm thick with 0.02 of strain, over a core whose lines break at ``core_strain``."""
+    heights = np.array([-4.0, -4.0 + skin, 4.0 - skin, 4.0])
+    widths = np.array([[10.0, 0.0, 10.0], [0.0, 10.0, 0.0]])
+    kinds = (
+        Kind("face", "a face", "face_tension", 3000.0, Raster(1.0, 0.0, 0.0)),
+        Kind(
+            "core", "core lines", "strut_tension", 3000.0, Lines(0.1, LIMITS["fracture_strain"] / core_strain)
         ),
-    ]
-    draws = {name: np.array([value]) for name, value in VALUES.items()}
-    force = min(float(forces[0]) for forces in forces_by_mode(criteria, draws).values() if forces is not None)
+    )
+    response = Section(Bent(Fibres(heights, widths, np.array([3000.0, 3000.0])), kinds))
+    force = float(response.bent.carried(response.at({}), np.ones(1)).largest[0])
     return SimpleNamespace(
         set_fill=setting.core.set_fill,
         breaking_force=Band(force, force, force),
-        criteria=criteria,
-        values=VALUES,
+        response=response,
+        shares={"EI": {"face": skin, "core": 1 - skin}},
     )
 
 
@@ -38,32 +55,26 @@ def study(tmp_path):
     )
 
 
-def estimates(study, shares, core_stress):
+def estimates(study, skins, core_strain):
     return [
-        estimate_of(named.setting, shares[named.setting.core.set_fill], core_stress)
+        estimate_of(named.setting, skins[named.setting.core.set_fill], core_strain)
         for named in study.settings
     ]
 
 
-def test_a_core_that_fails_first_is_told_once_per_series_with_the_share_left(study):
-    # core at 50/2.5 = 20 N, skin alone at share x 60/0.6 = share x 100 N
-    found = estimates(study, {0.2: 0.95, 0.4: 0.90, 0.55: 0.84}, core_stress=2.5)
-    assert [one.breaking_force.best for one in found[:3]] == pytest.approx([95, 90, 84])
+def test_a_core_that_breaks_first_is_told_once_per_series_with_the_share_left(study):
+    # core lines break at 0.01 of strain, long before the faces' 0.02
+    found = estimates(study, {0.2: 0.95, 0.4: 0.90, 0.55: 0.84}, core_strain=0.01)
+    force = [one.breaking_force.best for one in found[:3]]
+    assert force == sorted(force, reverse=True)
     first, second = fill_notes(study.settings, found)
     assert first.startswith(
-        "from walls 1, set_fill 0.2 to walls 1, set_fill 0.55 the estimated force falls from 95.0 to 84.0 N"
+        "from walls 1, set_fill 0.2 to walls 1, set_fill 0.55 the estimated force falls from "
     )
     assert first.endswith("with 95 % and 84 % of the section's EI")
     assert second.startswith("from walls 3, set_fill 0.2 to walls 3, set_fill 0.55 ")
 
 
 def test_nothing_is_told_where_force_grows_or_the_core_holds(study):
-    assert (
-        fill_notes(study.settings, estimates(study, {0.2: 0.84, 0.4: 0.90, 0.55: 0.95}, core_stress=2.5))
-        == []
-    )
-    # a core that would fail at 50/0.4 = 125 N, above the skin's 100 N
-    assert (
-        fill_notes(study.settings, estimates(study, {0.2: 0.95, 0.4: 0.90, 0.55: 0.84}, core_stress=0.4))
-        == []
-    )
+    assert fill_notes(study.settings, estimates(study, {0.2: 0.84, 0.4: 0.90, 0.55: 0.95}, 0.01)) == []
+    assert fill_notes(study.settings, estimates(study, {0.2: 0.95, 0.4: 0.90, 0.55: 0.84}, 1.0)) == []

@@ -8,7 +8,6 @@ import pytest
 from fem.beam.response import Size
 from fem.draws import draw_values
 from fem.estimate import estimate
-from fem.strength.failure import Criterion
 from tests.validation.laboratory import FLAT, UPRIGHT, laboratory, measure
 from validation.measured.measured import MeasuredBeam
 from validation.predict.answers import Answers
@@ -23,7 +22,7 @@ ALL = ("breaking_force", "stiffness", "mass")
 # Where modes compete (face shear, core struts) and where a weld governs from a clamp that gives.
 TRUTH = {
     FLAT: {"young_mpa": 3050.0, "shear_mpa": 27.0, "density_g_cm3": 1.26},
-    UPRIGHT: {"young_mpa": 3700.0, "weld_bending_mpa": 38.0, "root": 3.4, "density_g_cm3": 1.26},
+    UPRIGHT: {"young_mpa": 3700.0, "weld_tension_mpa": 38.0, "root": 3.4, "density_g_cm3": 1.26},
 }
 
 
@@ -86,14 +85,14 @@ def test_a_beam_of_its_own_lever_brings_its_stressed_volume():
     assert longer == pytest.approx(0.5 * 0.5 ** (1 / 15))
 
 
-def test_shear_in_the_layer_feels_no_stressed_volume():
-    # The volume rule is that of tensile strengths: governed by shear, twice the lever halves the force and no more.
+def test_shear_feels_no_stressed_volume():
+    # The volume rule is that of brittle tensile strengths: governed by shear, the lever changes nothing at all.
     _, estimates = laboratory(UPRIGHT)
     found = estimates[1]
-    face = Criterion("wall_tension", "wall, shear in the layer", 1.0, (0.0, 0.0), "shear_mpa", "by hand")
-    answers = Answers(replace(found, response=replace(found.response, criteria=(face,))), tested=20.0)
+    sheared = replace(found.response, bent=None, criteria=())
+    answers = Answers(replace(found, response=sheared), tested=20.0)
     longer = answers({}, Size(free_length=90.0))["breaking_force"] / answers({})["breaking_force"]
-    assert longer == pytest.approx(0.5)
+    assert longer == pytest.approx(1.0)
 
 
 def test_another_stressed_volume_is_told(upright):
@@ -112,7 +111,7 @@ def test_priors_follow_the_cards_ranges_and_only_what_responds_is_offered():
     answers = [Answers(found) for found in estimates]
     offered, aside = priors(estimates[0].setting.card, answers, ALL)
     names = {one.name for one in offered}
-    assert {"young_mpa", "weld_bending_mpa", "notch_sensitivity", "root", "density_g_cm3"} <= names
+    assert {"young_mpa", "weld_tension_mpa", "notch_sensitivity", "root", "density_g_cm3"} <= names
     assert aside["notch_radius_mm"] == "never fitted"
     assert aside["tension_along_mpa"] == "no measured setting responds to it"
     # without weighed beams nothing tells the density; without force no strength
@@ -192,7 +191,7 @@ def test_what_the_data_do_not_tell_is_named(upright):
     assert told["across_bead_ratio"].state == "left at prior"
     assert told["across_bead_ratio"].value.best == upright.card.across_bead_ratio.best
     # a weaker weld and a sharper groove look alike in every beam
-    assert ("weld_bending_mpa", "notch_sensitivity") in upright.card_values.calibration.weak
+    assert ("weld_tension_mpa", "notch_sensitivity") in upright.card_values.calibration.weak
 
 
 def test_settings_and_builds_are_left_out_in_turn(upright):

@@ -14,7 +14,7 @@ from validation.predict.answers import Answers
 from validation.predict.calibrated import reference_length
 from validation.predict.interpolation import position
 
-TRUTH = {"young_mpa": 3700.0, "weld_bending_mpa": 38.0, "root": 3.4, "density_g_cm3": 1.26}
+TRUTH = {"young_mpa": 3700.0, "weld_tension_mpa": 50.0, "root": 3.4, "density_g_cm3": 1.26}
 
 
 @pytest.fixture(autouse=True)
@@ -68,7 +68,7 @@ def test_json_holds_the_contract(told):
         assert one["uncalibrated"]["stiffness_N_per_mm"]["best"] > 0
         assert one["print_time_min"]["best"] > 0
     parameters = {one["name"]: one for one in told["calibrations"][0]["parameters"]}
-    assert parameters["weld_bending_mpa"]["prior"][1] == 50.0
+    assert parameters["weld_tension_mpa"]["prior"][1] == 39.0
     assert parameters["across_bead_ratio"]["state"] == "left at prior"
     assert told["calibrations"][0]["starts_agree"] is True
     assert len(told["calibrations"][0]["correlation"]["matrix"]) == len(parameters)
@@ -132,7 +132,7 @@ def test_full_tables_show_parameters_left_out_settings_bands_and_cautions(study,
     for words in (
         "prior (95 %)",
         "left at prior",
-        "Told only together: weld_bending_mpa, notch_sensitivity",
+        "Told only together: weld_tension_mpa, notch_sensitivity",
         "Every setting left out in turn",
         "Every build left out in turn",
         "lower bound N",
@@ -154,7 +154,7 @@ def test_full_tables_show_parameters_left_out_settings_bands_and_cautions(study,
         < told.out.index("left out in turn and")
     )
     # card values by the keys that a person would write, units in them
-    assert {"young_mpa", "weld_bending_mpa", "density_g_cm3", "root"} <= {
+    assert {"young_mpa", "weld_tension_mpa", "density_g_cm3", "root"} <= {
         line.split(" ")[0] for line in lines if line
     }
     assert any(line.startswith("root: turn of the beam in its clamp") for line in lines)

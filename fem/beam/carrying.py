@@ -1,0 +1,293 @@
+"""From a solved section to what carries its load: fibres that bend, and walls and core that shear."""
+
+from collections.abc import Sequence
+from itertools import pairwise
+
+import numpy as np
+import shapely
+from shapely.affinity import rotate as turned
+
+from fem.beam.section_model import SectionModel
+from fem.material.bonded import laminate
+from fem.material.stiffness import about_axis_3, rotate, stress_transformation
+from fem.printed.core import CoreCell
+from fem.prismatic.stress_field import largest_principal
+from fem.strength.bent import Bent
+from fem.strength.criteria import Beam, axial_modulus, line_strains, line_stretch, modulus, without_notch
+from fem.strength.fibres import Fibres
+from fem.strength.kinds import Kind, KindLaw, Layers, Lines, Notch, Raster
+from fem.strength.webs import Web
+from patterns.outlines.areas import polygons
+from patterns.outlines.layout import Zone
+from patterns.outlines.orientation import beam_from_print
+
+# Strips across the section besides the borders of its zones; twice as many change moments by less than 1e-4.
+_STRIPS = 64
+_MODES = {"face": "face_tension", "wall": "wall_tension", "core": "strut_tension"}
+_ALONG = np.array([1.0, 0, 0, 0, 0, 0])
+_MOST_OF_PART = 0.95
+_LEAST = 1e-6
+_VON_MISES = 3**-0.5
+
+
+def bent(beam: Beam, model: SectionModel, within: shapely.Geometry | None = None) -> Bent | None:
+    """Return the fibres of a solved section, or of what lies ``within`` an area as a section of its own.
+
+    None where nothing carries along the beam. The whole section's moduli are scaled to its solved bending stiffness,
+    those of a part are left as they are.
+    """
+    parts = [
+        (kind, zone.area if within is None else zone.area.intersection(within), share)
+        for zone in model.zones
+        for kind, share in _kinds(beam, zone)
+    ]
+    parts = [(kind, area, share) for kind, area, share in parts if area.area > _LEAST and kind.modulus > 0]
+    if not parts:
+        return None
+    direction = _height(model, beam)
+    if within is not None:
+        direction = _load(beam)
+    heights, widths = _strips([(area, share) for _, area, share in parts], direction)
+    moduli = np.array([kind.modulus for kind, _, _ in parts])
+    fibres = Fibres(heights, widths, moduli)
+    if within is None:
+        scale = model.elastic(beam.test.load_angle_deg)["EI"] / fibres.EI
+        fibres = Fibres(heights, widths, moduli * scale)
+    places = tuple(_outermost(area, direction) for _, area, _ in parts)
+    return Bent(fibres, tuple(kind for kind, _, _ in parts), places)
+
+
+def _outermost(area: shapely.Geometry, direction: np.ndarray) -> tuple[float, float]:
+    """Return the point (y, z) of an area that lies farthest along a direction, the middle of an edge that does."""
+    corners = shapely.get_coordinates(area)
+    along = corners @ direction
+    far = corners[along > along.max() - _LEAST * np.ptp(along)]
+    y, z = (far.min(axis=0) + far.max(axis=0)) / 2
+    return float(y), float(z)
+
+
+def _load(beam: Beam) -> np.ndarray:
+    """Return the direction (y, z) towards the side in tension."""
+    turn = np.radians(beam.test.load_angle_deg)
+    sign = 1.0 if beam.test.kind == "cantilever" else -1.0
+    return sign * np.array([-np.sin(turn), np.cos(turn)])
+
+
+def _height(model: SectionModel, beam: Beam) -> np.ndarray:
+    """Return the gradient (y, z) of axial strain over the curvature along the load.
+
+    A section bent along no axis of its own also bends sideways. It is held to that plane beyond yield too, an upper
+    bound of what it carries (kinematic theorem of limit analysis), exact where the load is along an axis.
+    """
+    towards = _load(beam)
+    section = model.section
+    sign = 1.0 if beam.test.kind == "cantilever" else -1.0
+    resultants = section.bending_resultants(sign, 0.0, beam.test.load_angle_deg)
+    strains = section.compliance @ resultants
+    gradient = np.array([-strains[5], strains[4]])
+    return gradient / (gradient @ towards)
+
+
+def _strips(
+    parts: Sequence[tuple[shapely.Geometry, float]], direction: np.ndarray
+) -> tuple[np.ndarray, np.ndarray]:
+    """Return borders (m + 1,) and widths (k, m) of the strips of areas along a direction, each times its share."""
+    size = float(np.linalg.norm(direction))
+    angle = float(np.degrees(np.arctan2(direction[1], direction[0])))
+    upright = [(turned(area, 90 - angle, origin=(0, 0)), share) for area, share in parts]
+    ends = [
+        bound
+        for area, _ in upright
+        for piece in polygons(area)
+        for ring in (piece.exterior, *piece.interiors)
+        for bound in (ring.bounds[1], ring.bounds[3])
+    ]
+    low, high = min(ends), max(ends)
+    borders = np.unique(np.round([*ends, *np.linspace(low, high, _STRIPS + 1)], 9))
+    borders = borders[np.concatenate([[True], np.diff(borders) > _LEAST * (high - low)])]
+    left, _, right, _ = shapely.total_bounds([area for area, _ in upright])
+    boxes = [shapely.box(left - 1, a, right + 1, b) for a, b in pairwise(borders)]
+    areas = np.array([shapely.area(shapely.intersection(area, boxes)) * share for area, share in upright])
+    return borders * size, areas / np.diff(borders) / size
+
+
+def _kinds(beam: Beam, zone: Zone) -> list[tuple[Kind, float]]:
+    """Return the kinds of fibre in a zone, each with its share of the zone's area."""
+    upright = beam.layout.printing.orientation == "upright"
+    if zone.role == "core":
+        return _core(beam, upright)
+    E = axial_modulus(beam, zone)
+    if upright:
+        return [(_layers(beam, zone.role, E), 1.0)]
+    if zone.direction == "raster":
+        return _raster(beam, zone.role, zone.angles_deg, E, 1.0)
+    return [
+        (Kind(zone.role, f"{zone.role}, along the bead", _MODES[zone.role], E, Raster(1.0, 0.0, 0.0)), 1.0)
+    ]
+
+
+def _layers(beam: Beam, role: str, E: float) -> Kind:
+    weld, core = beam.weld, beam.core
+    contact = weld.contact
+    squeezed = weld.squeezed
+    pressed = weld.contact
+    if role == "core":
+        assert core is not None
+        contact, squeezed = weld.core_contact or 0.0, weld.core_squeezed
+        pressed = contact if core.plateau is None else min(float(core.plateau[2]), 1.0)
+        pressed = max(pressed, contact)
+    notch = Notch(1 / contact, weld.radii, tuple(peak / contact for peak in weld.peaks), squeezed)
+    return Kind(role, f"{role}, between layers", "weld_tension", E, Layers(notch, pressed))
+
+
+def _raster(
+    beam: Beam, role: str, angles_deg: tuple[float, ...], E: float, share: float
+) -> list[tuple[Kind, float]]:
+    """Return a kind per direction of a raster: layers share the strain, so each takes stress by its own stiffness."""
+    layers = [rotate(beam.beads, about_axis_3(np.deg2rad(angle))) for angle in angles_deg]
+    strain = np.linalg.solve(laminate(layers), _ALONG)
+    found = []
+    for angle in dict.fromkeys(angles_deg):
+        stress = rotate(beam.beads, about_axis_3(np.deg2rad(angle))) @ strain
+        if stress[0] <= _LEAST:
+            continue
+        in_bead = stress_transformation(about_axis_3(-np.deg2rad(angle))) @ stress / stress[0]
+        law = Raster(float(in_bead[0]), float(in_bead[1]), float(in_bead[5]), share)
+        what = f"{role} layer at {angle:g} deg"
+        part = angles_deg.count(angle) / len(angles_deg)
+        found.append((Kind(role, what, _MODES[role], E * float(stress[0]), law), part))
+    return found
+
+
+def _core(beam: Beam, upright: bool) -> list[tuple[Kind, float]]:
+    core = beam.core
+    if core is None:
+        return []
+    R = beam_from_print(beam.layout.printing.orientation)
+    E = modulus(rotate(core.stiffness, R) * beam.young, 0)
+    if E <= 0:
+        return []
+    if upright:
+        return [(_layers(beam, "core", E), 1.0)] if beam.weld.core_contact else []
+    if is_touching(beam, core):
+        assert beam.layout.infill is not None
+        return _raster(beam, "core", beam.layout.infill.angles_deg, E, core.geometric_fill)
+    plateau = float(core.plateau[0]) if core.plateau is not None else 0.0
+    if plateau <= 0:
+        return []
+    law: KindLaw = Lines(plateau, line_concentration(core))
+    return [(Kind("core", "core lines", _MODES["core"], E, law), 1.0)]
+
+
+def is_crossing(core: CoreCell) -> bool:
+    """Return whether a core has straight lines whose directions take turns from layer to layer."""
+    return not core.in_line and len(core.directions) > 0
+
+
+def is_touching(beam: Beam, core: CoreCell) -> bool:
+    """Return whether the beads of crossing layers touch their neighbours, so that the core is a raster."""
+    return is_crossing(core) and core.pitch <= beam.layout.printing.bead.full_width
+
+
+def line_concentration(core: CoreCell) -> float:
+    """Return the largest strain in the core's lines over its mean strain along axis 1, at least 1.
+
+    Elastic, without the fillets' share; 1 where only the stiffness of the cell is known.
+    """
+    E = core.modulus(0)
+    sig = _ALONG[None]
+    local = line_strains(core, sig) if len(core.directions) else np.zeros(1)
+    if core.hot_spots is not None:
+        peak = largest_principal(core.hot_spots @ sig[0]).max(keepdims=True)
+        stretch = line_stretch(core, sig, peak) if len(core.directions) else np.zeros(1)
+        local = without_notch(peak, stretch)
+    return max(1.0, float(local[0]) * E)
+
+
+def webs(beam: Beam, model: SectionModel) -> tuple[Web, ...]:
+    """Return walls and core as webs; faces too where there is no core.
+
+    The area of a web is its share of the force over the stress that all but a twentieth of it stays below under a unit
+    shear force: 1/1.496 of a solid rectangle, at whose bonded inner corners elastic shear has no limit.
+    """
+    section, zones = model.section, model.zones
+    angle = beam.test.load_angle_deg
+    shear = section.stresses(section.bending_resultants(0.0, 1.0, angle), "points")
+    size = np.hypot(shear[..., 4], shear[..., 5])
+    turn = np.radians(angle)
+    along = shear[..., 4] * np.cos(turn) - shear[..., 5] * np.sin(turn)
+    area = _areas(model)[:, None] / size.shape[1] * np.ones(size.shape)
+    has_core = any(zone.role == "core" for zone in zones) and beam.core is not None
+    parts = []
+    for number, zone in enumerate(zones):
+        here = model.mesh.zone == number
+        force = float((along[here] * area[here]).sum())
+        if force > _LEAST and not (has_core and zone.role == "face"):
+            parts.append((zone, force, _quantile(size[here].ravel(), area[here].ravel(), _MOST_OF_PART)))
+    total = sum(force for _, force, _ in parts)
+    return tuple(_web(beam, zone, force / total, stress) for zone, force, stress in parts)
+
+
+def _areas(model: SectionModel) -> np.ndarray:
+    """Return the area of every triangle between its corners, mm^2."""
+    corners = model.mesh.mesh.p[:, model.mesh.mesh.t[:3]]
+    a, b = corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0]
+    return np.abs(a[0] * b[1] - a[1] * b[0]) / 2
+
+
+def _quantile(values: np.ndarray, weights: np.ndarray, share: float) -> float:
+    order = np.argsort(values)
+    below = np.cumsum(weights[order])
+    return float(values[order][np.searchsorted(below, share * below[-1])])
+
+
+def _web(beam: Beam, zone: Zone, share: float, stress: float) -> Web:
+    orientation = beam.layout.printing.orientation
+    turn = np.radians(beam.test.load_angle_deg)
+    load = beam_from_print(orientation).T @ np.array([0.0, -np.sin(turn), np.cos(turn)])
+    if orientation == "upright":
+        across, inside = 1.0, 0.0
+    else:
+        across, inside = abs(float(load[2])), abs(float(load[1]))
+    weld, core = beam.weld, beam.core
+    between, within, contact, squeezed = 1.0, _VON_MISES, weld.contact, weld.squeezed
+    if zone.role == "core":
+        assert core is not None
+        squeezed = weld.core_squeezed
+        between, within = _core_shear(beam, core, load)
+        lines = core.geometric_fill if core.in_line else between
+        contact = (weld.core_contact or 0.0) / max(lines, _LEAST)
+    return Web(
+        role=zone.role,
+        share=share,
+        area=share / stress,
+        between=across,
+        within=inside,
+        plateau_between=between,
+        plateau_within=within,
+        contact=min(contact, 1.0),
+        brittle=orientation == "upright",
+        welded=squeezed,
+        place=_middle(zone),
+    )
+
+
+def _middle(zone: Zone) -> tuple[float, float]:
+    point = zone.area.representative_point()
+    return float(point.x), float(point.y)
+
+
+def _core_shear(beam: Beam, core: CoreCell, load: np.ndarray) -> tuple[float, float]:
+    """Return the core's plateaus of shear along axis 3 and in the layer."""
+    if is_touching(beam, core):
+        return core.geometric_fill, core.geometric_fill * _VON_MISES
+    if core.plateau is None:
+        return 0.0, 0.0
+    plateau = core.plateau
+    if beam.layout.printing.orientation != "upright":
+        return float(plateau[4]), float(plateau[5])
+    # the plane of shear is axis 3 and the load, somewhere between axes 1 and 2
+    sizes = np.array([(load[0], plateau[4]), (load[1], plateau[3])])
+    with np.errstate(divide="ignore"):
+        parts = [(part / limit) ** 2 if abs(part) > _LEAST else 0.0 for part, limit in sizes]
+    return float(1 / np.sqrt(sum(parts))), 0.0

@@ -1,0 +1,185 @@
+"""Stress and strain along the beam of each kind of printed fibre, from card values.
+
+Beads are elastic, then perfectly plastic at their tensile or compressive strength, until the fracture strain. Three
+kinds of fibre differ in what that makes of them:
+
+- `Raster`: bonded beads of one direction in walls and faces. They yield where the stresses in bead axes meet the
+  criterion of Tsai and Hill (Azzi and Tsai 1965, from memory), with the strength between beads across them. The larger
+  the share of that strength in the criterion, the less plastic strain is left: joints between beads are brittle. A rule
+  of our own, which is the beads' own law along them and brittle across.
+- `Lines`: a core whose lines run in the beam's layers. It yields at the plateau of its cell and carries on until the
+  most strained place of its lines is at the fracture strain.
+- `Layers`: layers pulled apart. What is welded breaks, and is brittle, unless it is stronger than the beads, which then
+  yield on what is welded.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+
+from fem.printed.squeeze import Welded
+
+Draws = Mapping[str, np.ndarray]
+# Welds by so much stronger than the beads' yield stress leave them their full strain; in between in proportion. A
+# choice of our own, so that no result jumps where both are equal.
+_RESERVE = 0.1
+NEVER = np.inf
+
+
+@dataclass(frozen=True)
+class Law:
+    """Plateaus in MPa and fracture strain of a kind for each draw; shape (n,) each."""
+
+    tension: np.ndarray
+    compression: np.ndarray
+    fracture: np.ndarray
+
+
+@dataclass(frozen=True)
+class Notch:
+    """Local over mean stress at the welds: ``nominal`` on what is welded, ``peaks`` with the groove at some radii (mm).
+
+    ``welded`` tells how the welded area goes with the squeeze tolerance.
+    """
+
+    nominal: float
+    radii: tuple[float, ...] = ()
+    peaks: tuple[float, ...] = ()
+    welded: Welded | None = None
+
+    def factor(self, draws: Draws) -> np.ndarray:
+        """Return the local factor (n,): nominal + q (peak - nominal) with notch sensitivity q (Peterson)."""
+        some = next(iter(draws.values()))
+        factor = np.full(np.shape(some), self.nominal)
+        if self.peaks and "notch_sensitivity" in draws and "notch_radius_mm" in draws:
+            at = np.log(draws["notch_radius_mm"])
+            peak = np.exp(np.interp(at, np.log(self.radii), np.log(self.peaks)))
+            factor = factor + draws["notch_sensitivity"] * np.maximum(peak - self.nominal, 0.0)
+        if self.welded is not None and "squeeze_mm" in draws:
+            factor = factor / self.welded.at(draws["squeeze_mm"])
+        return factor
+
+
+@dataclass(frozen=True)
+class Raster:
+    """Bonded beads of one direction.
+
+    Attributes
+    ----------
+    along, across, shear : float
+        Stress in bead axes per unit stress along the beam.
+    share : float
+        Of the area that they fill.
+    """
+
+    along: float
+    across: float
+    shear: float
+    share: float = 1.0
+    source = "Tsai and Hill in bead axes (Azzi and Tsai 1965, from memory), then the fracture strain"
+
+    @property
+    def needs(self) -> tuple[str, ...]:
+        """Card values without which the kind cannot be judged."""
+        return ("tension_along_mpa",)
+
+    @property
+    def asks(self) -> tuple[str, ...]:
+        """Card values that are stood in for, where they are unknown, by the tensile strength along the bead."""
+        lacking = ["compression_mpa", "fracture_strain"]
+        lacking += ["tension_across_mpa"] if abs(self.across) > _LITTLE else []
+        lacking += ["shear_mpa"] if abs(self.shear) > _LITTLE else []
+        return tuple(lacking)
+
+    def law(self, draws: Draws, modulus: np.ndarray) -> Law:
+        """Return the law for draws of card values and the modulus (n,) along the beam, MPa."""
+        X = draws["tension_along_mpa"]
+        pressed = draws.get("compression_mpa", X)
+        # 0.58 of the tensile strength: distortion energy
+        tension, share = self._plateau(X, draws.get("tension_across_mpa", X), draws)
+        compression, _ = self._plateau(pressed, pressed, draws)
+        yields = tension / modulus
+        left = np.maximum(draws.get("fracture_strain", NEVER) - yields, 0.0)
+        # infinity times 0 is 0 here: a brittle kind breaks as it yields
+        plastic = np.where(share < 1, (1 - share) * np.where(np.isfinite(left), left, 1e9), 0.0)
+        return Law(self.share * tension, self.share * compression, yields + plastic)
+
+    def _plateau(self, X: np.ndarray, Y: np.ndarray, draws: Draws) -> tuple[np.ndarray, np.ndarray]:
+        S = draws.get("shear_mpa", _VON_MISES * X)
+        joint = (self.across / Y) ** 2
+        size = (self.along / X) ** 2 - self.along * self.across / X**2 + joint + (self.shear / S) ** 2
+        return 1 / np.sqrt(size), np.clip(joint / size, 0.0, 1.0)
+
+
+@dataclass(frozen=True)
+class Lines:
+    """Lines of a core in the layers of the beam.
+
+    Attributes
+    ----------
+    plateau : float
+        Mean stress at collapse per unit yield stress.
+    concentration : float
+        Largest strain in the lines over the mean strain, at least 1.
+    """
+
+    plateau: float
+    concentration: float = 1.0
+    needs = ("tension_along_mpa",)
+    asks = ("fracture_strain",)
+    source = "plastic collapse of the cell's lines (limit analysis), then their fracture strain"
+
+    def law(self, draws: Draws, modulus: np.ndarray) -> Law:
+        """Return the law; lines that bend are pulled and pressed at once, so the smaller strength holds in pressing."""
+        X = draws["tension_along_mpa"]
+        tension = self.plateau * X
+        pressed = self.plateau * np.minimum(X, draws.get("compression_mpa", X))
+        limit = draws.get("fracture_strain", np.full(np.shape(X), NEVER)) / self.concentration
+        return Law(tension, pressed, np.maximum(limit, tension / modulus))
+
+
+@dataclass(frozen=True)
+class Layers:
+    """Layers pulled apart: walls or core of an upright beam.
+
+    Attributes
+    ----------
+    notch : Notch
+        Stress at the welds over the mean stress.
+    pressed : float
+        Share of the area on which layers press.
+    """
+
+    notch: Notch
+    pressed: float
+    needs = ("weld_tension_mpa",)
+    asks = ("compression_mpa", "fracture_strain")
+    source = "strength of the welds on what is welded; groove of stacked beads (own plane-strain cell)"
+
+    def law(self, draws: Draws, modulus: np.ndarray) -> Law:
+        """Return the law: brittle at the welds' strength, plastic where that lies above the beads' yield stress."""
+        weld = draws["weld_tension_mpa"] / self.notch.factor(draws)
+        bead = draws.get("tension_along_mpa", np.full(np.shape(weld), NEVER)) / self.notch.nominal
+        tension = np.minimum(weld, bead)
+        reserve = np.clip((weld / bead - 1) / _RESERVE, 0.0, 1.0)
+        yields = tension / modulus
+        left = np.maximum(draws.get("fracture_strain", yields) - yields, 0.0)
+        press = draws.get("compression_mpa", draws.get("tension_along_mpa", tension / self.pressed))
+        return Law(tension, self.pressed * press, yields + reserve * left)
+
+
+_LITTLE = 1e-6
+_VON_MISES = 3**-0.5
+KindLaw = Raster | Lines | Layers
+
+
+@dataclass(frozen=True)
+class Kind:
+    """A kind of fibre: where it is, what it is, the failure mode its break is, its modulus along the beam and law."""
+
+    role: str
+    what: str
+    mode: str
+    modulus: float
+    law: KindLaw
