@@ -55,9 +55,9 @@ def test_strength_and_toughness_scale_the_load():
 
 @pytest.mark.parametrize("radius", [0.2, 0.5, 1.0, 2.0, 4.0])
 def test_u_notched_polymer(radius):
-    # PMMA at -60 C, 128.4 MPa, 1.7 MPa sqrt(m), E 5050 MPa: U-notched bars of Gomez, Elices and Planas 2005, Eng. Fract.
-    # Mech. 72, 1268, follow K_U/K_c = sqrt(1 + pi R strength^2/(4 K_c^2)) to 20 %, K_U = peak stress sqrt(pi R)/2.
-    # All of it from memory, not verified.
+    # PMMA at -60 C, 128.4 MPa, 1.7 MPa sqrt(m), E 5050 MPa: U-notched bars of Gomez, Elices and Planas 2005, Eng.
+    # Fract. Mech. 72, 1268, follow K_U/K_c = sqrt(1 + pi R strength^2/(4 K_c^2)) to 20 %, K_U = peak stress
+    # sqrt(pi R)/2. All of it from memory, not verified.
     E, nu, strength, K_c = 5050.0, 0.40, 128.4, 1.7 * math.sqrt(1000)
     depth, width, top = 14.0, 28.0, 80.0  # of a bar with a notch on either side
     half = width - depth
