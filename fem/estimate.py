@@ -206,7 +206,7 @@ def prepare(
     """Return core, welds and beads of a layout at the best card values, and these values."""
     values = {name: value.best for name, value in setting.card.values().items()}
     core = core_cell(layout.infill, values["poisson"], store) if layout.infill else None
-    weld = weld_plane(layout, core, setting.card, store)
+    weld = weld_plane(layout, core, setting.card)
     core = core.stacked(weld.modulus_ratio) if core else None
     beads = beads_of(values, weld.modulus_ratio)
     return Beam(layout, setting.test, beads, values["young_mpa"], values["poisson"], core, weld), values

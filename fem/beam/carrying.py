@@ -10,13 +10,15 @@ from shapely.affinity import rotate as turned
 from fem.beam.section_model import SectionModel
 from fem.material.bonded import laminate
 from fem.material.stiffness import about_axis_3, rotate, stress_transformation
+from fem.printed.contact import side_share
 from fem.printed.core import CoreCell
 from fem.prismatic.stress_field import largest_principal
 from fem.strength.bent import Bent
 from fem.strength.criteria import Beam, axial_modulus, line_strains, line_stretch, modulus, without_notch
 from fem.strength.fibres import Fibres
-from fem.strength.kinds import Kind, KindLaw, Layers, Lines, Notch, Raster
+from fem.strength.kinds import Kind, KindLaw, Layers, Lines, Raster
 from fem.strength.webs import Web
+from fem.strength.welds import Welds
 from patterns.outlines.areas import polygons
 from patterns.outlines.layout import Zone
 from patterns.outlines.orientation import beam_from_print
@@ -127,17 +129,19 @@ def _kinds(beam: Beam, zone: Zone) -> list[tuple[Kind, float]]:
 
 
 def _layers(beam: Beam, role: str, E: float) -> Kind:
-    weld, core = beam.weld, beam.core
-    contact = weld.contact
-    squeezed = weld.squeezed
-    pressed = weld.contact
-    if role == "core":
-        assert core is not None
-        contact, squeezed = weld.core_contact or 0.0, weld.core_squeezed
-        pressed = contact if core.plateau is None else min(float(core.plateau[2]), 1.0)
-        pressed = max(pressed, contact)
-    notch = Notch(1 / contact, weld.radii, tuple(peak / contact for peak in weld.peaks), squeezed)
-    return Kind(role, f"{role}, between layers", "weld_tension", E, Layers(notch, pressed))
+    core = beam.core
+    welds = welds_of(beam, role)
+    assert welds.contact is not None
+    pressed = welds.contact.best
+    if role == "core" and core is not None and core.plateau is not None:
+        pressed = max(pressed, min(float(core.plateau[2]), 1.0))
+    return Kind(role, f"{role}, between layers", "weld_tension", E, Layers(welds, pressed))
+
+
+def welds_of(beam: Beam, role: str) -> Welds:
+    """Return the welds between the layers of walls and faces, or of the core."""
+    contact = beam.weld.core if role == "core" else beam.weld.walls
+    return Welds(contact, beam.layout.printing.bead)
 
 
 def _raster(
@@ -249,14 +253,12 @@ def _web(beam: Beam, zone: Zone, share: float, stress: float) -> Web:
         across, inside = 1.0, 0.0
     else:
         across, inside = abs(float(load[2])), abs(float(load[1]))
-    weld, core = beam.weld, beam.core
-    between, within, contact, squeezed = 1.0, _VON_MISES, weld.contact, weld.squeezed
+    core, between, within, taking_part = beam.core, 1.0, _VON_MISES, 1.0
     if zone.role == "core":
         assert core is not None
-        squeezed = weld.core_squeezed
         between, within = _core_shear(beam, core, load)
-        lines = core.geometric_fill if core.in_line else between
-        contact = (weld.core_contact or 0.0) / max(lines, _LEAST)
+        if core.in_line:  # of lines that all weld, only some take part in the shear
+            taking_part = min(between / max(core.geometric_fill, _LEAST), 1.0)
     return Web(
         role=zone.role,
         share=share,
@@ -265,9 +267,10 @@ def _web(beam: Beam, zone: Zone, share: float, stress: float) -> Web:
         within=inside,
         plateau_between=between,
         plateau_within=within,
-        contact=min(contact, 1.0),
         brittle=orientation == "upright",
-        welded=squeezed,
+        welds=welds_of(beam, zone.role),
+        taking_part=taking_part,
+        beside=1.0 if zone.role == "core" else side_share(beam.layout.printing.bead),
         place=_middle(zone),
     )
 

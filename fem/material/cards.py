@@ -29,9 +29,8 @@ NEEDED_BASIS: dict[str, tuple[Basis, ...]] = {
     "shear_mpa": ("bead",),
     "weld_tension_mpa": ("true_contact",),
     "weld_shear_mpa": ("true_contact",),
-    "notch_radius_mm": ("bead",),
-    "notch_sensitivity": ("bead",),
-    "squeeze_mm": ("bead",),
+    "weld_toughness_n_per_mm": ("true_contact",),
+    "groove_closing": ("bead",),
     "weibull_modulus": ("bead", "gross_print"),
 }
 
@@ -74,9 +73,8 @@ class Card:
     shear_mpa: Value | None = None
     weld_tension_mpa: Value | None = None
     weld_shear_mpa: Value | None = None
-    notch_radius_mm: Value | None = None
-    notch_sensitivity: Value | None = None
-    squeeze_mm: Value | None = None
+    weld_toughness_n_per_mm: Value | None = None
+    groove_closing: Value | None = None
     weibull_modulus: Value | None = None
 
     def values(self) -> dict[str, Value]:
@@ -84,11 +82,16 @@ class Card:
         return {name: getattr(self, name) for name in VALUE_NAMES if getattr(self, name) is not None}
 
 
-# Apparent strengths in bending that cards once had: an outer-fibre stress at break holds the section's plastic reserve.
+# Values that cards once had, why they went and what to give instead.
+_OUTER = "outer-fibre values now follow"
+_GROOVE = "stress and energy at the groove decide now, not its peak stress"
 _WITHDRAWN = {
-    "bending_along_mpa": "give tension_along_mpa (pulled along the beads) and fracture_strain",
-    "bending_across_mpa": "give tension_across_mpa (pulled across the beads)",
-    "weld_bending_mpa": "give weld_tension_mpa (pulled across the layers, per welded area)",
+    "bending_along_mpa": (_OUTER, "tension_along_mpa (pulled along the beads) and fracture_strain"),
+    "bending_across_mpa": (_OUTER, "tension_across_mpa (pulled across the beads)"),
+    "weld_bending_mpa": (_OUTER, "weld_tension_mpa (pulled across the layers, per welded area)"),
+    "notch_radius_mm": (_GROOVE, "weld_toughness_n_per_mm or nothing"),
+    "notch_sensitivity": (_GROOVE, "weld_toughness_n_per_mm or nothing"),
+    "squeeze_mm": ("lines of one layer weld by their volume", "groove_closing (0 to 1) or nothing"),
 }
 VALUE_NAMES = tuple(item.name for item in fields(Card) if item.name != "name")
 ELASTIC = ("young_mpa", "poisson", "across_bead_ratio", "density_g_cm3")
@@ -125,7 +128,8 @@ def card_from(
         if key in ("name", "card"):
             continue
         if key in _WITHDRAWN:
-            problems.append(f"{key}: no longer taken, since outer-fibre values now follow; {_WITHDRAWN[key]}")
+            why, instead = _WITHDRAWN[key]
+            problems.append(f"{key}: no longer taken, since {why}; give {instead}")
             continue
         if key not in VALUE_NAMES:
             near = difflib.get_close_matches(key, VALUE_NAMES, 1)
@@ -167,12 +171,11 @@ def _value(key: str, raw: Any, evidence: str) -> Value:
         raise ValueError(f"low {low:g}, best {best:g}, high {high:g} are not in rising order")
     limits = {
         "poisson": (-1.0, 0.5),
-        "notch_sensitivity": (0.0, 1.0),
-        "squeeze_mm": (0.0, np.inf),
+        "groove_closing": (0.0, 1.0),
         "weibull_modulus": (1.0, np.inf),
     }
     floor, ceiling = limits.get(key, (0.0, np.inf))
-    closed = key in ("notch_sensitivity", "squeeze_mm")
+    closed = key == "groove_closing"
     inside = floor <= low and high <= ceiling if closed else floor < low and high < ceiling
     if not inside:
         why = "; beyond it the stiffness matrix of a bead is not positive" if key == "poisson" else ""

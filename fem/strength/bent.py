@@ -7,7 +7,7 @@ from typing import Any
 import numpy as np
 
 from fem.strength.fibres import Fibres, Laws
-from fem.strength.kinds import Kind, Layers, Notch
+from fem.strength.kinds import Kind, Layers
 from fem.strength.moment_curvature import Carried, Curve, break_moments, carried, first_damage, follow
 
 Draws = Mapping[str, np.ndarray]
@@ -94,7 +94,9 @@ class Bent:
     def with_whole_welds(self) -> "Bent":
         """Return the section with its layers welded over all of their area, without grooves."""
         whole = (
-            replace(kind, law=Layers(Notch(1.0), kind.law.pressed)) if isinstance(kind.law, Layers) else kind
+            replace(kind, law=replace(kind.law, welds=replace(kind.law.welds, contact=None)))
+            if isinstance(kind.law, Layers)
+            else kind
             for kind in self.kinds
         )
         return replace(self, kinds=tuple(whole))

@@ -13,14 +13,12 @@ kinds of fibre differ in what that makes of them:
   yield on what is welded.
 """
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
 
-from fem.printed.squeeze import Welded
+from fem.strength.welds import Draws, Welds
 
-Draws = Mapping[str, np.ndarray]
 # Welds by so much stronger than the beads' yield stress leave them their full strain; in between in proportion. A
 # choice of our own, so that no result jumps where both are equal.
 _RESERVE = 0.1
@@ -34,31 +32,6 @@ class Law:
     tension: np.ndarray
     compression: np.ndarray
     fracture: np.ndarray
-
-
-@dataclass(frozen=True)
-class Notch:
-    """Local over mean stress at the welds: ``nominal`` on what is welded, ``peaks`` with the groove at some radii (mm).
-
-    ``welded`` tells how the welded area goes with the squeeze tolerance.
-    """
-
-    nominal: float
-    radii: tuple[float, ...] = ()
-    peaks: tuple[float, ...] = ()
-    welded: Welded | None = None
-
-    def factor(self, draws: Draws) -> np.ndarray:
-        """Return the local factor (n,): nominal + q (peak - nominal) with notch sensitivity q (Peterson)."""
-        some = next(iter(draws.values()))
-        factor = np.full(np.shape(some), self.nominal)
-        if self.peaks and "notch_sensitivity" in draws and "notch_radius_mm" in draws:
-            at = np.log(draws["notch_radius_mm"])
-            peak = np.exp(np.interp(at, np.log(self.radii), np.log(self.peaks)))
-            factor = factor + draws["notch_sensitivity"] * np.maximum(peak - self.nominal, 0.0)
-        if self.welded is not None and "squeeze_mm" in draws:
-            factor = factor / self.welded.at(draws["squeeze_mm"])
-        return factor
 
 
 @dataclass(frozen=True)
@@ -145,22 +118,21 @@ class Layers:
 
     Attributes
     ----------
-    notch : Notch
-        Stress at the welds over the mean stress.
+    welds : Welds
     pressed : float
         Share of the area on which layers press.
     """
 
-    notch: Notch
+    welds: Welds
     pressed: float
     needs = ("weld_tension_mpa",)
-    asks = ("compression_mpa", "fracture_strain")
-    source = "strength of the welds on what is welded; groove of stacked beads (own plane-strain cell)"
+    asks = ("compression_mpa", "fracture_strain", "weld_toughness_n_per_mm")
+    source = "strength of the welds on what is welded, lowered by the groove's stress and energy"
 
     def law(self, draws: Draws, modulus: np.ndarray) -> Law:
         """Return the law: brittle at the welds' strength, plastic where that lies above the beads' yield stress."""
-        weld = draws["weld_tension_mpa"] / self.notch.factor(draws)
-        bead = draws.get("tension_along_mpa", np.full(np.shape(weld), NEVER)) / self.notch.nominal
+        weld = self.welds.tension(draws)
+        bead = draws.get("tension_along_mpa", np.full(np.shape(weld), NEVER)) * self.welds.share(draws)
         tension = np.minimum(weld, bead)
         reserve = np.clip((weld / bead - 1) / _RESERVE, 0.0, 1.0)
         yields = tension / modulus

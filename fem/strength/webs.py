@@ -4,14 +4,12 @@ Walls and core shear by one angle. Each part takes its share of the force until 
 on the area that takes part. Parts whose layers slide on their welds across the beam are brittle.
 """
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
 
-from fem.printed.squeeze import Welded
+from fem.strength.welds import Draws, Welds
 
-Draws = Mapping[str, np.ndarray]
 _VON_MISES = 3**-0.5
 SHEAR_SOURCE = (
     "shear of the section's Saint-Venant field to first yield, plastic then; brittle across welded layers"
@@ -33,11 +31,13 @@ class Web:
         Cosine of the load to the direction across the layers, and to that within a layer.
     plateau_between, plateau_within : float
         Collapse stress per unit yield stress in shear (between) and in tension (within), 1 and 0.58 in solid walls.
-    contact : float
-        Welded share of the beads' own area.
     brittle : bool
-    welded : Welded or None
-        How the welded area goes with the squeeze tolerance.
+    welds : Welds
+        Between its layers.
+    taking_part : float
+        Share of those welds that carries this shear.
+    beside : float
+        Welded share of the height between lines side by side, 1 where lines of the layer do not slide on each other.
     place : tuple of float
         A point (y, z) of it, mm.
     """
@@ -49,9 +49,10 @@ class Web:
     within: float
     plateau_between: float
     plateau_within: float
-    contact: float
     brittle: bool
-    welded: Welded | None = None
+    welds: Welds
+    taking_part: float = 1.0
+    beside: float = 1.0
     place: tuple[float, float] = (0.0, 0.0)
 
     def force(self, draws: Draws) -> np.ndarray | None:
@@ -61,14 +62,12 @@ class Web:
             bead = _VON_MISES * draws["tension_along_mpa"]
         if bead is None:
             return None
-        between = bead
-        if "weld_shear_mpa" in draws:
-            weld = draws["weld_shear_mpa"] * self.contact
-            if self.welded is not None and "squeeze_mm" in draws:
-                weld = weld * self.welded.at(draws["squeeze_mm"])
-            between = np.minimum(bead, weld)
         within = self.plateau_within * bead / _VON_MISES
-        between = self.plateau_between * between
+        between = self.plateau_between * bead
+        if "weld_shear_mpa" in draws:
+            between = np.minimum(between, self.taking_part * self.welds.shear(draws))
+            if self.beside < 1:
+                within = np.minimum(within, self.beside * draws["weld_shear_mpa"])
         with np.errstate(divide="ignore", invalid="ignore"):
             size = np.where(self.between > 0, (self.between / between) ** 2, 0.0)
             size = size + np.where(self.within > 0, (self.within / within) ** 2, 0.0)

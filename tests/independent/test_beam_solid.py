@@ -12,6 +12,7 @@ import pytest
 from fem.beam.section_model import mesh_layout, solve_layout
 from fem.bending.bending import BendTest
 from fem.material.stiffness import isotropic
+from fem.printed.contact import Contact
 from fem.printed.core import core_cell
 from fem.printed.weld_plane import WeldPlane
 from fem.slices.slice_error import slice_ratio
@@ -65,7 +66,7 @@ def case(orientation: str, fill: float) -> Case:
 
 def beam_of(layout: Layout) -> Beam:
     """The layout of isotropic beads, without grooves between its layers."""
-    solid = WeldPlane(contact=1.0, core_contact=None, radii=(0.01,), peaks=(1.0,), modulus_ratio=1.0)
+    solid = WeldPlane(walls=Contact((0.0,), (1.0,), False, 1.0), core=None, modulus_ratio=1.0)
     core = core_cell(layout.infill, NU)
     return Beam(layout, BendTest("cantilever", lever=40.0), isotropic(YOUNG, NU), YOUNG, NU, core, solid)
 

@@ -13,6 +13,9 @@ from validation.text.numbers import times_text
 
 Finding = Literal["supported", "contradicted", "cannot tell"]
 
+# Bead widths scatter by some per cent, so beads whose gap is this share of their width touch here and there.
+_SCATTER = 0.1
+
 
 @dataclass(frozen=True)
 class Across:
@@ -148,21 +151,18 @@ def _bead_gap(found: Estimate) -> float | None:
 
 def _welding(across: Across) -> Weighed:
     gaps = _bead_gap(across.before.estimate), _bead_gap(across.after.estimate)
-    squeeze = across.after.estimate.setting.card.squeeze_mm
-    if gaps[0] is None or gaps[1] is None or squeeze is None:
+    if gaps[0] is None or gaps[1] is None:
         return [(0.0, "no gap between lines is known")]
-    told = (
-        f"gap between lines {gaps[0]:.3f} mm before, {gaps[1]:.3f} mm after; "
-        f"beads closer than {squeeze.low:g} to {squeeze.high:g} mm weld"
-    )
-    if gaps[1] > squeeze.high:
-        return [(-2.0, told)]
-    if gaps[0] <= squeeze.low:
-        return [(-1.0, f"{told}: closed on both sides of the step")]
+    told = f"gap between lines {gaps[0]:.3f} mm before, {gaps[1]:.3f} mm after"
+    near = _SCATTER * across.after.estimate.setting.printing.bead.full_width
+    if gaps[1] > near:
+        return [(-2.0, f"{told}: round beads do not touch")]
+    if gaps[0] < -near:
+        return [(-1.0, f"{told}: beads touch on both sides of the step")]
     contact = across.split.contact
-    points: Weighed = [(1.0, told)]
+    points: Weighed = [(1.0, f"{told}: beads begin to touch, and their flats to widen")]
     if contact.high > 1.1:
-        points.append((0.5, f"contact and notch alone give {times_text(contact.to_dict())} times the force"))
+        points.append((0.5, f"contact alone gives {times_text(contact.to_dict())} times the force"))
     if across.stiffness is not None:
         points.append(_stiffness(across))
     return points
@@ -203,7 +203,7 @@ def _better_weld(across: Across) -> Weighed:
         return [(-1.0, "no weld governs on either side in the model")]
     weld = across.split.weld
     told = (
-        f"force ratio {times_text(across.split.ratio.to_dict())}; section, contact and notch alone give "
+        f"force ratio {times_text(across.split.ratio.to_dict())}; section and contact alone give "
         f"{times_text(across.split.geometry.to_dict())}; left for the weld {times_text(weld.to_dict())}"
     )
     if weld.low > 1:

@@ -9,9 +9,9 @@ from validation.text.numbers import percent_ranged, significant, times_text
 
 SHARES = {
     "section": "section",
-    "contact_and_notch": "contact and notch",
+    "contact": "contact",
     "better_weld": "better weld",
-    "weld_and_notch": "weld, contact and notch together",
+    "contact_and_weld": "contact and weld together",
 }
 IMPLIED = "weld strength that would meet each measured mean, MPa"
 
@@ -90,7 +90,7 @@ def jump_findings(jump: Jump) -> list[str]:
         _feature(jump.feature),
         f"force from {jump.before.named.label} to {jump.after.named.label}: {times_text(split.ratio.to_dict())} times",
         f"the section alone gives {split.section.best:.2f} times, "
-        f"contact and notch {times_text(split.contact.to_dict())} times, "
+        f"contact {times_text(split.contact.to_dict())} times, "
         f"left for a better weld {times_text(split.weld.to_dict())} times",
     ]
     return lines_of_text if split.shares else [*lines_of_text, "the jump is too small to be shared out"]
@@ -169,7 +169,7 @@ def _jump_dict(jump: Jump) -> dict[str, Any]:
         "after": jump.after.named.label,
         "force_ratio": jump.split.ratio.to_dict(),
         "section_ratio": jump.split.section.to_dict(),
-        "contact_and_notch_ratio": jump.split.contact.to_dict(),
+        "contact_ratio": jump.split.contact.to_dict(),
         "geometry_ratio": jump.split.geometry.to_dict(),
         "weld_ratio": jump.split.weld.to_dict(),
         "shares": {part: share.to_dict() for part, share in (jump.split.shares or {}).items()} or None,

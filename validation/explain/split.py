@@ -1,15 +1,14 @@
-"""Share a jump in force out: section, contact and notch of the welds, and what only a better weld explains."""
+"""Share a jump in force out: section, contact of the welds, and what only a better weld explains."""
 
 import itertools
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from fem.beam.response import Response
 from fem.estimate import Estimate
-from fem.strength.kinds import Layers
 from validation.statistics import Interval
 
 # A jump smaller than this cannot be shared out.
@@ -25,10 +24,10 @@ class ForceSplit:
     ratio : Interval
         Measured.
     section : Interval
-        The section alone: welds counted as if they covered the gross area without a notch.
+        The section alone: welds counted as if they covered the gross area without grooves.
     contact : Interval
-        Contact share and notch of the welds at one weld strength; the ends over the ranges of notch sensitivity,
-        notch radius and squeeze tolerance.
+        Contact share and grooves of the welds at one weld strength; the ends over the card's ranges of groove closing
+        and weld toughness.
     """
 
     ratio: Interval
@@ -42,7 +41,7 @@ class ForceSplit:
 
     @property
     def geometry(self) -> Interval:
-        """Section, contact and notch together."""
+        """Section and contact together."""
         low, best, high = (
             getattr(self.section, end) * getattr(self.contact, end) for end in ("low", "best", "high")
         )
@@ -52,7 +51,7 @@ class ForceSplit:
     def shares(self) -> dict[str, Interval] | None:
         """Share of the jump (of its logarithm) per part; None where the jump is too small to share out.
 
-        ``weld_and_notch`` is all that the section does not explain: contact, notch and weld.
+        ``contact_and_weld`` is all that the section does not explain.
         """
         jump = math.log(self.ratio.best)
         if abs(jump) < _LEAST_JUMP:
@@ -65,22 +64,20 @@ class ForceSplit:
         beyond = _over(self.ratio, self.section)
         return {
             "section": share(self.section),
-            "contact_and_notch": share(self.contact),
+            "contact": share(self.contact),
             "better_weld": share(self.weld),
-            "weld_and_notch": share(beyond),
+            "contact_and_weld": share(beyond),
         }
 
 
 def split_jump(ratio: Interval, before: Estimate, after: Estimate) -> ForceSplit:
     """Split a measured force ratio by the two settings' estimates, at one material."""
-    one, other = _Variants(before), _Variants(after)
-    section = other.section() / one.section()
+    section = _section(after) / _section(before)
     contacts = [
-        other.force(*case) / one.force(*case) / section
-        for case in itertools.product(_sensitivities(before), _radii(before), one.squeezes | other.squeezes)
+        _force(after.response, case) / _force(before.response, case) / section
+        for case in _cases(before, after)
     ]
-    best = other.force() / one.force() / section
-    contact = Interval(min(*contacts, best), best, max(*contacts, best))
+    contact = Interval(min(contacts), contacts[0], max(contacts))
     return ForceSplit(ratio, Interval(section, section, section), contact)
 
 
@@ -88,52 +85,27 @@ def _over(one: Interval, other: Interval) -> Interval:
     return Interval(one.low / other.high, one.best / other.best, one.high / other.low, one.confidence)
 
 
-def _sensitivities(found: Estimate) -> list[float | None]:
-    value = found.setting.card.notch_sensitivity
-    return [value.low, value.best, value.high] if value else [None]
+def _cases(before: Estimate, after: Estimate) -> list[dict[str, float]]:
+    """Return changes to the card's best values: none first, then every end of what contact hangs on."""
+    card = before.setting.card
+    known = before.response.values.keys() & after.response.values.keys()
+    ends = [
+        [(name, end) for end in (value.low, value.best, value.high)]
+        for name in ("groove_closing", "weld_toughness_n_per_mm")
+        if (value := getattr(card, name)) is not None and name in known
+    ]
+    return [{}, *(dict(case) for case in itertools.product(*ends))]
 
 
-def _radii(found: Estimate) -> list[float | None]:
-    value = found.setting.card.notch_radius_mm
-    return [value.low, value.best, value.high] if value else [None]
+def _section(found: Estimate) -> float:
+    """Return the breaking force in N with welds over the gross area and without grooves.
 
-
-class _Variants:
-    """Forces of one setting at other notches and squeeze tolerances."""
-
-    def __init__(self, found: Estimate) -> None:
-        self._found = found
-
-    @property
-    def squeezes(self) -> set[float | None]:
-        """Squeeze tolerances in mm at which the contact differs; None stands for the best value."""
-        bent = self._found.response.bent
-        laws = [kind.law for kind in bent.kinds] if bent else []
-        known = (law.notch.welded.tolerances for law in laws if isinstance(law, Layers) and law.notch.welded)
-        return {None, *itertools.chain.from_iterable(known)}
-
-    def force(
-        self, sensitivity: float | None = None, radius: float | None = None, squeeze: float | None = None
-    ) -> float:
-        """Return the breaking force in N; None leaves a value at its best."""
-        response = self._found.response
-        changed = {"notch_sensitivity": sensitivity, "notch_radius_mm": radius, "squeeze_mm": squeeze}
-        known = {
-            name: value for name, value in changed.items() if value is not None and name in response.values
-        }
-        return _force(response, known)
-
-    def section(self) -> float:
-        """Return the breaking force in N; where welds govern, the force at first damage if they were whole.
-
-        Whole over the gross area and without grooves, so that the ratio of two settings is that of their stresses.
-        """
-        response = self._found.response
-        if self._found.mode != "weld_tension" or response.bent is None:
-            return _force(response, {})
-        at_best = response.at({})
-        moment, _ = response.bent.with_whole_welds().first_damage(at_best, response.growth(at_best))
-        return float(moment[0]) / response.test.moment_per_force
+    Where welds govern, they alone are asked, so that the ratio of two settings is that of their stresses.
+    """
+    response = found.response
+    if found.mode != "weld_tension" or response.bent is None:
+        return _force(response, {})
+    return _force(replace(response, bent=response.bent.with_whole_welds(), webs=(), criteria=()), {})
 
 
 def _force(response: Response, changed: Mapping[str, float]) -> float:

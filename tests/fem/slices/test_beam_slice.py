@@ -11,6 +11,7 @@ from fem.bending.bending import BendTest
 from fem.estimate import estimate
 from fem.material.cards import shipped_card
 from fem.material.stiffness import about_axis_3, isotropic, rotate, transversely_isotropic
+from fem.printed.contact import Contact
 from fem.printed.core import core_cell
 from fem.printed.weld_plane import WeldPlane
 from fem.section.solve import solve_section
@@ -51,7 +52,7 @@ def beam_of(
         orientation, Bead(1.0 / n, 0.5 / n, "square"), walls=n, bottom_layers=2 * n, top_layers=2 * n
     )
     layout = lay_out(Specimen("rectangle", *size, 30.0), printing, Core(pattern, fill, phase=phase, **core))
-    weld = WeldPlane(contact=1.0, core_contact=None, radii=(0.01,), peaks=(1.0,), modulus_ratio=1.0)
+    weld = WeldPlane(walls=Contact((0.0,), (1.0,), False, 1.0), core=None, modulus_ratio=1.0)
     cell = core_cell(layout.infill, NU)
     return Beam(layout, BendTest("cantilever", lever=40.0), isotropic(YOUNG, NU), YOUNG, NU, cell, weld)
 

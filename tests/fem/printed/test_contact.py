@@ -1,0 +1,128 @@
+"""Contact between layers against hand-drawn flats."""
+
+import math
+from dataclasses import replace
+
+import numpy as np
+import pytest
+import shapely
+import shapely.affinity
+
+from fem.material.cards import shipped_card
+from fem.printed.contact import (
+    Contact,
+    cell_contact,
+    contact_of,
+    drawn_contact,
+    flat_at,
+    side_share,
+    stacked_share,
+    zone_contacts,
+)
+from fem.printed.core import core_cell
+from patterns.bead import Bead
+from patterns.outlines.layout import lay_out
+from patterns.setting import Core, Printing, Specimen
+
+BEAD = Bead(0.5, 0.2)
+FLAT = 0.5 - math.pi * 0.2 / 4
+CARD = shipped_card("PLA")
+
+
+def upright(core: Core, side: float = 12.0, walls: int = 2):
+    return lay_out(Specimen("rectangle", side, side, 60.0), Printing("upright", BEAD, walls=walls), core)
+
+
+@pytest.mark.parametrize("walls", [1, 2, 4])
+def test_walls_side_by_side_share_their_flats_over_their_width(walls):
+    # rings of square beams: centre-lines 4 (12 - (2 k + 1) w) long, each with a flat on w, cut square at the corners
+    contact, core = drawn_contact(upright(Core("alternating", 0.0), walls=walls), 1.0)
+    assert core is None
+    flats = sum(4 * (12 - (2 * k + 1) * 0.5) * FLAT for k in range(walls))
+    assert contact == pytest.approx(flats / (12**2 - (12 - walls) ** 2), rel=1e-9)
+    assert contact == pytest.approx(stacked_share(BEAD), rel=1e-9)
+
+
+@pytest.mark.parametrize("angle", [90.0, 60.0, 35.0])
+def test_crossing_lines_weld_flat_on_flat(angle):
+    # two strips with the flat's width cross in a rhombus of area flat^2/sin; one each on pitch^2/sin
+    strip = shapely.LineString([(-9, 0), (9, 0)]).buffer(FLAT / 2, cap_style="flat")
+    crossed = strip.intersection(shapely.affinity.rotate(strip, angle, origin=(0, 0))).area
+    pitch = 0.5 / 0.4
+    by_hand = crossed / (pitch**2 / math.sin(math.radians(angle)))
+    core = Core("alternating", 0.4, angles_deg=(0.0, angle))
+    assert cell_contact(core, BEAD, 0.4, 1.0) == pytest.approx(by_hand, rel=1e-9)
+    _, drawn = drawn_contact(upright(core, side=40.0), 1.0)
+    assert drawn == pytest.approx(by_hand, rel=0.05)
+
+
+def test_stacked_lines_of_one_direction_keep_their_grooves_at_any_distance():
+    for fill in (0.3, 0.9, 1.0):
+        core = Core("alternating", fill, angles_deg=(0.0, 0.0))
+        assert cell_contact(core, BEAD, fill, 1.0) == pytest.approx(fill * FLAT / 0.5)
+
+
+def test_flats_of_touching_lines_widen_by_the_volume_that_has_no_other_room():
+    # a line w t in area at pitch p leaves four corners of (1 - pi/4) r^2: w t = p t - (4 - pi) r^2, flat = p - 2 r
+    full = 0.5 + 0.2 * (1 - math.pi / 4)
+    assert flat_at(BEAD, full * 1.001, 1.0) == pytest.approx(FLAT)
+    assert flat_at(BEAD, full * 0.999999, 1.0) == pytest.approx(FLAT, rel=1e-3)  # no jump where they touch
+    pitch = 0.52
+    radius = math.sqrt((pitch - 0.5) * 0.2 / (4 - math.pi))
+    assert flat_at(BEAD, pitch, 1.0) == pytest.approx(pitch - 2 * radius)
+    assert flat_at(BEAD, pitch, 0.0) == FLAT
+    assert flat_at(BEAD, 0.5, 1.0) == 0.5
+
+
+def test_a_solid_crossing_core_is_welded_all_over_or_on_its_free_flats():
+    core = Core("alternating", 1.0)
+    assert cell_contact(core, BEAD, 1.0, 1.0) == pytest.approx(1.0)
+    assert cell_contact(core, BEAD, 1.0, 0.0) == pytest.approx((FLAT / 0.5) ** 2)
+    _, closed = drawn_contact(upright(core), 1.0)
+    _, free = drawn_contact(upright(core), 0.0)
+    assert closed == pytest.approx(1.0, abs=0.02)
+    assert free == pytest.approx((FLAT / 0.5) ** 2, abs=0.02)
+
+
+def test_square_lines_of_one_plan_weld_over_the_flats_they_cover():
+    # lines f = F flat/w wide per pitch in two families cover 2 (f/2) - (f/2)^2
+    _, drawn = drawn_contact(upright(Core("square", 0.4, wall_overlap=0.0), side=60.0), 1.0)
+    f = 0.4 * FLAT / 0.5
+    assert drawn == pytest.approx(f - f**2 / 4, rel=0.04)
+
+
+def test_gyroid_contact_is_smaller_than_its_flats():
+    assert 0 < cell_contact(Core("gyroid", 0.3), BEAD, 0.3, 1.0) < 0.3 * FLAT / 0.5
+
+
+def test_sides_of_neighbouring_walls_share_the_chord_of_their_round_ends():
+    discs = [shapely.Point(x, 0).buffer(0.1, quad_segs=4096) for x in (0.0, FLAT_GAP)]
+    shared = discs[0].intersection(discs[1]).bounds
+    assert side_share(BEAD) == pytest.approx((shared[3] - shared[1]) / 0.2, rel=1e-4)
+    assert side_share(Bead(0.8, 0.4)) == side_share(BEAD)
+    assert side_share(Bead(0.5, 0.2, "square")) == 1.0
+
+
+FLAT_GAP = 0.5 - FLAT  # between the centres of neighbouring round ends, a bead width apart
+
+
+def test_closing_is_read_off_between_its_ends():
+    contact = Contact((0.0, 1.0), (0.4, 1.0), True, 1.0)
+    np.testing.assert_allclose(contact.at(np.array([0.0, 0.25, 1.0])), [0.4, 0.55, 1.0])
+    card = replace(CARD, groove_closing=replace(CARD.groove_closing, best=0.5))
+    assert contact_of([0.4, 0.6, 1.0], True, card).best == 0.6
+    assert contact_of([0.4, 0.4, 0.4], True, card).shares == (0.4,)
+
+
+@pytest.mark.parametrize("orientation", ["flat", "upright"])
+def test_contact_of_a_layout(orientation):
+    layout = lay_out(
+        Specimen("rectangle", 12.0, 12.0, 60.0),
+        Printing(orientation, BEAD, walls=2),
+        Core("alternating", 0.95),
+    )
+    walls, core = zone_contacts(layout, core_cell(layout.core, BEAD, 0.33, None), CARD)
+    assert walls.best == pytest.approx(FLAT / 0.5, rel=0.05)
+    assert core.crossing
+    assert core.shares[0] < core.shares[-1] == core.best
+    assert core.best == pytest.approx((flat_at(BEAD, 0.5 / 0.95, 1.0) * 0.95 / 0.5) ** 2, rel=0.05)
