@@ -8,9 +8,10 @@ import shapely
 from shapely.affinity import rotate as turned
 
 from fem.beam.section_model import SectionModel
+from fem.layered.twist import twist_limits
 from fem.material.bonded import laminate
 from fem.material.stiffness import about_axis_3, rotate, stress_transformation
-from fem.printed.contact import side_share
+from fem.printed.contact import crosses, side_share
 from fem.printed.core import CoreCell
 from fem.prismatic.stress_field import largest_principal
 from fem.strength.bent import Bent
@@ -179,13 +180,22 @@ def _core(beam: Beam, upright: bool) -> list[tuple[Kind, float]]:
     plateau = float(core.plateau[0]) if core.plateau is not None else 0.0
     if plateau <= 0:
         return []
-    law: KindLaw = Lines(plateau, line_concentration(core))
+    law: KindLaw = Lines(plateau, line_concentration(core), _twist(beam, core))
     return [(Kind("core", "core lines", _MODES["core"], E, law), 1.0)]
 
 
 def is_crossing(core: CoreCell) -> bool:
     """Return whether a core has straight lines whose directions take turns from layer to layer."""
     return not core.in_line and len(core.directions) > 0
+
+
+def _twist(beam: Beam, core: CoreCell) -> float:
+    """Return the mean stress along axis 1 at which the core's welds twist off, per unit shear strength of the welds."""
+    infill, bead = beam.layout.infill, beam.layout.printing.bead
+    if infill is None or not is_crossing(core) or not crosses(infill):
+        return np.inf
+    first, second = infill.angles_deg[0], infill.angles_deg[-1]
+    return float(twist_limits((first, second), core.pitch, bead.height, bead.flat_width)[0])
 
 
 def is_touching(beam: Beam, core: CoreCell) -> bool:

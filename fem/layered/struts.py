@@ -5,7 +5,7 @@ bending moment acts there. So the force on each cut bead is the mean stress on t
 moment where the bead leaves the next weld is that force times the free length. Both are exact, whatever the stiffness.
 
 The stress from them is that of beam theory. At the edge of the weld itself the elastic stress has no limit: there the
-weld's own notch decides, see `fem.printed.weld`.
+weld itself decides, see `fem.strength.welds`.
 """
 
 import math

@@ -95,10 +95,13 @@ class Lines:
         Mean stress at collapse per unit yield stress.
     concentration : float
         Largest strain in the lines over the mean strain, at least 1.
+    twist : float
+        Mean stress at which welds of crossing lines twist off, per unit shear strength of the welds.
     """
 
     plateau: float
     concentration: float = 1.0
+    twist: float = NEVER
     needs = ("tension_along_mpa",)
     asks = ("fracture_strain",)
     source = "plastic collapse of the cell's lines (limit analysis), then their fracture strain"
@@ -106,8 +109,9 @@ class Lines:
     def law(self, draws: Draws, modulus: np.ndarray) -> Law:
         """Return the law; lines that bend are pulled and pressed at once, so the smaller strength holds in pressing."""
         X = draws["tension_along_mpa"]
-        tension = self.plateau * X
-        pressed = self.plateau * np.minimum(X, draws.get("compression_mpa", X))
+        welds = self.twist * draws["weld_shear_mpa"] if "weld_shear_mpa" in draws else NEVER
+        tension = np.minimum(self.plateau * X, welds)
+        pressed = np.minimum(self.plateau * np.minimum(X, draws.get("compression_mpa", X)), welds)
         limit = draws.get("fracture_strain", np.full(np.shape(X), NEVER)) / self.concentration
         return Law(tension, pressed, np.maximum(limit, tension / modulus))
 

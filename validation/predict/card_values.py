@@ -26,11 +26,11 @@ MODEL_ERROR = {
     "stiffness": PRIOR_MODEL_ERROR,
     "mass": Scatter(0.02, PRIOR_MODEL_ERROR.df),
 }
-# Values that are never fitted to the breaks they are compared with: the notch radius is fixed before any comparison
-# (its effect is that of the notch sensitivity), Poisson's ratio hardly acts, and few levers tell no Weibull modulus.
-NOT_FITTED = ("poisson", "notch_radius_mm", "weibull_modulus")
-BOUNDS = {"notch_sensitivity": (0.0, 1.0), "root": (0.0, 2 * ELASTIC_ROOT)}
-PARAMETER_UNITS = {"density_g_cm3": "g/cm3", "squeeze_mm": "mm"}
+# Values that are never fitted to the breaks they are compared with: weld toughness is a guard (its effect is that of
+# the weld strength), Poisson's ratio hardly acts, and few levers tell no Weibull modulus.
+NOT_FITTED = ("poisson", "weld_toughness_n_per_mm", "weibull_modulus")
+BOUNDS = {"groove_closing": (0.0, 1.0), "root": (0.0, 2 * ELASTIC_ROOT)}
+PARAMETER_UNITS = {"density_g_cm3": "g/cm3", "weld_toughness_n_per_mm": "N/mm"}
 
 
 @dataclass(frozen=True)
@@ -122,7 +122,7 @@ def priors(
         elif not any(_responds(one, name, low, high, measured) for one in answers):
             aside[name] = "no measured setting responds to it"
         else:
-            bounds = BOUNDS.get(name, (low, high) if name == "squeeze_mm" else (0.2 * low, 5 * high))
+            bounds = BOUNDS.get(name, (0.2 * low, 5 * high))
             unit = PARAMETER_UNITS.get(name, "MPa" if name.endswith("_mpa") else "")
             found.append(Parameter.from_range(name, low, best, high, bounds, unit))
     return found, aside

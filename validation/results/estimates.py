@@ -115,14 +115,19 @@ def material_dicts(study: Study) -> list[dict[str, Any]]:
 
 
 def weld_bracket(estimate: Estimate) -> dict[str, float] | None:
-    """Return the force of weld tension at full and at no notch sensitivity, N; None where no weld is pulled."""
+    """Return the force of weld tension with free and with closed grooves between touching lines, N.
+
+    None where no weld is pulled, or no grooves close.
+    """
     response = estimate.response
-    if "notch_sensitivity" not in response.values:
+    if "groove_closing" not in response.values:
         return None
-    full, none = (response.by_mode(response.at({"notch_sensitivity": q}))["weld_tension"] for q in (1.0, 0.0))
-    if full is None or none is None or np.allclose(full, none):
+    free, closed = (
+        response.by_mode(response.at({"groove_closing": end}))["weld_tension"] for end in (0.0, 1.0)
+    )
+    if free is None or closed is None or np.allclose(free, closed):
         return None
-    return {"notch_limited": float(full[0]), "notch_insensitive": float(none[0])}
+    return {"free_grooves": float(free[0]), "closed_grooves": float(closed[0])}
 
 
 def rest_force(estimate: Estimate) -> float | None:
