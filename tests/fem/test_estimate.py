@@ -238,7 +238,7 @@ def test_handbook_theory_bends_unsymmetric_sections_sideways_too():
 
 
 def test_a_missing_card_value_is_told_and_never_a_crash():
-    card = replace(BAR.card, notch_radius_mm=None)
+    card = replace(BAR.card, weld_toughness_n_per_mm=None, groove_closing=None)
     found = estimate(replace(BAR, card=card))
     assert found.modes["weld_tension"] is None or np.isfinite(found.modes["weld_tension"].best)
     silent = estimate(replace(BAR, card=replace(BAR.card, compression_mpa=None)))

@@ -5,7 +5,10 @@ import math
 import numpy as np
 import pytest
 
-from fem.strength.kinds import Layers, Lines, Notch, Raster
+from fem.printed.contact import Contact
+from fem.strength.kinds import Layers, Lines, Raster
+from fem.strength.welds import Welds
+from patterns.bead import Bead
 
 CARD = {
     "tension_along_mpa": 55.0,
@@ -15,6 +18,10 @@ CARD = {
     "fracture_strain": 0.03,
     "weld_tension_mpa": 36.0,
 }
+
+
+def welded(share):
+    return Welds(Contact((0.0,), (share,), False, share), Bead(0.45, 0.2))
 
 
 def at(**changed):
@@ -56,26 +63,24 @@ def test_a_core_yields_at_its_plateau_and_breaks_where_its_lines_are_strained_mo
     assert law(Lines(0.1, 2.0), modulus=1000.0) == pytest.approx((5.5, 5.5, 0.015))
 
 
+def test_welds_of_crossing_lines_that_twist_off_end_a_core_s_plateau():
+    assert law(Lines(0.1, 1.0, twist=0.2), weld_shear_mpa=20.0)[:2] == pytest.approx((4.0, 4.0))
+    assert law(Lines(0.1, 1.0, twist=0.2), weld_shear_mpa=40.0)[:2] == pytest.approx((5.5, 5.5))
+
+
 def test_layers_break_brittle_on_what_is_welded():
-    assert law(Layers(Notch(1 / 0.6), 0.6)) == pytest.approx((21.6, 42.0, 21.6 / 3000))
+    assert law(Layers(welded(0.6), 0.6)) == pytest.approx((21.6, 42.0, 21.6 / 3000))
 
 
 def test_welds_stronger_than_the_beads_let_them_yield():
     # from the beads' yield stress on to 1.1 times that, plastic strain comes in proportion
     for weld, share in ((55.0, 0.0), (57.75, 0.5), (60.5, 1.0), (90.0, 1.0)):
-        tension, _, fracture = law(Layers(Notch(1 / 0.6), 0.6), weld_tension_mpa=weld)
+        tension, _, fracture = law(Layers(welded(0.6), 0.6), weld_tension_mpa=weld)
         assert tension == pytest.approx(33.0)
         assert fracture == pytest.approx(33 / 3000 + share * (0.03 - 33 / 3000))
 
 
-def test_notch_sensitivity_runs_from_nominal_to_peak():
-    # Peterson: K_f = nominal + q (K - nominal); here K falls with the radius as r^-0.5.
-    notch = Notch(1.5, (0.01, 0.04), (6.0, 3.0))
-    draws = {"notch_sensitivity": np.array([0.0, 1.0, 0.5]), "notch_radius_mm": np.array([0.01, 0.01, 0.02])}
-    np.testing.assert_allclose(notch.factor(draws), [1.5, 6.0, 1.5 + 0.5 * (np.sqrt(18.0) - 1.5)])
-
-
-@pytest.mark.parametrize("kind", [Raster(0.5, 0.5, 0.5), Lines(0.2), Layers(Notch(2.0), 0.5)])
+@pytest.mark.parametrize("kind", [Raster(0.5, 0.5, 0.5), Lines(0.2), Layers(welded(0.5), 0.5)])
 def test_stresses_scale_with_the_card(kind):
     strengths = [name for name in CARD if name.endswith("_mpa")]
     once = law(kind)

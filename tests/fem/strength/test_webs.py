@@ -1,15 +1,33 @@
 """Walls and core that shear side by side, by hand."""
 
+import math
+
 import numpy as np
 import pytest
 
+from fem.printed.contact import Contact, side_share
 from fem.strength.webs import Web, shear_mode, sheared
+from fem.strength.welds import Welds
+from patterns.bead import Bead
 
 VON_MISES = 3**-0.5
 
 
-def web(role="wall", share=1.0, area=10.0, between=1.0, within=0.0, contact=1.0, brittle=False, plateau=1.0):
-    return Web(role, share, area, between, within, plateau, plateau * VON_MISES, contact, brittle)
+def web(
+    role="wall",
+    share=1.0,
+    area=10.0,
+    between=1.0,
+    within=0.0,
+    contact=1.0,
+    brittle=False,
+    plateau=1.0,
+    beside=1.0,
+):
+    welds = Welds(Contact((0.0,), (contact,), False, contact), Bead(0.45, 0.2))
+    return Web(
+        role, share, area, between, within, plateau, plateau * VON_MISES, brittle, welds, beside=beside
+    )
 
 
 def draws(**values):
@@ -31,6 +49,26 @@ def test_one_web_carries_its_area_at_the_lesser_of_bead_and_weld():
     both = web(between=0.5**0.5, within=0.5**0.5, contact=0.6)
     expected = 10 / np.sqrt(0.5 / 12**2 + 0.5 / 30**2)
     assert forces((both,), shear_mpa=30.0, weld_shear_mpa=20.0)[1] == pytest.approx(expected)
+
+
+def test_walls_side_by_side_slide_on_the_chord_of_their_sides():
+    # four walls of a flat beam pushed sideways, 3 mm2 of them: 0.619 of their height is welded to the next wall
+    bead = Bead(0.45, 0.2)
+    chord = 2 * math.sqrt(0.1**2 - ((0.45 - bead.flat_width) / 2) ** 2)
+    pushed = web(area=3.0, between=0.0, within=1.0, beside=side_share(bead))
+    by_hand = 3.0 * 20.0 * chord / 0.2
+    assert forces((pushed,), shear_mpa=40.0, weld_shear_mpa=20.0)[1] == pytest.approx(by_hand)
+    # welds stronger than the beads: the beads give way
+    assert forces((pushed,), shear_mpa=10.0, weld_shear_mpa=20.0)[1] == pytest.approx(30.0)
+
+
+def test_crossing_beads_slide_on_their_flats():
+    # 12 x 12 mm of lines 0.9 mm apart in two layers: 178 crossings, each a square of the flats' width
+    bead = Bead(0.45, 0.2)
+    share = (bead.flat_width / 0.9) ** 2
+    by_hand = 144 / 0.9**2 * bead.flat_width**2 * 20.0
+    core = web("core", area=144.0, contact=share)
+    assert forces((core,), shear_mpa=30.0, weld_shear_mpa=20.0)[1] == pytest.approx(by_hand)
 
 
 def test_walls_carry_on_after_the_core_has_yielded():

@@ -37,7 +37,9 @@ def test_quick_answers_are_those_of_the_estimate(text):
     _, estimates = laboratory(text)
     for found in estimates[::3]:
         draws = draw_values(found.setting)
-        draws["notch_radius_mm"] = np.full_like(draws["root"], found.values["notch_radius_mm"])
+        draws["weld_toughness_n_per_mm"] = np.full_like(
+            draws["root"], found.values["weld_toughness_n_per_mm"]
+        )
         size, answers = Size(1.03, 0.98), Answers(found)
         some = slice(0, 100)
         quick = [answers({name: float(value[k]) for name, value in draws.items()}, size) for k in range(100)]
@@ -111,8 +113,8 @@ def test_priors_follow_the_cards_ranges_and_only_what_responds_is_offered():
     answers = [Answers(found) for found in estimates]
     offered, aside = priors(estimates[0].setting.card, answers, ALL)
     names = {one.name for one in offered}
-    assert {"young_mpa", "weld_tension_mpa", "notch_sensitivity", "root", "density_g_cm3"} <= names
-    assert aside["notch_radius_mm"] == "never fitted"
+    assert {"young_mpa", "weld_tension_mpa", "root", "density_g_cm3"} <= names
+    assert aside["weld_toughness_n_per_mm"] == "never fitted"
     assert aside["tension_along_mpa"] == "no measured setting responds to it"
     # without weighed beams nothing tells the density; without force no strength
     fewer, aside = priors(estimates[0].setting.card, answers, ("stiffness",))
@@ -190,8 +192,6 @@ def test_what_the_data_do_not_tell_is_named(upright):
     # hollow upright beams: nothing lies across the beads
     assert told["across_bead_ratio"].state == "left at prior"
     assert told["across_bead_ratio"].value.best == upright.card.across_bead_ratio.best
-    # a weaker weld and a sharper groove look alike in every beam
-    assert ("weld_tension_mpa", "notch_sensitivity") in upright.card_values.calibration.weak
 
 
 def test_settings_and_builds_are_left_out_in_turn(upright):
