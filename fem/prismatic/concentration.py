@@ -11,7 +11,7 @@ from fem.prismatic.cell_mesh import mesh_cell, sharp_corners
 from fem.prismatic.homogenise import Homogenised
 from fem.prismatic.periodic import close_period
 from fem.prismatic.plan_system import PlanSystem
-from fem.prismatic.stress_field import Samples, StressField, largest_principal, von_mises
+from fem.prismatic.stress_field import StressField, largest_principal, tensor, von_mises
 from patterns.cells.cell import PlanCell
 from patterns.errors import InputError
 
@@ -21,6 +21,8 @@ _ZOOM = 33
 _MOST_SPOTS = 1500  # samples among which places of peaks are looked for
 _PROPORTIONS, _RANDOM_MIXTURES = (0.3, 1.0, 3.0), 60
 _FIRST_ORDER, _LAST_ORDER, _FINENESS = 6, 8, (1.0, 1.6)
+# Error left at the last order over the change it brought, if an order takes two thirds of the error off: 1/3 + 1/9 ...
+_LEFT = 0.5
 
 
 @dataclass(frozen=True)
@@ -88,15 +90,33 @@ class Concentration:
         if not self.field.carries(mean):
             return None
         unit = mean / np.abs(mean).max()
-        principal, von_mises_ = ([finder.largest(unit, f) for finder in self._finders] for f in _MEASURES)
+        principal, von_mises_ = (self._largest(unit, measure) for measure in _MEASURES)
         return Peak(
-            principal=principal[-1][0],
-            von_mises=von_mises_[-1][0],
-            place=principal[-1][1],
-            von_mises_place=von_mises_[-1][1],
-            error=_spread([value for value, _ in principal]),
-            von_mises_error=_spread([value for value, _ in von_mises_]),
+            principal=principal.value,
+            von_mises=von_mises_.value,
+            place=principal.place,
+            von_mises_place=von_mises_.place,
+            error=principal.error,
+            von_mises_error=von_mises_.error,
         )
+
+    def _largest(self, unit: np.ndarray, measure: "Measure") -> "_Largest":
+        """Return the largest value of a stress measure with its relative error.
+
+        Peaks of successive orders may be alike by chance while the stress around them still moves, so the error is at
+        least what is left of the change of stress, by any component, where the peak lies.
+        """
+        values = [measure(finder.unit @ (finder.field.compliance @ unit)) for finder in self._finders]
+        found = [
+            finder.zoomed(int(each.argmax()), unit)
+            for finder, each in zip(self._finders, values, strict=True)
+        ]
+        peaks = [float(measure(stress).max()) for _, stress in found]
+        x, last = found[-1]
+        _, before = self._finders[-2].zoomed(int(values[-1].argmax()), unit)
+        change = float(np.abs(np.linalg.eigvalsh(tensor(last - before))).max())
+        place = x[int(measure(last).argmax())]
+        return _Largest(peaks[-1], _pair(place), max(_spread(peaks), _LEFT * change / abs(peaks[-1])))
 
     def along(self, angle_deg: float) -> Peak | None:
         """Return the peaks under a mean tension of 1 along a direction of the plan, from axis 1."""
@@ -162,32 +182,33 @@ Measure = Callable[[np.ndarray], np.ndarray]
 _MEASURES: tuple[Measure, ...] = (largest_principal, von_mises)
 
 
+@dataclass(frozen=True)
+class _Largest:
+    """Largest value of a stress measure, its place and its relative error."""
+
+    value: float
+    place: tuple[float, float]
+    error: float
+
+
 class _Finder:
-    """Search for the largest stress of one solution: sampled everywhere, then zoomed in along the surface."""
+    """Stress of one solution, sampled everywhere, and zoomed in along the surface."""
 
     def __init__(self, field: StressField) -> None:
-        self._field = field
+        self.field = field
         surface, inside = field.surface(_SHARES), field.interior
         self._x = np.concatenate([surface.x, inside.x])
         self.unit = np.concatenate([surface.unit, inside.unit])
 
-    def largest(self, mean: np.ndarray, measure: Measure) -> tuple[float, tuple[float, float]]:
-        """Return the largest value of a stress measure under a mean stress (6,), and where."""
-        strain = self._field.compliance @ mean
-        values = measure(self.unit @ strain)
-        best = int(values.argmax())
-        edge, place = divmod(best, len(_SHARES))
-        if edge >= len(self._field.edges):
-            return float(values[best]), _pair(self._x[best])
-        near = self._zoom(edge, place)
-        values = measure(near.unit @ strain)
-        best = int(values.argmax())
-        return float(values[best]), _pair(near.x[best])
-
-    def _zoom(self, edge: int, place: int) -> Samples:
-        """Stress between the neighbours of a sample on a free edge."""
+    def zoomed(self, sample: int, mean: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+        """Return places (n, 2) and stress (n, 6) under a mean stress about a sample: on its free edge, or itself."""
+        strain = self.field.compliance @ mean
+        edge, place = divmod(sample, len(_SHARES))
+        if edge >= len(self.field.edges):
+            return self._x[[sample]], self.unit[[sample]] @ strain
         low, high = _SHARES[max(place - 1, 0)], _SHARES[min(place + 1, len(_SHARES) - 1)]
-        return self._field.on_edge(edge, np.linspace(low, high, _ZOOM))
+        near = self.field.on_edge(edge, np.linspace(low, high, _ZOOM))
+        return near.x, near.unit @ strain
 
 
 @lru_cache(maxsize=1)
