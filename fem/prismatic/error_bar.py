@@ -82,8 +82,8 @@ def _rest(earlier: float, fall: float, Q: float) -> float:
 def relative_errors(C: np.ndarray, D: np.ndarray) -> dict[str, float | None]:
     """Return the relative error of every engineering constant when C is D too stiff; None where it is undefined.
 
-    A Poisson's ratio is a quotient of compliances whose errors may cancel by luck, so it gets at least a quarter of the
-    error of its Young's modulus.
+    A Poisson's ratio is a quotient of compliances whose errors may cancel by luck, so it gets at least the error of its
+    Young's modulus.
     """
     now, limit = engineering(C).as_dict(), engineering(C - D).as_dict()
     found: dict[str, float | None] = {}
@@ -94,7 +94,7 @@ def relative_errors(C: np.ndarray, D: np.ndarray) -> dict[str, float | None]:
         elif name.startswith("nu"):
             own = abs(value - other)
             young = found[f"E{name[2]}"]
-            found[name] = max(own, 0.25 * scale * (young or 0.0)) / max(scale, SMALL_RATIO)
+            found[name] = max(own, scale * (young or 0.0)) / max(scale, SMALL_RATIO)
         else:
             found[name] = abs(value - other) / scale
     return found
