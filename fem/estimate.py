@@ -22,6 +22,7 @@ from fem.strength.criteria import Beam, axial_modulus, criteria, modulus
 from fem.strength.crush import crush
 from fem.strength.failure import Criterion
 from fem.strength.moment_curvature import Curve
+from fem.strength.tension import Pulled
 from patterns.errors import SolverError
 from patterns.outlines.layout import Layout, lay_out
 from patterns.outlines.orientation import beam_from_print
@@ -30,7 +31,7 @@ from patterns.paths.cost import Machine, print_time
 from patterns.paths.deposit import Deposit, deposit
 from patterns.remark import Remark
 
-# Step of the logarithm of the modulus ratio for the slope of EI, GA and GJ.
+# Step of the logarithm of the modulus ratio for the slope of EI, GA, GJ and EA.
 _STEP = 1e-3
 
 
@@ -40,7 +41,7 @@ class Estimate:
 
     Attributes
     ----------
-    stiffness, EI, GA, GJ, mass, print_time : Band
+    stiffness, EI, GA, GJ, EA, mass, print_time : Band
     breaking_force : Band or None
         None where no mode could be evaluated.
     mode : str
@@ -80,6 +81,7 @@ class Estimate:
     EI: Band
     GA: Band
     GJ: Band
+    EA: Band
     breaking_force: Band | None
     mode: str
     modes: dict[str, Band | None]
@@ -178,6 +180,7 @@ def estimate(
         EI=bands["EI"],
         GA=bands["GA"],
         GJ=bands["GJ"],
+        EA=bands["EA"],
         breaking_force=breaking,
         mode=mode,
         modes=modes,
@@ -226,16 +229,18 @@ def _solve(beam: Beam, values: dict[str, float]) -> tuple[SectionModel, Response
         beads = beads_of({**values, "across_bead_ratio": ratio}, beam.weld.modulus_ratio)
         return element_stiffness(replace(beam, beads=beads), zones, mesh)
 
+    pulled, fibres = beam.test.is_pulled, bent(beam, model)
+    best = model.elastic(angle)
     response = Response(
         test=beam.test,
         depth=depth_along_load(beam.layout.specimen, angle),
         root_depth=root_depth(beam.layout.specimen, angle),
         values=values,
-        best=model.elastic(angle),
+        best=best,
         slopes=model.slopes((stiffness_at(_STEP) - stiffness_at(-_STEP)) / (2 * _STEP), angle),
-        criteria=(*criteria(beam, zones, model.stressed(beam.test)), *crush(beam, zones)),
-        bent=bent(beam, model),
-        webs=webs(beam, model),
+        criteria=() if pulled else (*criteria(beam, zones, model.stressed(beam.test)), *crush(beam, zones)),
+        bent=Pulled.of(fibres, best["EA"]) if pulled and fibres else fibres,
+        webs=() if pulled else webs(beam, model),
     )
     return model, response
 
@@ -269,8 +274,9 @@ def _theory(
     strength = values.get("weld_tension_mpa" if upright else "tension_along_mpa")
     if strength is not None and upright:
         strength *= beam.weld.contact
-    force = strength / (bar.stress_per_moment * test.moment_per_force) if strength else None
-    return found, 1 / (test.bending_compliance(bar.EI) + test.compliance), force
+    section = layout.outline.area if test.is_pulled else 1 / (bar.stress_per_moment * test.moment_per_force)
+    compliance = test.bending_compliance(bar.EI) + test.axial_compliance(bar.EA) + test.compliance
+    return found, 1 / compliance, strength * section if strength else None
 
 
 def with_fill(setting: Setting, set_fill: float) -> Setting:

@@ -47,11 +47,13 @@ def open_joint(
 ) -> Joint | None:
     """Return the best estimate with an open joint; None where it changes EI by less than 2 % in beam theory.
 
+    In tension skin and core stretch alike, joined or not: None.
+
     ``moduli`` are the zones' Young's moduli along the beam by role, MPa. Core and skin share neither nodes nor shear:
     pieces bend together, each about its own axis (`fem.section.parts`).
     """
     angle = beam.test.load_angle_deg
-    if open_over_bonded(beam.layout, moduli, angle) > _ALIKE:
+    if beam.test.is_pulled or open_over_bonded(beam.layout, moduli, angle) > _ALIKE:
         return None
     core = np.array([zone.role == "core" for zone in zones])[mesh.zone]
     parted = SectionMesh(separated(mesh.mesh, core), mesh.zone)

@@ -13,7 +13,7 @@ from fem.strength.moment_curvature import Curve
 from fem.strength.webs import SHEAR_SOURCE, Web, shear_mode, sheared
 
 Draws = Mapping[str, np.ndarray]
-ELASTIC_NAMES = ("EI", "GA", "GJ")
+ELASTIC_NAMES = ("EI", "GA", "GJ", "EA")
 # Root rotation of a clamp: anywhere between rigid and an elastic half-plane of the beam's own material.
 ROOT_RANGE = (0.0, ELASTIC_ROOT / 2, ELASTIC_ROOT)
 
@@ -42,9 +42,9 @@ class Response:
     values : dict
         Best card values the section was solved with.
     best : dict
-        EI, GA and GJ at the best values (N mm2, N, N mm2).
+        EI, GA, GJ and EA at the best values (N mm2, N, N mm2, N).
     slopes : dict
-        Derivative of ln EI, ln GA, ln GJ by the logarithm of the modulus ratio across over along the beads.
+        Derivative of the logarithms of these by the logarithm of the modulus ratio across over along the beads.
     criteria : tuple of Criterion
         Buckling and crush: stresses per force at the best values.
     bent : Bent or None
@@ -67,13 +67,13 @@ class Response:
     model: dict[str, tuple[float, float]] = field(default_factory=dict)
 
     def elastic(self, name: str, draws: Draws) -> np.ndarray:
-        """Return EI, GA or GJ for draws of modulus, modulus ratio and Poisson's ratio.
+        """Return EI, GA, GJ or EA for draws of modulus, modulus ratio and Poisson's ratio.
 
         Exact in the modulus; in the ratio linear in logarithms; in Poisson's ratio through the shear modulus.
         """
         young = draws["young_mpa"] / self.values["young_mpa"]
         ratio = draws["across_bead_ratio"] / self.values["across_bead_ratio"]
-        shear = (1 + self.values["poisson"]) / (1 + draws["poisson"]) if name != "EI" else 1.0
+        shear = (1 + self.values["poisson"]) / (1 + draws["poisson"]) if name in ("GA", "GJ") else 1.0
         return self.best[name] * young * ratio ** self.slopes[name] * shear * self.model_factor(name, draws)
 
     def model_factor(self, name: str, draws: Draws) -> np.ndarray | float:
@@ -86,12 +86,15 @@ class Response:
     def stiffness(self, draws: Draws, size: Size = NOMINAL) -> np.ndarray:
         """Return force over deflection, N/mm, with ``draws["root"]`` as the root's coefficient.
 
-        A beam's own size scales EI by width x depth^3 and GA by width x depth: walls and core swell alike.
+        A beam's own size scales EI by width x depth^3, GA and EA by width x depth: walls and core swell alike.
         """
         test = self.test if size.free_length is None else self.test.with_free_length(size.free_length)
         EI = self.elastic("EI", draws) * size.width * size.depth**3
         GA = self.elastic("GA", draws) * size.width * size.depth
         depth = self.root_depth * size.depth
+        if test.is_pulled:
+            EA = self.elastic("EA", draws) * size.width * size.depth
+            return 1 / (test.axial_compliance(1.0) / EA + test.compliance)
         return 1 / (
             test.bending_compliance(1.0) / EI
             + test.shear_compliance(1.0) / GA
@@ -101,7 +104,8 @@ class Response:
 
     def growth(self, draws: Draws) -> np.ndarray:
         """Return the section's modulus over that at the best values, the second model left out."""
-        return self.elastic("EI", draws) / self.best["EI"] / self.model_factor("EI", draws)
+        name = "EA" if self.test.is_pulled else "EI"
+        return self.elastic(name, draws) / self.best[name] / self.model_factor(name, draws)
 
     def by_mode(self, draws: Draws) -> dict[str, np.ndarray | None]:
         """Return the force of each mode, N; None where a strength is unknown.
@@ -113,14 +117,20 @@ class Response:
         for mode, forces in self._forces(draws):
             before = found[mode]
             found[mode] = forces if before is None else np.minimum(before, forces)
-        # The same curvature breaks it, so a section stiffer by the model's error carries as much more.
-        factor = self.model_factor("EI", draws)
+        factor = self._model_strength(draws)
         return {mode: None if forces is None else forces * factor for mode, forces in found.items()}
+
+    def _model_strength(self, draws: Draws) -> np.ndarray | float:
+        """Return the second model's force over this one's.
+
+        The same curvature or stretch breaks it, so a section stiffer by the model's error carries as much more.
+        """
+        return self.model_factor("EA" if self.test.is_pulled else "EI", draws)
 
     def _forces(self, draws: Draws) -> Iterator[tuple[str, np.ndarray]]:
         if self.bent is not None and not self.bent.missing(draws):
             for mode, moments in self.bent.by_mode(draws, self.growth(draws)).items():
-                yield mode, moments / self.test.moment_per_force
+                yield mode, moments / self.test.load_per_force
         if self.webs and (shear := sheared(self.webs, draws)) is not None:
             yield shear_mode(self.webs), shear[1] / self.test.shear_per_force
         for one in self.criteria:
@@ -128,17 +138,18 @@ class Response:
                 yield one.mode, forces
 
     def force(self, draws: Draws, size: Size = NOMINAL) -> np.ndarray | None:
-        """Return the breaking force, N; a beam's own width and depth scale it by width x depth^2."""
+        """Return the breaking force, N; a beam's own sizes scale it by width x depth^2, in tension by width x depth."""
         one = self if size.free_length is None else self.at_free_length(size.free_length)
         known = []
         if one.bent is not None and not one.bent.missing(draws):
-            known.append(one.bent.carried(draws, one.growth(draws)).largest / one.test.moment_per_force)
+            known.append(one.bent.carried(draws, one.growth(draws)).largest / one.test.load_per_force)
         if one.webs and (shear := sheared(one.webs, draws)) is not None:
             known.append(shear[1] / one.test.shear_per_force)
         known += [forces for c in one.criteria if (forces := c.forces(draws)) is not None]
         if not known:
             return None
-        return np.min(known, axis=0) * one.model_factor("EI", draws) * size.width * size.depth**2
+        power = 1 if self.test.is_pulled else 2
+        return np.min(known, axis=0) * one._model_strength(draws) * size.width * size.depth**power
 
     def mode(self, draws: Draws) -> str:
         """Return the mode that breaks the beam at the first draw, "" where none is evaluated.
@@ -160,14 +171,14 @@ class Response:
         known: list[tuple[np.ndarray, str]] = []
         if self.bent is not None and not self.bent.missing(draws):
             moment, kind = self.bent.first_damage(draws, self.growth(draws))
-            known.append((moment / self.test.moment_per_force, self.bent.kinds[int(kind[0])].what))
+            known.append((moment / self.test.load_per_force, self.bent.kinds[int(kind[0])].what))
         if self.webs and (shear := sheared(self.webs, draws)) is not None:
             known.append((shear[0] / self.test.shear_per_force, "shear"))
         known += [(forces, one.what) for one in self.criteria if (forces := one.forces(draws)) is not None]
         if not known:
             return None
         what = min(known, key=lambda item: float(item[0][0]))[1]
-        return np.min([forces for forces, _ in known], axis=0) * self.model_factor("EI", draws), what
+        return np.min([forces for forces, _ in known], axis=0) * self._model_strength(draws), what
 
     def ways(self) -> list[Way]:
         """Return every way to break that was looked at, at the best values; in bending the force of each kind's break.
@@ -189,7 +200,7 @@ class Response:
         for number, (kind, place) in enumerate(zip(self.bent.kinds, self.bent.places, strict=True)):
             known = moments is not None and np.isfinite(moments[number])
             force = (
-                float(moments[number]) / self.test.moment_per_force if known and moments is not None else None
+                float(moments[number]) / self.test.load_per_force if known and moments is not None else None
             )
             lacking = tuple(name for name in kind.law.needs if name in unknown)
             yield Way(kind.mode, kind.what, force, place, kind.law.needs[0], lacking, kind.law.source)
@@ -206,20 +217,22 @@ class Response:
         yield Way(shear_mode(self.webs), what, force, weakest.place, strength, lacking, SHEAR_SOURCE)
 
     def curve(self, draws: Draws) -> Curve | None:
-        """Return moment over curvature at the first draw; None where the strengths are unknown."""
-        if self.bent is None or self.bent.missing(draws):
+        """Return moment over curvature at the first draw; None in tension and where the strengths are unknown."""
+        if self.test.is_pulled or self.bent is None or self.bent.missing(draws):
             return None
         return self.bent.curve(draws, self.growth(draws))
 
     def at_free_length(self, length: float) -> "Response":
-        """Return the response of the same beam with another lever or span, mm.
+        """Return the response of the same beam with another lever, span or gauge length, mm.
 
         Exact, since the section stays: stresses of bending go with the moment, those of shear with the shear force.
         Crush under a nose goes with the cube root of the moment (`fem.strength.failure.crush_force`), in jaws
         with their load.
         """
         test = self.test.with_free_length(length)
-        bending = test.moment_per_force / self.test.moment_per_force
+        if test.is_pulled:
+            return replace(self, test=test)
+        bending = test.moment_per_force / self.test.load_per_force
         growth: dict[str, float] = {}
         if test.kind != "cantilever":
             growth["crush"] = float(np.cbrt(bending))

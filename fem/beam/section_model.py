@@ -30,12 +30,14 @@ class SectionModel:
     def stressed(self, test: BendTest) -> StressedSection:
         """Return the stress per newton under the largest moment and the largest shear, the load pushing down.
 
-        Stresses are taken at the nodes of every element, so that outer fibres are reached.
+        In tension, that of the uniform stretch stands for the moment's. Stresses are taken at the nodes of every
+        element, so that outer fibres are reached.
         """
         section = self.section
         # A cantilever pushed down at its tip is in tension on top, a supported beam at the bottom.
         sign = 1.0 if test.kind == "cantilever" else -1.0
         moment = section.bending_resultants(sign * test.moment_per_force, 0.0, test.load_angle_deg)
+        moment += section.unit_tension * test.is_pulled
         shear = section.bending_resultants(0.0, test.shear_per_force, test.load_angle_deg)
         points = section.points("nodes")
         return StressedSection(
@@ -49,27 +51,36 @@ class SectionModel:
         """Return the share of bending and of shear energy in each role: its part of EI and of GA."""
         found: dict[str, dict[str, float]] = {}
         for name, (moment, shear) in {"EI": (1.0, 0.0), "GA": (0.0, 1.0)}.items():
-            resultants = self.section.bending_resultants(moment, shear, load_angle_deg)
-            energy = self.section.element_energy(resultants)
-            parts = np.bincount(self.mesh.zone, energy, len(self.zones)) / energy.sum()
-            found[name] = {zone.role: float(part) for zone, part in zip(self.zones, parts, strict=True)}
+            found[name] = self._energy_shares(self.section.bending_resultants(moment, shear, load_angle_deg))
         return found
 
+    def skin_share(self, test: BendTest) -> float:
+        """Return the share of EI, in tension of EA, in walls and faces."""
+        if test.is_pulled:
+            return 1 - self._energy_shares(self.section.unit_tension).get("core", 0.0)
+        return 1 - self.shares(test.load_angle_deg)["EI"].get("core", 0.0)
+
+    def _energy_shares(self, resultants: np.ndarray) -> dict[str, float]:
+        energy = self.section.element_energy(resultants)
+        parts = np.bincount(self.mesh.zone, energy, len(self.zones)) / energy.sum()
+        return {zone.role: float(part) for zone, part in zip(self.zones, parts, strict=True)}
+
     def elastic(self, load_angle_deg: float) -> dict[str, float]:
-        """Return EI, GA (along the load) and GJ; N mm2, N, N mm2."""
+        """Return EI, GA (along the load), GJ and EA; N mm2, N, N mm2, N."""
         section = self.section
         return {
             "EI": section.bending_stiffness(load_angle_deg),
             "GA": section.shear_stiffness(load_angle_deg),
             "GJ": section.GJ,
+            "EA": section.EA,
         }
 
     def slopes(self, change: np.ndarray, load_angle_deg: float) -> dict[str, float]:
-        """Return the relative change of EI, GA and GJ per change of a parameter.
+        """Return the relative change of EI, GA, GJ and EA per change of a parameter.
 
         Energy is stationary in the fields, so under given resultants it changes by what the changed stiffness stores
-        in the old fields. Exact for EI and GJ. The field of a shear force also follows that of the bending it causes;
-        leaving this out put the exponent of GA wrong by 0.03 at most in sections that were solved twice to see.
+        in the old fields. Exact for EI, GJ and EA. The field of a shear force also follows that of the bending it
+        causes; leaving this out put the exponent of GA wrong by 0.03 at most in sections that were solved twice to see.
 
         Parameters
         ----------
@@ -86,6 +97,7 @@ class SectionModel:
                 ("EI", section.bending_resultants(1.0, 0.0, load_angle_deg)),
                 ("GA", section.bending_resultants(0.0, 1.0, load_angle_deg)),
                 ("GJ", np.eye(6)[3]),
+                ("EA", section.unit_tension),
             )
         }
 

@@ -13,7 +13,7 @@ MODELS = ("solid bar", "walls only", "rule of mixtures", "transformed section")
 
 @dataclass(frozen=True)
 class TheoryBeam:
-    """Bending stiffness and outer-fibre section modulus of one closed-form model.
+    """Bending stiffness, outer-fibre section modulus and axial stiffness of one closed-form model.
 
     Attributes
     ----------
@@ -23,11 +23,14 @@ class TheoryBeam:
         N mm^2, about the modulus-weighted centroid, along the load.
     stress_per_moment : float
         Largest axial stress of the stiffest outer zone per moment, 1/mm^3.
+    EA : float
+        N.
     """
 
     model: str
     EI: float
     stress_per_moment: float
+    EA: float
 
 
 def area_moments(area: shapely.Geometry, angle_deg: float = 0.0) -> tuple[float, float, float]:
@@ -103,7 +106,7 @@ def _beam(model: str, parts: list[tuple[shapely.Geometry, float]], angle_deg: fl
     stress = max(
         E * float(np.abs((shapely.get_coordinates(area) - centre) @ slope).max()) for area, E in parts
     )
-    return TheoryBeam(model, float(1 / (load @ slope)), stress)
+    return TheoryBeam(model, float(1 / (load @ slope)), stress, EA)
 
 
 def plane_moments(area: shapely.Geometry) -> tuple[float, np.ndarray, np.ndarray]:

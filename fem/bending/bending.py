@@ -1,4 +1,4 @@
-"""Closed-form bend tests: deflection, moment and shear of a beam of given EI and GA, with its root and rig."""
+"""Closed-form tests: travel, moment and shear of a beam of given EI, GA and EA, with its root and rig."""
 
 import math
 from dataclasses import dataclass, replace
@@ -8,7 +8,7 @@ from typing import Literal
 from patterns.errors import InputError
 from patterns.remark import Remark
 
-TestKind = Literal["cantilever", "three_point", "four_point"]
+TestKind = Literal["cantilever", "three_point", "four_point", "tension"]
 
 # Extra root rotation of a bar growing out of a half-plane of its own material, theta = C M/(E h^2 b): computed limit
 # 4.9956 for plane stress, any Poisson's ratio (own half-plane solution; O'Donnell 1960 estimates 5.3). 0 is rigid.
@@ -17,10 +17,11 @@ ELASTIC_ROOT = 4.9956
 
 @dataclass(frozen=True)
 class BendTest:
-    """How the beam is bent; lengths in mm, compliance of the rig in mm/N.
+    """How the beam is bent or pulled; lengths in mm, compliance of the rig in mm/N.
 
     ``lever`` is the distance from the clamp to the load, ``span`` that of the supports and ``load_span`` that of the
-    two noses of a four-point test. ``load_angle_deg`` turns the load from z about the beam's axis. ``plastic`` asks for
+    two noses of a four-point test; ``gauge`` is the length of a pulled beam over which its travel is measured.
+    ``load_angle_deg`` turns the load from z about the beam's axis. ``plastic`` asks for
     the plastic reserve of a ductile beam, ``clamp_length`` is what the jaws of a cantilever hold, 0 where unknown.
     """
 
@@ -31,32 +32,44 @@ class BendTest:
     load_angle_deg: float = 0.0
     compliance: float = 0.0
     clamp_length: float = 0.0
+    gauge: float = 0.0
+
+    @property
+    def is_pulled(self) -> bool:
+        """Whether the beam is pulled along its axis instead of bent."""
+        return self.kind == "tension"
 
     @property
     def reach(self) -> float:
-        """Length in mm that is compared with the depth: the lever, or the distance from support to nose."""
+        """Length in mm that is compared with the depth: lever, or distance from support to nose; 0 in tension."""
         if self.kind == "cantilever":
             return self.lever
         return (self.span - self.load_span) / 2
 
     @property
     def free_length(self) -> float:
-        """Lever or span in mm."""
-        return self.lever if self.kind == "cantilever" else self.span
+        """Lever, span or gauge length in mm."""
+        return {"cantilever": self.lever, "tension": self.gauge}.get(self.kind, self.span)
 
     def with_free_length(self, length: float) -> "BendTest":
-        """Return the test with another lever or span, mm."""
-        return replace(self, lever=length) if self.kind == "cantilever" else replace(self, span=length)
+        """Return the test with another lever, span or gauge length, mm."""
+        changed = {"cantilever": "lever", "tension": "gauge"}.get(self.kind, "span")
+        return replace(self, **{changed: length})  # type: ignore[arg-type]
 
     @property
     def moment_per_force(self) -> float:
-        """Largest bending moment over total force, mm: L, L/4 or a/2."""
+        """Largest bending moment over total force, mm: L, L/4 or a/2; 0 in tension."""
         return self.lever if self.kind == "cantilever" else self.reach / 2
 
     @property
+    def load_per_force(self) -> float:
+        """What breaks the section over the total force: the largest moment, mm; in tension the force itself, 1."""
+        return 1.0 if self.is_pulled else self.moment_per_force
+
+    @property
     def shear_per_force(self) -> float:
-        """Largest shear force over total force: 1, or 1/2 between support and nose."""
-        return 1.0 if self.kind == "cantilever" else 0.5
+        """Largest shear force over total force: 1, or 1/2 between support and nose; 0 in tension."""
+        return {"cantilever": 1.0, "tension": 0.0}.get(self.kind, 0.5)
 
     def bending_compliance(self, EI: float) -> float:
         """Return the deflection by bending per force, mm/N (at the load or at mid-span)."""
@@ -69,6 +82,10 @@ class BendTest:
         """Return the deflection by shear per force, mm/N; GA holds the shear coefficient."""
         return self.reach / GA if self.kind == "cantilever" else self.reach / (2 * GA)
 
+    def axial_compliance(self, EA: float) -> float:
+        """Return the elongation of the gauge length per force, mm/N; 0 in bending."""
+        return self.gauge / EA
+
     def root_compliance(self, EI: float, depth: float, coefficient: float) -> float:
         """Return the deflection by rotation of the clamped root per force, mm/N; 0 for supported beams.
 
@@ -79,7 +96,7 @@ class BendTest:
         return coefficient * depth / (12 * EI) * self.lever**2
 
     def stiffness(self, EI: float, GA: float, depth: float, root: float) -> float:
-        """Return force over deflection in N/mm, everything included."""
+        """Return force over deflection of a bent beam in N/mm, everything included."""
         return 1 / (
             self.bending_compliance(EI)
             + self.shear_compliance(GA)
@@ -88,10 +105,12 @@ class BendTest:
         )
 
     def check(self, depth: float) -> list[Remark]:
-        """Return remarks about beam theory; InputError below a reach of 1.5 depths.
+        """Return remarks about beam theory, none in tension; InputError below a reach of 1.5 depths.
 
         The size of the error is the end effect of a three-point bar, 0.174 h/L on the stress (own plane solution).
         """
+        if self.is_pulled:
+            return []
         name = "lever" if self.kind == "cantilever" else "distance from support to load"
         ratio = self.reach / depth
         if ratio < 1.5:

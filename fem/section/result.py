@@ -122,6 +122,12 @@ class Section:
         """Shear stiffness for a force along z, N; see `GA_y`."""
         return float(1 / self._shear_compliance[1, 1])
 
+    @property
+    def unit_tension(self) -> np.ndarray:
+        """Resultants (6,) of a tension of 1 N along the line of the centroid: it stretches and does not bend."""
+        y, z = self.centroid
+        return np.array([1.0, 0.0, 0.0, 0.0, z, -y])
+
     def bending_stiffness(self, load_angle_deg: float = 0.0) -> float:
         """EI, N mm2, of the deflection along a transverse load: moment over curvature in the load's plane.
 

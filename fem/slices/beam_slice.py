@@ -32,6 +32,8 @@ class SliceStiffness:
         In the plane of the load; N mm2, N. Free to bend sideways and to twist.
     GJ : float
         N mm2.
+    EA : float
+        N, along the line of the centroid.
     unknowns : int
     """
 
@@ -39,6 +41,7 @@ class SliceStiffness:
     EI: float
     GA: float
     GJ: float
+    EA: float
     unknowns: int
 
 
@@ -72,8 +75,15 @@ def solve_slice(block: Block, direction: np.ndarray) -> SliceStiffness:
         EI=float(1 / (moment @ compliance @ moment)),
         GA=float(1 / shear_compliance),
         GJ=float(1 / compliance[3, 3]),
+        EA=1 / _unbent(compliance),
         unknowns=body.unknowns,
     )
+
+
+def _unbent(compliance: np.ndarray) -> float:
+    """Return the stretch per tension along the line of the centroid, where a tension does not bend."""
+    bend = compliance[1:3, 1:3]
+    return float(compliance[0, 0] - compliance[0, 1:3] @ np.linalg.solve(bend, compliance[1:3, 0]))
 
 
 def _imposed(points: np.ndarray) -> np.ndarray:

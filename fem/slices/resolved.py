@@ -49,7 +49,7 @@ class Resolved:
 
 @dataclass(frozen=True)
 class ModelError:
-    """Resolved over homogenised stiffness at each phase, and unbonded over bonded; by EI, GA and GJ.
+    """Resolved over homogenised stiffness at each phase, and unbonded over bonded; by EI, GA, GJ and EA.
 
     Attributes
     ----------
@@ -215,4 +215,9 @@ def unbonded(beam: Beam, bonded: dict[str, float]) -> dict[str, float]:
 
 
 def _elastic(section: Section, angle: float) -> dict[str, float]:
-    return {"EI": section.bending_stiffness(angle), "GA": section.shear_stiffness(angle), "GJ": section.GJ}
+    return {
+        "EI": section.bending_stiffness(angle),
+        "GA": section.shear_stiffness(angle),
+        "GJ": section.GJ,
+        "EA": section.EA,
+    }

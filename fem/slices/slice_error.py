@@ -20,7 +20,7 @@ _GIB_PER_UNKNOWN = 3e-6
 
 @dataclass(frozen=True)
 class SliceRatio:
-    """Drawn over homogenised EI, GA and GJ, and the boxes drawn."""
+    """Drawn over homogenised EI, GA, GJ and EA, and the boxes drawn."""
 
     ratios: dict[str, float]
     boxes: int
@@ -67,5 +67,5 @@ def slice_ratio(grid: SliceGrid) -> SliceRatio:
     drawn = grid.drawn()
     found = solve_slice(drawn, load[1:])
     smooth = solve_slice(grid.homogenised(mean_stiffness(grid.cell())), load[1:])
-    ratios = {name: getattr(found, name) / getattr(smooth, name) for name in ("EI", "GA", "GJ")}
+    ratios = {name: getattr(found, name) / getattr(smooth, name) for name in ("EI", "GA", "GJ", "EA")}
     return SliceRatio(ratios, int((drawn.shares > 0).any(axis=0).sum()))

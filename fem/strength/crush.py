@@ -28,11 +28,11 @@ class _Pressed:
 def crush(beam: Beam, zones: Sequence[Zone]) -> list[Criterion]:
     """Return the criterion of crush under nose or jaws, none where it cannot be evaluated.
 
-    Needed are a load along y or z, a wall or face that spreads it, and for jaws the clamped length.
+    Needed are a bent beam, a load along y or z, a wall or face that spreads it, and for jaws the clamped length.
     """
     test = beam.test
     pressed = _pressed(beam, zones)
-    if pressed is None or (test.kind == "cantilever" and test.clamp_length == 0):
+    if pressed is None or test.is_pulled or (test.kind == "cantilever" and test.clamp_length == 0):
         return []
     return [_in_jaws(beam, pressed) if test.kind == "cantilever" else _under_nose(beam, pressed)]
 

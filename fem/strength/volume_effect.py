@@ -11,11 +11,13 @@ from fem.bending.bending import BendTest
 
 
 def stressed_length(test: BendTest, modulus: float) -> float:
-    """Return the length of uniform bending that fails as often as the test's moments do, mm.
+    """Return the length of uniform bending (or tension) that fails as often as the test's moments do, mm.
 
     The integral of (M / M_max) ^ m along the beam: a moment that rises in a straight line over a length a counts as
     a/(m + 1), the part between the noses of a four-point test in full.
     """
+    if test.is_pulled:
+        return test.gauge
     if test.kind == "cantilever":
         return test.lever / (modulus + 1)
     return (test.span - test.load_span) / (modulus + 1) + test.load_span
@@ -25,14 +27,15 @@ def effective_volume(test: BendTest, width: float, depth: float, modulus: float)
     """Return the effective volume of a solid rectangular beam, mm^3.
 
     Of the volume V between the supports (from the clamp to the load): V/(2 (m+1)^2) in a three-point test and as a
-    cantilever, V (m + 3)/(6 (m+1)^2) in a four-point test with noses at a third.
+    cantilever, V (m + 3)/(6 (m+1)^2) in a four-point test with noses at a third; in tension, V of the gauge length.
 
     Examples
     --------
     >>> round(effective_volume(BendTest("three_point", span=64), 10, 4, modulus=9), 6)    # 2560/200
     12.8
     """
-    return width * depth / (2 * (modulus + 1)) * stressed_length(test, modulus)
+    across = 1.0 if test.is_pulled else 1 / (2 * (modulus + 1))
+    return width * depth * across * stressed_length(test, modulus)
 
 
 def strength_ratio(tested: float, asked: float, modulus: float) -> float:

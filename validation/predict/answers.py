@@ -45,6 +45,7 @@ class Answers:
         self._kept: dict[tuple[tuple[str, float], ...], float] = {}
         bent = self.response.bent
         judged = bent is not None and not bent.missing(self.response.values)
+        judged = judged and not self.response.test.is_pulled
         self._bending = OneDraw(bent.fibres) if bent is not None and judged else None
 
     @property
@@ -102,6 +103,10 @@ class Answers:
             growth: Any = response.growth(draws)
             laws = response.bent.plain_laws(draws, growth)
             forces.append(self._bending.largest(*laws, float(growth)) / test.moment_per_force)
+        if not forces:  # a pulled beam: its closed form is as quick for arrays
+            pulled = response.force({name: np.array([value]) for name, value in rated.items()})
+            assert pulled is not None
+            return float(pulled[0])
         return min(forces) * float(response.model_factor("EI", draws))
 
     def _size_factor(self, size: Size) -> float:

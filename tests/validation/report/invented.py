@@ -62,6 +62,7 @@ def invented_estimate(setting):
         EI=band(EI),
         GA=band(GA),
         GJ=band(EI / 3),
+        EA=band(EI / 10),
         breaking_force=forces[mode],
         mode=mode,
         modes=forces,
