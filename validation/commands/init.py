@@ -29,6 +29,7 @@ angles_deg = [45.0, -45.0]
 
 [test]
 kind = "three_point"       # cantilever (lever_mm) | three_point (span_mm) | four_point (span_mm, load_span_mm)
+                           # | tension (gauge_length_mm: a coupon pulled along its axis)
 span_mm = 160.0
 
 [material]

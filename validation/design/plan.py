@@ -158,14 +158,17 @@ def expect(found: Estimate, rig: RigTable) -> Expected | None:
     if force is None:
         return None
     travel = force.high / found.stiffness.best
+    weaker, stronger = "lengthen the lever or span", "a shorter beam"
+    if found.setting.test.is_pulled:
+        weaker, stronger = "take a smaller section", "a larger section"
     warnings = []
     if rig.capacity_N and force.high > rig.capacity_N:
         sure = "will" if force.low > rig.capacity_N else "may"
-        warnings.append(f"{sure} exceed the rig's {rig.capacity_N:g} N: lengthen the lever or span")
+        warnings.append(f"{sure} exceed the rig's {rig.capacity_N:g} N: {weaker}")
     if rig.resolution_N and force.best < _STEPS * rig.resolution_N:
         warnings.append(
             f"only {force.best / rig.resolution_N:.0f} steps of {rig.resolution_N:g} N up to the break: "
-            f"use a finer load cell or a shorter beam"
+            f"use a finer load cell or {stronger}"
         )
     if rig.travel_mm and travel > rig.travel_mm:
         warnings.append(f"may need {travel:.3g} mm of travel, the rig has {rig.travel_mm:g} mm")
@@ -191,7 +194,7 @@ def advise(study: Study, estimates: Sequence[Estimate], repeats: int) -> list[st
         found.append("Fewer than four fills: a step cannot be told from a trend.")
     test = study.settings[0].setting.test
     word = "lever" if test.kind == "cantilever" else "span"
-    share = _shear_share(estimates[0])
+    share = 0.0 if test.is_pulled else _shear_share(estimates[0])
     if share > 0.1:
         found.append(
             f"Shear and root take about {100 * share:.0f} % of the travel: test one setting at two {word}s to split EI "

@@ -15,8 +15,8 @@ def table_to_fill_in(study: Study, plan: Plan) -> str:
     """Return the CSV that `fillbend reconcile` reads once the measured columns are filled in."""
     keys = list(study.settings[0].keys)
     short = [key.split(".")[-1] for key in keys]
-    lever = "lever_mm" if study.settings[0].setting.test.kind == "cantilever" else "span_mm"
-    measured = ["breaking_force_N", "stiffness_N_per_mm", "mass_g", "width_mm", "depth_mm", lever]
+    free = {"cantilever": ["lever_mm"], "tension": []}.get(study.settings[0].setting.test.kind, ["span_mm"])
+    measured = ["breaking_force_N", "stiffness_N_per_mm", "mass_g", "width_mm", "depth_mm", *free]
     columns = ["test_order", "specimen", "setting_id", *short, "build", "role", *measured]
     columns += ["mode", "file", "valid", "exclude_reason", "note"]
     rows: list[dict[str, object]] = []

@@ -95,9 +95,9 @@ def observe(rows: Sequence[Row], answers: Sequence[Answers]) -> list[Observation
 
 
 def size_of(beam: MeasuredBeam, found: Estimate) -> Size:
-    """Return a beam's measured over nominal size, and its own lever or span."""
+    """Return a beam's measured over nominal size, and its own lever or span (a gauge length is alike for all)."""
     specimen, test = found.setting.specimen, found.setting.test
-    own = beam.lever if test.kind == "cantilever" else beam.span
+    own = {"cantilever": beam.lever, "tension": None}.get(test.kind, beam.span)
     return Size(
         width=beam.width / specimen.width if beam.width else 1.0,
         depth=beam.depth / specimen.depth if beam.depth else 1.0,

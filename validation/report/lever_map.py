@@ -29,9 +29,13 @@ def lever_map(found: Estimate, label: str, invented: bool = False) -> Picture:
     Raises
     ------
     InputError
-        If no mode is evaluated.
+        If no mode is evaluated, or the beam is pulled.
     """
     response = found.response
+    if response.test.is_pulled:
+        raise InputError(
+            "a pulled beam has neither lever nor span: its force is the same at every gauge length"
+        )
     ratios = np.geomspace(LEAST, MOST, _POINTS)
     forces = mode_forces(response, ratios)
     if not forces:

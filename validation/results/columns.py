@@ -19,6 +19,7 @@ UNITS = {
     "EI": "N_mm2",
     "GA": "N",
     "GJ": "N_mm2",
+    "EA": "N",
 }
 MEASURED: tuple[Quantity, ...] = ("breaking_force", "stiffness", "mass")
 ROLES = ("wall", "face", "core")

@@ -37,6 +37,7 @@ def setting_dict(named: NamedSetting) -> dict[str, Any]:
         "test": test.kind,
         "lever_mm": test.lever or None,
         "span_mm": test.span or None,
+        "gauge_length_mm": test.gauge or None,
         "material": setting.card.name,
     }
 

@@ -160,6 +160,7 @@ def _setting(table: StudyTable, path: Path) -> Setting:
         load_angle_deg=table.test.load_angle_deg,
         compliance=table.test.compliance_mm_per_N,
         clamp_length=table.test.clamp_length_mm or 0.0,
+        gauge=table.test.gauge_length_mm or 0.0,
     )
     if test.clamp_length and specimen.length < test.free_length + test.clamp_length:
         raise InputError(
@@ -167,7 +168,7 @@ def _setting(table: StudyTable, path: Path) -> Setting:
             f"than the beam, specimen.length_mm {specimen.length:g}"
         )
     if specimen.length < test.free_length:
-        name = "lever_mm" if test.kind == "cantilever" else "span_mm"
+        name = {"cantilever": "lever_mm", "tension": "gauge_length_mm"}.get(test.kind, "span_mm")
         raise InputError(
             f"test.{name}: {test.free_length:g} mm is longer than the beam, "
             f"specimen.length_mm {specimen.length:g}"

@@ -118,12 +118,15 @@ class CoreTable(_Table):
 
 
 class TestTable(_Table):
-    """How the beam is bent."""
+    """How the beam is bent or pulled."""
 
-    kind: Literal["cantilever", "three_point", "four_point"]
+    kind: Literal["cantilever", "three_point", "four_point", "tension"]
     lever_mm: Positive | None = Field(None, description="clamp to load, cantilever")
     span_mm: Positive | None = Field(None, description="distance of the supports")
     load_span_mm: Positive | None = Field(None, description="distance of the two noses, four-point")
+    gauge_length_mm: Positive | None = Field(
+        None, description="length over which the travel is measured, tension"
+    )
     load_angle_deg: float = Field(0.0, description="load turned from z about the beam's axis")
     compliance_mm_per_N: NotNegative = Field(0.0, description="travel of the rig itself per force")
     clamp_length_mm: Positive | None = Field(
@@ -146,11 +149,15 @@ class TestTable(_Table):
             "cantilever": ("lever_mm",),
             "three_point": ("span_mm",),
             "four_point": ("span_mm", "load_span_mm"),
+            "tension": ("gauge_length_mm",),
         }[self.kind]
-        given = {key for key in ("lever_mm", "span_mm", "load_span_mm") if getattr(self, key) is not None}
+        lengths = ("lever_mm", "span_mm", "load_span_mm", "gauge_length_mm")
+        given = {key for key in lengths if getattr(self, key) is not None}
         missing, spare = [key for key in needed if key not in given], sorted(given - set(needed))
         if self.clamp_length_mm is not None and self.kind != "cantilever":
             spare.append("clamp_length_mm")
+        if self.kind == "tension":
+            spare += [key for key in ("load_angle_deg", "plastic") if getattr(self, key)]
         if missing or spare:
             parts = [f"{key} is missing" for key in missing] + [
                 f"{key} does not belong to it" for key in spare
