@@ -84,7 +84,7 @@ class Response:
         return low + (high - low) * draws["model"]
 
     def stiffness(self, draws: Draws, size: Size = NOMINAL) -> np.ndarray:
-        """Return force over deflection, N/mm, with ``draws["root"]`` as the root's coefficient.
+        """Return force over deflection, N/mm; ``draws["root"]`` is the root's coefficient where the test states none.
 
         A beam's own size scales EI by width x depth^3, GA and EA by width x depth: walls and core swell alike.
         """
@@ -95,10 +95,11 @@ class Response:
         if test.is_pulled:
             EA = self.elastic("EA", draws) * size.width * size.depth
             return 1 / (test.axial_compliance(1.0) / EA + test.compliance)
+        root = draws["root"] if test.root is None else test.root
         return 1 / (
             test.bending_compliance(1.0) / EI
             + test.shear_compliance(1.0) / GA
-            + test.root_compliance(1.0, depth, 1.0) * draws["root"] / EI
+            + test.root_compliance(1.0, depth, 1.0) * root / EI
             + test.compliance
         )
 

@@ -23,6 +23,8 @@ class BendTest:
     two noses of a four-point test; ``gauge`` is the length of a pulled beam over which its travel is measured.
     ``load_angle_deg`` turns the load from z about the beam's axis. ``plastic`` asks for
     the plastic reserve of a ductile beam, ``clamp_length`` is what the jaws of a cantilever hold, 0 where unknown.
+    ``root`` is the coefficient of the clamped root's rotation (`root_compliance`), 0 for a rigid clamp; None where it
+    may lie anywhere between rigid and elastic.
     """
 
     kind: TestKind
@@ -33,6 +35,7 @@ class BendTest:
     compliance: float = 0.0
     clamp_length: float = 0.0
     gauge: float = 0.0
+    root: float | None = None
 
     @property
     def is_pulled(self) -> bool:

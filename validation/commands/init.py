@@ -29,7 +29,8 @@ angles_deg = [45.0, -45.0]
 
 [test]
 kind = "three_point"       # cantilever (lever_mm) | three_point (span_mm) | four_point (span_mm, load_span_mm)
-                           # | tension (gauge_length_mm: a coupon pulled along its axis)
+                           # | tension (gauge_length_mm: a coupon pulled along its axis); of a cantilever's clamp
+                           # root = "rigid" | "elastic" | C is stated, a band from rigid to elastic if left out
 span_mm = 160.0
 
 [material]

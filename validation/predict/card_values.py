@@ -112,7 +112,8 @@ def priors(
     found: list[Parameter] = []
     aside: dict[str, str] = {}
     ranges = {name: (value.low, value.best, value.high) for name, value in card.values().items()}
-    if any(one.estimate.setting.test.kind == "cantilever" for one in answers):
+    tests = [one.estimate.setting.test for one in answers]
+    if any(test.kind == "cantilever" and test.root is None for test in tests):
         ranges["root"] = ROOT_RANGE
     for name, (low, best, high) in ranges.items():
         if name in NOT_FITTED:

@@ -38,6 +38,7 @@ def setting_dict(named: NamedSetting) -> dict[str, Any]:
         "lever_mm": test.lever or None,
         "span_mm": test.span or None,
         "gauge_length_mm": test.gauge or None,
+        "root": test.root,
         "material": setting.card.name,
     }
 

@@ -8,7 +8,7 @@ from typing import Any
 
 from pydantic import BaseModel, ValidationError
 
-from fem.bending.bending import BendTest
+from fem.bending.bending import ELASTIC_ROOT, BendTest
 from fem.material.cards import Card, card_from, shipped_card
 from fem.setting import Setting
 from patterns.bead import Bead
@@ -25,6 +25,8 @@ from validation.text.errors import error_words
 
 # below are rubbers, for which small strains and a break say nothing, and moduli given in GPa
 _SOFTEST_MPA = 20.0
+# coefficients of a clamped root's rotation by name
+_ROOTS: dict[object, float] = {"rigid": 0.0, "elastic": ELASTIC_ROOT}
 
 
 @dataclass(frozen=True)
@@ -161,6 +163,7 @@ def _setting(table: StudyTable, path: Path) -> Setting:
         compliance=table.test.compliance_mm_per_N,
         clamp_length=table.test.clamp_length_mm or 0.0,
         gauge=table.test.gauge_length_mm or 0.0,
+        root=_root(table.test.root),
     )
     if test.clamp_length and specimen.length < test.free_length + test.clamp_length:
         raise InputError(
@@ -175,6 +178,11 @@ def _setting(table: StudyTable, path: Path) -> Setting:
         )
     test.check(depth_along_load(specimen, test.load_angle_deg))
     return Setting(specimen, printing, _core(table.core, bead), test, _card(table.material))
+
+
+def _root(stated: str | float | None) -> float | None:
+    """Return the coefficient of a clamped root, None for a band."""
+    return stated if stated is None or isinstance(stated, float) else _ROOTS[stated]
 
 
 def _specimen(table: SpecimenTable, path: Path) -> Specimen:

@@ -1,5 +1,6 @@
 """The tables of a study file: their keys, units, defaults, and what each refuses by itself."""
 
+import math
 import re
 from typing import Annotated, Any, Literal
 
@@ -132,6 +133,10 @@ class TestTable(_Table):
     clamp_length_mm: Positive | None = Field(
         None, description="length in the jaws, cantilever; for crush of the core"
     )
+    root: Literal["rigid", "elastic"] | NotNegative | None = Field(
+        None,
+        description="clamped root: rigid, elastic, or C of its rotation C M/(E h^2 b); a band if left out",
+    )
 
     @model_validator(mode="before")
     @classmethod
@@ -142,6 +147,14 @@ class TestTable(_Table):
                 "largest force and rest; leave the key out"
             )
         return given
+
+    @field_validator("root", mode="before")
+    @classmethod
+    def _clamp(cls, value: object) -> object:
+        number = isinstance(value, int | float) and not isinstance(value, bool) and 0 <= value < math.inf
+        if value in ("rigid", "elastic") or number:
+            return value
+        raise ValueError(f"it is 'rigid', 'elastic' or a coefficient of 0 or more, not {value!r}")
 
     @model_validator(mode="after")
     def _lengths(self) -> "TestTable":
@@ -156,6 +169,8 @@ class TestTable(_Table):
         missing, spare = [key for key in needed if key not in given], sorted(given - set(needed))
         if self.clamp_length_mm is not None and self.kind != "cantilever":
             spare.append("clamp_length_mm")
+        if self.root is not None and self.kind != "cantilever":
+            spare.append("root")
         if self.kind == "tension":
             spare += [key for key in ("load_angle_deg", "plastic") if getattr(self, key)]
         if missing or spare:

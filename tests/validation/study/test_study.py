@@ -103,7 +103,7 @@ def test_own_material_values_stand_on_the_card(tmp_path):
         ("set_fill = 0.3", "set_fill = 0,3  # thin", "; a decimal comma? write 0.3"),
         ("set_fill = 0.3", "set_fill = '0,3'", "(got '0,3'; write 0.3 with a decimal point)"),
         ("width_mm = 16.0", "width_mm = '16 mm'", "(got '16 mm'; the unit is in the key's name: write 16)"),
-        ('"three_point"', '"3 point"', "'three_point' or 'four_point' (got '3 point')"),
+        ('"three_point"', '"3 point"', "'four_point' or 'tension' (got '3 point')"),
         ("width_mm = 16.0", "width_mm = 16 mm", "; the unit is in the key's name: write 16"),
         ('kind = "three_point"', "kind = three_point", '; text stands in quotes: "three_point"'),
         ("[test]", "[tests]", "tests: unknown key; did you mean test?"),
@@ -231,3 +231,28 @@ def test_missing_file_and_missing_measurements(tmp_path):
         load(tmp_path / "none.toml")
     with pytest.raises(DataError, match="add \\[measured\\]"):
         _ = load(write(tmp_path, GOOD)).specimens_path
+
+
+@pytest.mark.parametrize(
+    ("written", "coefficient"), [('"rigid"', 0.0), ('"elastic"', 4.9956), ("2", 2.0), (None, None)]
+)
+def test_a_clamps_root_is_stated_or_left_open(tmp_path, written, coefficient):
+    clamped = GOOD.replace('"three_point"\nspan_mm', '"cantilever"\nlever_mm')
+    (named,) = load(write(tmp_path, clamped + (f"root = {written}\n" if written else ""))).settings
+    assert named.setting.test.root == coefficient
+
+
+@pytest.mark.parametrize(
+    ("written", "told"),
+    [
+        ('root = "stiff"', "test.root: it is 'rigid', 'elastic' or a coefficient of 0 or more, not 'stiff'"),
+        ("root = -1", "test.root: it is 'rigid', 'elastic' or a coefficient of 0 or more, not -1"),
+        ("root = true", "not True"),
+        ('root = "rigid"', "a three_point test: root does not belong to it"),
+    ],
+)
+def test_a_wrong_root_is_told_in_one_line(tmp_path, written, told):
+    clamped = GOOD if "rigid" in written else GOOD.replace('"three_point"\nspan_mm', '"cantilever"\nlever_mm')
+    problems = refused(tmp_path, f"{clamped}{written}\n")
+    assert told in problems
+    assert problems.count("\n") == 0
