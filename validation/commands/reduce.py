@@ -13,6 +13,7 @@ EPILOG = """examples:
   fillbend reduce runs/*.csv
   fillbend reduce a.txt b.txt --test three_point --span-mm 64 --shape rectangle --width-mm 10 --depth-mm 4
   fillbend reduce a.txt b.txt --test three_point --span-mm 64,128      (one span per file: EI and GA are told apart)
+  fillbend reduce a.txt --test tension --gauge-length-mm 50 --shape rectangle --width-mm 10 --depth-mm 4
 
 Files are only read. A file that is unclear is refused with the candidates shown; a profile settles it:
   [columns]                   names as in the file, or numbers from 1
@@ -37,11 +38,14 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     group = parser.add_argument_group(
         "beam and test", "lengths take one value, or one per file, separated by commas"
     )
-    group.add_argument("--test", choices=("three_point", "cantilever", "four_point"))
+    group.add_argument("--test", choices=("three_point", "cantilever", "four_point", "tension"))
     group.add_argument("--span-mm", type=_lengths, metavar="MM", help="distance of the supports")
     group.add_argument("--lever-mm", type=_lengths, metavar="MM", help="clamp to load, cantilever")
     group.add_argument(
         "--load-span-mm", type=_lengths, metavar="MM", help="distance of the load noses, four_point"
+    )
+    group.add_argument(
+        "--gauge-length-mm", type=_lengths, metavar="MM", help="length over which travel is measured, tension"
     )
     group.add_argument("--shape", choices=("rectangle", "round"))
     group.add_argument("--width-mm", type=_lengths, metavar="MM")
@@ -118,16 +122,17 @@ def _geometries(args: argparse.Namespace) -> "list[Geometry | None]":
     from patterns.errors import InputError
     from validation.rig.geometry import Geometry
 
-    sizes = ("span_mm", "lever_mm", "load_span_mm", "width_mm", "depth_mm")
+    sizes = ("span_mm", "lever_mm", "gauge_length_mm", "load_span_mm", "width_mm", "depth_mm")
     given = [name for name in sizes if getattr(args, name) is not None]
     if args.test is None:
         if given or args.shape:
             names = ", ".join("--" + name.replace("_", "-") for name in given) or "--shape"
-            raise InputError(f"{names} without --test: say three_point, cantilever or four_point")
+            raise InputError(f"{names} without --test: say three_point, cantilever, four_point or tension")
         return [None] * len(args.files)
-    length = "lever_mm" if args.test == "cantilever" else "span_mm"
-    wrong = "span_mm" if args.test == "cantilever" else "lever_mm"
-    if getattr(args, wrong) is not None:
+    length = {"cantilever": "lever_mm", "tension": "gauge_length_mm"}.get(args.test, "span_mm")
+    others = {"span_mm", "lever_mm", "gauge_length_mm"} - {length}
+    wrong = next((name for name in sorted(others) if getattr(args, name) is not None), None)
+    if wrong is not None:
         raise InputError(
             f"--{wrong.replace('_', '-')} does not go with {args.test}; give --{length.replace('_', '-')}"
         )

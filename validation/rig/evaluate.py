@@ -163,6 +163,8 @@ def bend(work: Work, slope: Slope | None) -> Bent:
     if geometry is None:
         return Bent()
     travel = None if work.travel is None else float(work.travel[work.peak])
+    if geometry.is_pulled:
+        return _pull(work, geometry, slope)
     _large_deflection(work, geometry, travel)
     moment = work.top * geometry.moment_per_force
     if not geometry.is_whole:
@@ -175,6 +177,18 @@ def bend(work: Work, slope: Slope | None) -> Bent:
     )
     modulus = geometry.modulus(slope.value, work.raw.at_beam) if slope else None
     return Bent(moment, geometry.stress(work.top, travel), modulus, _conventional(work, geometry))
+
+
+def _pull(work: Work, geometry: Geometry, slope: Slope | None) -> Bent:
+    """Return force over area, and slope times gauge length over area, of a beam pulled along its axis."""
+    if not geometry.is_whole:
+        return Bent()
+    work.log("apparent", "stress and modulus on the gross section, travel taken as that of the gauge length")
+    if slope and not work.raw.at_beam:
+        text = "travel is the rig's own, which holds the grips: the apparent modulus is a lower bound"
+        work.doubt("travel_of_grips", text)
+    modulus = geometry.modulus(slope.value, work.raw.at_beam) if slope else None
+    return Bent(None, geometry.stress(work.top), modulus)
 
 
 def _conventional(work: Work, geometry: Geometry) -> float | None:

@@ -8,7 +8,10 @@ from typing import Literal
 from fem.bending.bending import BendTest, elastica_tip
 from patterns.errors import InputError
 
-TestKind = Literal["cantilever", "three_point", "four_point"]
+TestKind = Literal["cantilever", "three_point", "four_point", "tension"]
+LENGTHS: dict[str, str] = {"cantilever": "lever", "tension": "gauge length"}
+"""What the one length of a test is called; the others have a span."""
+
 Shape = Literal["rectangle", "round"]
 
 LARGE_DEFLECTION = 0.1
@@ -17,9 +20,9 @@ LARGE_DEFLECTION = 0.1
 
 @dataclass(frozen=True)
 class Geometry:
-    """How a beam was bent and its outer size; mm throughout, None where it was not given.
+    """How a beam was bent or pulled and its outer size; mm throughout, None where it was not given.
 
-    ``length`` is the span, or the lever of a cantilever. A round beam's ``depth`` is its diameter.
+    ``length`` is the span, the lever of a cantilever, or the gauge length of a pulled one. A round beam's ``depth`` is its diameter.
     """
 
     test: TestKind
@@ -30,7 +33,7 @@ class Geometry:
     depth: float | None = None
 
     def __post_init__(self) -> None:
-        name = "lever" if self.test == "cantilever" else "span"
+        name = LENGTHS.get(self.test, "span")
         sizes = (
             (name, self.length),
             ("load span", self.load_span),
@@ -58,11 +61,18 @@ class Geometry:
         """The test as the mechanics knows it."""
         if self.test == "cantilever":
             return BendTest("cantilever", lever=self.length)
+        if self.test == "tension":
+            return BendTest("tension", gauge=self.length)
         return BendTest(self.test, span=self.length, load_span=self.load_span)
 
     @property
+    def is_pulled(self) -> bool:
+        """Whether the beam was pulled along its axis."""
+        return self.test == "tension"
+
+    @property
     def moment_per_force(self) -> float:
-        """Largest moment per force, mm."""
+        """Largest moment per force, mm; 0 in tension."""
         return self.bend_test.moment_per_force
 
     @property
@@ -71,6 +81,15 @@ class Geometry:
         if self.shape == "round":
             return self.depth is not None
         return self.shape == "rectangle" and self.width is not None and self.depth is not None
+
+    @property
+    def area(self) -> float:
+        """Area of the gross section, mm2."""
+        assert self.depth is not None
+        if self.shape == "round":
+            return math.pi * self.depth**2 / 4
+        assert self.width is not None
+        return self.width * self.depth
 
     @property
     def second_moment(self) -> float:
@@ -82,12 +101,14 @@ class Geometry:
         return self.width * self.depth**3 / 12
 
     def stress(self, force: float, deflection: float | None = None) -> float:
-        """Return the apparent outer-fibre stress in MPa.
+        """Return the apparent outer-fibre stress in MPa; in tension force over area.
 
         For three-point bending beyond a tenth of the span the stress is corrected as in ASTM D790 (support thrust),
         factor 1 + 6 (D/L)^2 - 4 (d/L)(D/L).
         """
         assert self.depth is not None
+        if self.is_pulled:
+            return force / self.area
         plain = force * self.moment_per_force * (self.depth / 2) / self.second_moment
         if (
             self.test == "three_point"
@@ -104,11 +125,15 @@ class Geometry:
         Four-point bending: travel measured at the beam is that of mid-span, the rig's own is that of the load noses.
         Shear and root are not taken off: apparent means with them.
         """
+        if self.is_pulled:
+            return slope * self.length / self.area
         return slope * self._travel_factor(at_beam) / self.second_moment
 
     def strain_per_travel(self, at_beam: bool) -> float:
-        """Return the outer-fibre strain per mm of travel; 6 h/L^2 for three points."""
+        """Return the outer-fibre strain per mm of travel; 6 h/L^2 for three points, 1/L in tension."""
         assert self.depth is not None
+        if self.is_pulled:
+            return 1 / self.length
         return self.moment_per_force * (self.depth / 2) / self._travel_factor(at_beam)
 
     def _travel_factor(self, at_beam: bool) -> float:
