@@ -22,7 +22,8 @@ LARGE_DEFLECTION = 0.1
 class Geometry:
     """How a beam was bent or pulled and its outer size; mm throughout, None where it was not given.
 
-    ``length`` is the span, the lever of a cantilever, or the gauge length of a pulled one. A round beam's ``depth`` is its diameter.
+    ``length`` is the span, the lever of a cantilever, or the gauge length of a pulled one. A round beam's ``depth`` is
+    its diameter.
     """
 
     test: TestKind
