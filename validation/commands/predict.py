@@ -29,6 +29,7 @@ def run(args: argparse.Namespace) -> int:
     from dataclasses import replace
 
     from validation.commands.options import changes
+    from validation.measured.groups import record_lines
     from validation.measured.look_again import look_again
     from validation.measured.unit_doubts import unit_doubts
     from validation.predict.answer import answer_lines
@@ -55,6 +56,7 @@ def run(args: argparse.Namespace) -> int:
                 "changes": changes(args),
                 "calibrations": [calibration_dict(one) for one in calibration.calibrations],
                 "predictions": [predicted_dict(one) for one in predicted],
+                "records": record_lines(calibration.rows),
                 "look_again": look_again(calibration.rows),
                 "notes": notes,
                 "cautions": list(CAUTIONS),
@@ -69,7 +71,9 @@ def run(args: argparse.Namespace) -> int:
     for text in (*answer_lines(asked_for, predicted), *doubts):
         print(text)
     contest = [line for one in calibration.calibrations for line in contest_lines(contests(one))]
-    spoken = [note for one in calibration.calibrations for note in one.notes]
+    spoken = [*record_lines(calibration.rows)] + [
+        note for one in calibration.calibrations for note in one.notes
+    ]
     if not args.full:
         print_short(study.table.title, answer_first, [
             *contest, *(f"note: {text}" for text in (*notes, *spoken)), *CAUTIONS,

@@ -4,6 +4,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
+from validation.study.study_tables import RECORDED
+
 LENGTHS = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": 25.4}
 FORCES = {"N": 1.0, "kN": 1000.0, "kgf": 9.80665, "lbf": 4.4482216152605}
 # unit at the end of the name to factor; units are N, N/mm, g and mm inside
@@ -25,7 +27,7 @@ TEXTS = (
 ALIASES = {
     "force": "breaking_force", "b": "width", "h": "depth", "plate_id": "build", "plate": "build", "build_id": "build",
     "specimen_id": "specimen", "order": "test_order", "failure_mode": "mode", "exclusion_reason": "exclude_reason",
-    "setting": "setting_id",
+    "setting": "setting_id", "nozzle_C": "temperature_C", "nozzle_temperature_C": "temperature_C", "day": "date",
 }  # fmt: skip
 
 
@@ -63,6 +65,8 @@ def column_of(name: str, keys: Sequence[str] = ()) -> ManifestColumn | None:
     plain = ALIASES.get(name, name)
     if plain in TEXTS:
         return ManifestColumn(plain, "text")
+    if plain in RECORDED:
+        return ManifestColumn(plain, "key")
     # the longest quantity first: load_span_mm is no span
     for quantity in sorted((*QUANTITIES, *ALIASES), key=len, reverse=True):
         target = ALIASES.get(quantity, quantity)
@@ -78,4 +82,9 @@ def column_of(name: str, keys: Sequence[str] = ()) -> ManifestColumn | None:
 
 def known_columns(keys: Sequence[str] = ()) -> list[str]:
     """Return all names a column may have, for suggestions."""
-    return [*keys, *TEXTS, *(f"{name}_{unit}" for name, units in QUANTITIES.items() for unit in units)]
+    return [
+        *keys,
+        *TEXTS,
+        *RECORDED,
+        *(f"{name}_{unit}" for name, units in QUANTITIES.items() for unit in units),
+    ]

@@ -2,13 +2,14 @@
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
 from patterns.errors import DataError
 from validation.measured.manifest import ManifestRow, survey
 from validation.study.study import NamedSetting, Study
+from validation.study.study_tables import RECORDED
 
 # A measured size this far from the nominal one is a slip of unit or column, not a printer's tolerance.
 SLIP = 1.5
@@ -36,6 +37,13 @@ class MeasuredBeam:
     file: str = ""
     mode: str = ""
     note: str = ""
+    record: Mapping[str, str] = field(default_factory=dict)
+
+    @property
+    def group(self) -> str:
+        """What was made together: the build, and all that was recorded of it; "" where nothing was."""
+        told = (f"{name} {value}" for name, value in self.record.items())
+        return ", ".join([*([self.build] if self.build else []), *told])
 
 
 @dataclass(frozen=True)
@@ -127,6 +135,7 @@ def _beam(
         file=run.file,
         mode=run.mode,
         note=run.note,
+        record={name: cell for name in RECORDED if (cell := run.keys.get(name, "")) and name not in names},
     )
 
 

@@ -287,7 +287,7 @@ def _readings(row: Row, answers: Answers, place: Place) -> list[Reading]:
             value = getattr(beam, quantity)
             if value and quantity in place.mean:
                 logarithm = math.log(value * nominal[quantity] / own[quantity])
-                found.append(Reading(place, quantity, logarithm, beam.build))
+                found.append(Reading(place, quantity, logarithm, beam.group))
     return found
 
 

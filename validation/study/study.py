@@ -18,13 +18,13 @@ from patterns.fill import default_corner_radius, fill_for
 from patterns.outlines.orientation import parse_orientation
 from patterns.outlines.outline import depth_along_load
 from patterns.setting import Core, Printing, Specimen
+from validation.study.learned import learned_card
+from validation.study.own_values import with_own_ranges
 from validation.study.study_problems import Problems
-from validation.study.study_tables import CoreTable, SpecimenTable, StudyTable
+from validation.study.study_tables import BuildTable, CoreTable, SpecimenTable, StudyTable
 from validation.study.toml_slips import slip
 from validation.text.errors import error_words
 
-# below are rubbers, for which small strains and a break say nothing, and moduli given in GPa
-_SOFTEST_MPA = 20.0
 # coefficients of a clamped root's rotation by name
 _ROOTS: dict[object, float] = {"rigid": 0.0, "elastic": ELASTIC_ROOT}
 
@@ -177,7 +177,9 @@ def _setting(table: StudyTable, path: Path) -> Setting:
             f"specimen.length_mm {specimen.length:g}"
         )
     test.check(depth_along_load(specimen, test.load_angle_deg))
-    return Setting(specimen, printing, _core(table.core, bead), test, _card(table.material))
+    return Setting(
+        specimen, printing, _core(table.core, bead), test, _card(table.material, table.build, path.parent)
+    )
 
 
 def _root(stated: str | float | None) -> float | None:
@@ -235,19 +237,17 @@ def _core(table: CoreTable, bead: Bead) -> Core:
     )
 
 
-def _card(table: dict[str, Any]) -> Card:
+def _card(table: dict[str, Any], build: BuildTable, folder: Path) -> Card:
+    """Return the card: a shipped one, on it what was learned before, on that the study's own values."""
     base = None
     if "card" in table:
         if not isinstance(table["card"], str):
             raise InputError(f"material.card: {table['card']!r} is not a name")
         base = shipped_card(table["card"])
-    card = card_from(table, "material", base, "stated in the study")
-    if card.young_mpa.best < _SOFTEST_MPA:
-        raise InputError(
-            f"material.young_mpa: {card.young_mpa.best:g} MPa is as soft as rubber; if it is in GPa, "
-            f"write {1000 * card.young_mpa.best:g}"
-        )
-    return card
+    if "learned" in table:
+        base = learned_card(folder / str(table["learned"]), base, build.record())
+    own = {key: value for key, value in table.items() if key != "learned"}
+    return with_own_ranges(card_from(own, "material", base, "stated in the study"), own)
 
 
 def _combinations(vary: Any, problems: Problems) -> list[dict[str, Any]]:

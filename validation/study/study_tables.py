@@ -1,5 +1,6 @@
 """The tables of a study file: their keys, units, defaults, and what each refuses by itself."""
 
+import datetime as dt
 import math
 import re
 from typing import Annotated, Any, Literal
@@ -201,6 +202,28 @@ class MachineTable(_Table):
     layer_overhead_s: NotNegative | None = None
 
 
+# What is recorded of a build beside its settings, in a study's [build] and as columns of the table of beams.
+RECORDED = ("spool", "printer", "date", "nozzle_mm", "temperature_C", "speed_mm_s", "flow", "drying", "room")
+
+
+class BuildTable(_Table):
+    """How, on what and when the beams were printed; columns of the table of beams say where they differ."""
+
+    spool: str | None = Field(None, description="maker, colour and number of the spool")
+    printer: str | None = None
+    date: str | dt.date | None = None
+    nozzle_mm: Positive | None = None
+    temperature_C: float | None = Field(None, description="of the nozzle")
+    speed_mm_s: Positive | None = None
+    flow: Positive | None = Field(None, description="factor on the deposited volume")
+    drying: str | None = Field(None, description="how the filament was dried")
+    room: str | None = Field(None, description="temperature and humidity of the room")
+
+    def record(self) -> dict[str, str]:
+        """Return what is given, as text."""
+        return {name: str(value) for name in RECORDED if (value := getattr(self, name)) is not None}
+
+
 class MeasuredTable(_Table):
     """Where the broken beams are."""
 
@@ -225,6 +248,7 @@ class StudyTable(_Table):
     )
     machine: MachineTable = MachineTable()
     rig: RigTable = RigTable()
+    build: BuildTable = BuildTable()
     vary: dict[str, list[Any]] = Field(
         {}, description="dotted key = list; the product of all lists is the set of settings"
     )

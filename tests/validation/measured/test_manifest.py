@@ -127,9 +127,13 @@ def test_rows_not_filled_in_are_kept_apart_and_told(tmp_path):
 
 
 def test_other_columns_travel_along_and_are_told(tmp_path):
-    (run,) = (found := read(tmp_path, "set_fill,force_N,nozzle_C\n0.2,9,215\n", ["set_fill"])).runs
-    assert run.keys == {"set_fill": "0.2", "nozzle_C": "215"}
-    assert any("'nozzle_C' is not used" in remark for remark in found.remarks)
+    text = "set_fill,force_N,nozzle_C,operator\n0.2,9,215,K\n"
+    (run,) = (found := read(tmp_path, text, ["set_fill"])).runs
+    # what is recorded of a build has a name of its own
+    assert run.keys == {"set_fill": "0.2", "temperature_C": "215", "operator": "K"}
+    assert [remark for remark in found.remarks if "not used" in remark] == [
+        f"{tmp_path / 'runs.csv'}:1: column 'operator' is not used"
+    ]
 
 
 def test_failure_codes_are_kept_in_order_and_other_words_are_told(tmp_path):

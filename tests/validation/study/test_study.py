@@ -1,5 +1,6 @@
 """The study file: what it means, and how every slip in it is told."""
 
+import re
 from pathlib import Path
 
 import pytest
@@ -71,7 +72,9 @@ def test_geometric_fill_is_turned_into_set_fill(tmp_path):
 
 def test_own_material_values_stand_on_the_card(tmp_path):
     (named,) = load(write(tmp_path, GOOD + '[material]\ncard = "PETG"\nyoung_mpa = 2000.0\n')).settings
-    assert named.setting.card.young_mpa.best == named.setting.card.young_mpa.high == 2000
+    young = named.setting.card.young_mpa
+    assert (young.low, young.best, young.high) == pytest.approx((1800, 2000, 2200))
+    assert young.evidence == "stated in the study; range of ±10 % assumed"
     assert named.setting.card.density_g_cm3.best == 1.27
 
 
@@ -145,7 +148,11 @@ def test_own_material_values_stand_on_the_card(tmp_path):
         ("[core]", '[print]\norientation = "sideways"\n[core]', "known for this specimen are flat (XYZ)"),
         ("[core]", '[material]\ncard = "PLB"\n[core]', "did you mean PLA"),
         ("[core]", "[material]\nyoung_mpa = -1\n[core]", "density_g_cm3: missing"),
-        ("[core]", "[material]\ncard = 'PLA'\nyoung_mpa = 3.3\n[core]", "if it is in GPa, write 3300"),
+        (
+            "[core]",
+            "[material]\ncard = 'PLA'\nyoung_mpa = 3.3\n[core]",
+            "looks like GPa; if it is, write 3300",
+        ),
         ("[core]", '[vary]\n"core.set_fil" = [0.2]\n[core]', "did you mean vary.core.set_fill?"),
         ("[core]", '[vary]\n"core.set_fill" = 0.2\n[core]', "a dotted key and a list"),
         (
@@ -256,3 +263,25 @@ def test_a_wrong_root_is_told_in_one_line(tmp_path, written, told):
     problems = refused(tmp_path, f"{clamped}{written}\n")
     assert told in problems
     assert problems.count("\n") == 0
+
+
+@pytest.mark.parametrize(
+    ("line", "message"),
+    [
+        ("density_g_cm3 = 1290", "density_g_cm3: 1290 looks like kg/m3; if it is, write 1.29"),
+        ("tension_along_mpa = 38e6", "tension_along_mpa: 3.8e+07 looks like Pa; if it is, write 38"),
+        ("shear_mpa = 0.03", "shear_mpa: 0.03 looks like GPa; if it is, write 30"),
+        ("young_mpa = 1e12", "young_mpa: 1e+12 is beyond what a print's material has"),
+    ],
+)
+def test_own_values_beyond_belief_name_the_unit(tmp_path, line, message):
+    with pytest.raises(InputError, match=re.escape(message)):
+        load(write(tmp_path, GOOD + f'[material]\ncard = "PETG"\n{line}\n'))
+
+
+def test_a_range_that_is_written_out_stays(tmp_path):
+    table = "young_mpa = { best = 2000, low = 2000, high = 2000 }"
+    (named,) = load(write(tmp_path, GOOD + f'[material]\ncard = "PETG"\n{table}\n')).settings
+    assert named.setting.card.young_mpa.low == named.setting.card.young_mpa.high == 2000
+    # values of the shipped card keep theirs
+    assert "assumed" not in named.setting.card.density_g_cm3.evidence
