@@ -10,7 +10,8 @@ if TYPE_CHECKING:
 
 EPILOG = """example:
   fillbend plan demos/shelf_arm/study.toml -o plan/ --repeats 3
-writes plan/sheet.html (to print) and plan/specimens.csv (to fill in; name it in [measured] of the study)."""
+  fillbend plan demos/shelf_arm/study.toml --next 4 --for load --load-N 250
+The first writes plan/sheet.html (to print) and plan/specimens.csv (to fill in; name it in [measured] of the study)."""
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -30,6 +31,20 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         metavar="SHARE",
         help="expected coefficient of variation of repeats",
     )
+    parser.add_argument(
+        "--next", type=int, metavar="N", help="which N further beams tell most, given what is broken"
+    )
+    parser.add_argument(
+        "--for",
+        dest="aim",
+        choices=("map", "load"),
+        default="map",
+        help="with --next: the force of all settings (map), or which of them carry --load-N (load)",
+    )
+    parser.add_argument("--load-N", type=float, metavar="N", help="with --for load")
+    parser.add_argument(
+        "--per", choices=("beam", "gram", "hour"), default="beam", help="with --next: what is scarce"
+    )
     parser.add_argument("--no-hold-back", action="store_true", help="keep no setting from calibration")
     parser.add_argument("--json", action="store_true", help="one JSON object on standard output")
 
@@ -46,6 +61,8 @@ def run(args: argparse.Namespace) -> int:
     from validation.text.plans import print_plan
 
     study = load(args.study)
+    if args.next is not None:
+        return _next(args, study)
     if args.output and args.output.is_file():
         raise InputError(f"-o {args.output}: is a file; give a folder for the sheet and the table")
     table = args.output / "specimens.csv" if args.output else None
@@ -101,3 +118,20 @@ def _as_json(study: "Study", plan: "Plan") -> dict[str, Any]:
             for beam in plan.beams
         ],
     }
+
+
+def _next(args: argparse.Namespace, study: "Study") -> int:
+    """Propose the next tests."""
+    from validation.design.next_tests import next_dict, next_tests, print_next
+    from validation.predict.calibrated import calibrate_study
+    from validation.text.output import CAUTIONS, print_json
+
+    found = next_tests(calibrate_study(study, args.quiet), args.next, args.aim, args.per, args.load_N)
+    if args.json:
+        print_json({"study": study.table.title, "aim": args.aim, "per": args.per, **next_dict(found)})
+        return 0
+    notes = ["note: scatter and what the estimate misses are held at their middle values"]
+    if study.table.invented:
+        notes.append("note: the measurements of this study are invented")
+    print_next(study.table.title, found, [*notes, *CAUTIONS])
+    return 0

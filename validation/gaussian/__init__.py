@@ -5,7 +5,8 @@ model's inputs are such loadings), a discrepancy that varies smoothly over the p
 Standard deviations are integrated over a quadrature grid with half-t priors; all else is linear algebra.
 
 - ``places`` what is known of places and what was read there; ``kernel`` how the discrepancy varies; ``grid`` the
-  standard deviations; ``fit`` weighs them; ``predictive`` answers; ``leave_out`` hides places or groups in turn.
+  standard deviations; ``fit`` weighs them; ``predictive`` answers; ``leave_out`` hides places or groups in turn;
+  ``next_readings`` what to read next.
 - Checked against closed forms: the one-way random effects model, Bayesian linear regression, simple kriging, the
   tolerance bound of the noncentral t distribution; coverage in simulated laboratories (``tests/validation/gaussian``).
 - Weak: the prior is taken as normal on the log scale, so one-sided knowledge of a model's input is lost; other

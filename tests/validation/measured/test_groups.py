@@ -32,12 +32,8 @@ def test_a_weaker_spool_is_found_and_told():
         replace(
             row,
             beams=tuple(
-                replace(
-                    b,
-                    record={"spool": "red" if k else "blue"},
-                    breaking_force=b.breaking_force * (0.8 if k else 1),
-                )
-                for k, b in enumerate(row.beams)
+                replace(b, record={"spool": spool}, breaking_force=b.breaking_force * factor)
+                for b, (spool, factor) in zip(row.beams, groups, strict=True)
             ),
         )
         for row in rows
