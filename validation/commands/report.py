@@ -25,6 +25,7 @@ def run(args: argparse.Namespace) -> int:
 
     from validation.measured.measured import read_specimens
     from validation.measured.reconcile import mean_error
+    from validation.report.evidence import evidence
     from validation.report.explanation import explanation
     from validation.report.page import build_page
     from validation.results.beside import Results
@@ -40,7 +41,8 @@ def run(args: argparse.Namespace) -> int:
     measured = read_specimens(study) if study.table.measured else None
     results = Results.of(study, estimate_all(study, args.quiet), measured)
     steps = explanation(results.rows, study.table.rig.capacity_N) if measured else None
-    extra = (steps,) if steps else ()
+    beams = evidence(results) if measured else None
+    extra = tuple(section for section in (beams, steps) if section)
     write_atomically(args.output, build_page(study, results, measured, started, extra))
     remark(f"wrote {args.output}", args.quiet)
     error = mean_error(results.rows, lambda row: row.force_ratio)
