@@ -5,6 +5,7 @@ import numpy as np
 from fem.beam.response import ROOT_RANGE, Response
 from fem.material.bands import Band
 from fem.setting import Setting
+from fem.strength.failure import MODES
 from patterns.outlines.layout import Layout
 from patterns.paths.deposit import Deposit
 from patterns.paths.layer_paths import core_lengths
@@ -40,14 +41,21 @@ def line_factor(laid: Deposit, layout: Layout, draws: dict[str, np.ndarray]) -> 
     return 1 + change[(len(_PHASES) * draws["phase"]).astype(int)]
 
 
-def mode_bands(response: Response, draws: dict[str, np.ndarray]) -> dict[str, Band | None]:
-    """Return the band of each mode's force, None where it could not be evaluated."""
+def mode_bands(response: Response, draws: dict[str, np.ndarray]) -> tuple[dict[str, Band | None], np.ndarray]:
+    """Return the band of each mode's force, None where it could not be evaluated, and each draw's governing mode.
+
+    The second is the place of the least force in ``fem.strength.failure.MODES``, shape (DRAWS,); -1 without any.
+    """
     sampled, at_best = response.by_mode(draws), response.by_mode(response.at({}))
     found: dict[str, Band | None] = {}
     for mode, forces in sampled.items():
         best = at_best[mode]
         found[mode] = None if forces is None or best is None else Band.of(float(best[0]), forces)
-    return found
+    known = {MODES.index(mode): forces for mode, forces in sampled.items() if forces is not None}
+    if not known:
+        return found, np.full(DRAWS, -1)
+    least = np.argmin([np.broadcast_to(forces, DRAWS) for forces in known.values()], axis=0)
+    return found, np.array(list(known))[least]
 
 
 def governing_mode(

@@ -69,7 +69,7 @@ class Estimate:
     response : Response
         Stiffness and force as functions of the material.
     draws : dict
-        Samples behind the bands, by name of the quantity; shape (DRAWS,).
+        Samples behind the bands, by name of the quantity, shape (DRAWS,); of the governing ``mode`` its place in MODES.
     warnings : tuple of Remark
     """
 
@@ -155,7 +155,7 @@ def estimate(
     draws = draw_values(setting)
     bands = {name: Band.of(response.best[name], response.elastic(name, draws)) for name in ELASTIC_NAMES}
     stiffness_draws = response.stiffness(draws)
-    modes = mode_bands(response, draws)
+    modes, governing = mode_bands(response, draws)
     mode, breaking, force_draws = governing_mode(response, modes, draws)
     time = print_time(laid, machine)
     mass = laid.mass(values["density_g_cm3"])
@@ -198,7 +198,12 @@ def estimate(
         curve=response.curve(response.at({})),
         section_elements=model.mesh.mesh.nelements,
         response=response,
-        draws={"breaking_force": force_draws, "stiffness": stiffness_draws, "mass": mass_draws},
+        draws={
+            "breaking_force": force_draws,
+            "stiffness": stiffness_draws,
+            "mass": mass_draws,
+            "mode": governing,
+        },
         warnings=tuple(dict.fromkeys(warnings)),
     )
 

@@ -4,9 +4,10 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from fem.draws import DRAWS, SEED, draw_values
+from fem.draws import DRAWS, SEED
 from fem.estimate import Estimate
 from fem.setting import Setting
+from fem.strength.failure import MODES
 from validation.gaussian import HalfT, Place, Scales
 from validation.measured.reconcile import Row
 from validation.predict.answers import Answers
@@ -85,10 +86,6 @@ def mode_weights(rows: Sequence[Row]) -> np.ndarray | None:
 
 
 def _governing_codes(found: Estimate) -> np.ndarray | None:
-    """Return the letter of the mode that governs each draw, shape (k,)."""
-    by_mode = found.response.by_mode(draw_values(found.setting))
-    known = {mode: forces for mode, forces in by_mode.items() if forces is not None}
-    if not known:
-        return None
-    least = np.argmin(list(known.values()), axis=0)
-    return np.array([MODE_CODES[mode] for mode in known])[least]
+    """Return the letter of the mode that governs each draw, shape (k,); None where none is evaluated."""
+    place = found.draws["mode"]
+    return None if place[0] < 0 else np.array([MODE_CODES[mode] for mode in MODES])[place]
