@@ -28,6 +28,7 @@ def test_records_are_read_and_make_a_group(tmp_path):
 
 def test_a_weaker_spool_is_found_and_told():
     rows = measure(FLAT, {}, np.random.default_rng(75))
+    groups = (("blue", 1.0), ("red", 0.8), ("red", 0.8))
     spools = [
         replace(
             row,
