@@ -15,9 +15,9 @@ EPILOG = """examples:
   fillbend draw section study.toml -o section.png
   fillbend draw section study.toml --with print.orientation=flat --setting 2 -o flat.svg
   fillbend draw force study.toml -o force.svg
-of results: force, stiffness, shares, pareto-force, pareto-stiffness, modes, levers, steps, direction; with
-measurements also parity-force, parity-stiffness, residuals; most can be drawn from the CSV of a sweep or a report
-instead of a study"""
+of results: force, stiffness, shares, pareto-force, pareto-stiffness, modes, levers, curve, steps,
+direction; with measurements also parity-force, parity-stiffness, residuals; most can be drawn from the CSV of a sweep
+or a report instead of a study"""
 
 # As in `validation.report.figures`, named here so that help needs no numerics.
 RESULTS = (
@@ -28,6 +28,7 @@ RESULTS = (
     "pareto-stiffness",
     "modes",
     "levers",
+    "curve",
     "steps",
     "direction",
     "parity-force",
@@ -62,7 +63,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "--setting",
         type=int,
         metavar="N",
-        help="number of the study's setting, from 1; section: default the first, levers: the middle one",
+        help="number of the study's setting, from 1; section: default the first, levers and curve: the middle one",
     )
     add_changes(parser)
     add_pattern_options(parser)

@@ -81,6 +81,14 @@ def _modes(data: Data) -> Picture:
     return mode_map(data.rows, data.beams)
 
 
+def _curve(data: Data) -> Picture:
+    from validation.report.moment_curve import moment_curve
+
+    rows = _results(data).rows
+    row = rows[len(rows) // 2 if data.number is None else data.number]
+    return moment_curve(row.estimate, row.named.label, data.invented)
+
+
 def _levers(data: Data) -> Picture:
     from validation.report.lever_map import lever_map
 
@@ -129,6 +137,7 @@ ESTIMATED = {
     ),
     "modes": Kind("the governing failure mode over fill and walls", _modes),
     "levers": Kind("the force of every failure mode over lever/depth, of one setting", _levers),
+    "curve": Kind("moment and curvature to the last break, force and deflection, of one setting", _curve),
     "steps": Kind("what one step of each varied choice changes", _steps),
     "direction": Kind("Young's modulus of the cores by direction in the layer", _direction),
 }
