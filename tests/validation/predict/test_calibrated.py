@@ -141,41 +141,33 @@ def test_a_value_stated_without_a_range_is_not_fitted():
     assert "young_mpa" not in {one.name for one in offered}
 
 
-def test_squeeze_is_offered_only_where_it_changes_the_contact():
+def test_groove_closing_is_offered_only_where_lines_cross_and_touch():
     study, estimates = laboratory(UPRIGHT)
     offered, aside = priors(study.settings[2].setting.card, [Answers(found) for found in estimates], ALL)
     assert (
-        aside["squeeze_mm"] == "no measured setting responds to it"
-    )  # hollow: nothing beside which beads close
+        aside["groove_closing"] == "no measured setting responds to it"
+    )  # hollow: no lines beside each other
     setting = study.settings[2].setting
-    card, core = setting.card, replace(setting.core, pattern="parallel", set_fill=0.88)
+    card, core = setting.card, replace(setting.core, pattern="alternating", set_fill=0.97)
     lines = estimate(replace(setting, core=core))
-    closed, apart = (
-        estimate(replace(lines.setting, card=replace(card, squeeze_mm=replace(card.squeeze_mm, best=value))))
-        for value in (0.1, 0.0)
-    )
-    assert closed.breaking_force.best > 1.02 * apart.breaking_force.best
+
+    def at_best(value):
+        moved = replace(card, groove_closing=replace(card.groove_closing, best=value))
+        return estimate(replace(lines.setting, card=moved))
+
+    closed, free = at_best(1.0), at_best(0.0)
+    assert closed.breaking_force.best > 1.02 * free.breaking_force.best
     # the welded share is all that changes, so the response is that of an estimate made anew
     draws = draw_values(lines.setting)
-    for value, anew in ((0.1, closed), (0.0, apart)):
-        draws["squeeze_mm"] = np.full_like(draws["root"], value)
+    for value, anew in ((1.0, closed), (0.0, free)):
+        draws["groove_closing"] = np.full_like(draws["root"], value)
         np.testing.assert_allclose(lines.response.force(draws), anew.response.force(draws), rtol=1e-9)
-    # the band holds what the tolerance may do
-    alone = replace(card, squeeze_mm=replace(card.squeeze_mm, low=0.05, high=0.05))
-    fixed = estimate(replace(lines.setting, card=alone))
-    assert fixed.breaking_force.best == pytest.approx(lines.breaking_force.best)
-    moved = lines.draws["breaking_force"] / fixed.draws["breaking_force"]
-    assert moved.min() < 0.99
-    assert moved.max() == pytest.approx(1.0)  # at the best tolerance the gaps are closed
     answers = Answers(lines)
-    force = [answers({"squeeze_mm": value})["breaking_force"] for value in (0.0, 0.025, 0.05, 0.1)]
-    assert force[0] == pytest.approx(apart.breaking_force.best)
-    # the logarithm of each criterion is linear in between, so that of the least of them lies on or above the chord
-    assert np.sqrt(force[0] * force[2]) <= force[1] * (1 + 1e-9) <= force[2] * (1 + 1e-6)
-    halfway = lines.response.force(lines.response.at({"squeeze_mm": 0.025}))
-    assert force[1] == pytest.approx(float(halfway[0]))
+    force = [answers({"groove_closing": value})["breaking_force"] for value in (0.0, 0.5, 1.0)]
+    assert force[0] == pytest.approx(free.breaking_force.best)
+    assert force[0] < force[1] < force[2] == pytest.approx(closed.breaking_force.best)
     offered, _ = priors(setting.card, [answers], ALL)
-    assert "squeeze_mm" in {one.name for one in offered}
+    assert "groove_closing" in {one.name for one in offered}
 
 
 def test_known_truth_is_found_within_the_stated_errors(upright):
