@@ -130,13 +130,11 @@ def _kinds(beam: Beam, zone: Zone) -> list[tuple[Kind, float]]:
 
 
 def _layers(beam: Beam, role: str, E: float) -> Kind:
-    core = beam.core
-    welds = welds_of(beam, role)
-    assert welds.contact is not None
-    pressed = welds.contact.best
-    if role == "core" and core is not None and core.plateau is not None:
-        pressed = max(pressed, min(float(core.plateau[2]), 1.0))
-    return Kind(role, f"{role}, between layers", "weld_tension", E, Layers(welds, pressed))
+    core, pressed = beam.core, 0.0
+    if role == "core" and core is not None and core.in_line and core.plateau is not None:
+        pressed = min(float(core.plateau[2]), 1.0)  # lines in line press on all of their width
+    law = Layers(welds_of(beam, role), pressed)
+    return Kind(role, f"{role}, between layers", "weld_tension", E, law)
 
 
 def welds_of(beam: Beam, role: str) -> Welds:

@@ -123,12 +123,13 @@ class Layers:
     Attributes
     ----------
     welds : Welds
+        Between the layers.
     pressed : float
-        Share of the area on which layers press.
+        Share of the area on which layers press beside what is welded, 0 for no more than that.
     """
 
     welds: Welds
-    pressed: float
+    pressed: float = 0.0
     needs = ("weld_tension_mpa",)
     asks = ("compression_mpa", "fracture_strain", "weld_toughness_n_per_mm")
     source = "strength of the welds on what is welded, lowered by the groove's stress and energy"
@@ -141,8 +142,9 @@ class Layers:
         reserve = np.clip((weld / bead - 1) / _RESERVE, 0.0, 1.0)
         yields = tension / modulus
         left = np.maximum(draws.get("fracture_strain", yields) - yields, 0.0)
-        press = draws.get("compression_mpa", draws.get("tension_along_mpa", tension / self.pressed))
-        return Law(tension, self.pressed * press, yields + reserve * left)
+        pressed = np.maximum(self.welds.share(draws), self.pressed)
+        press = draws.get("compression_mpa", draws.get("tension_along_mpa", tension / pressed))
+        return Law(tension, pressed * press, yields + reserve * left)
 
 
 _LITTLE = 1e-6

@@ -44,7 +44,8 @@ def test_quick_answers_are_those_of_the_estimate(text):
         some = slice(0, 100)
         quick = [answers({name: float(value[k]) for name, value in draws.items()}, size) for k in range(100)]
         force, stiffness = found.response.force(draws, size), found.response.stiffness(draws, size)
-        np.testing.assert_allclose([one["breaking_force"] for one in quick], force[some], rtol=1e-12)
+        # moments end at a root closed to 1e-11, in one step more or less where draws are solved together
+        np.testing.assert_allclose([one["breaking_force"] for one in quick], force[some], rtol=1e-9)
         np.testing.assert_allclose([one["stiffness"] for one in quick], stiffness[some], rtol=1e-12)
 
 
