@@ -73,7 +73,11 @@ def test_a_strength_from_a_short_lever_is_lower_at_a_long_one():
     assert (short.setting.test.lever, long.setting.test.lever) == (20.0, 45.0)
     tested = reference_length([short.setting])
     plain, carried = Answers(long), Answers(long, tested)
-    assert carried({})["breaking_force"] / plain({})["breaking_force"] == pytest.approx((20 / 45) ** (1 / 15))
+    # a groove costs a weaker weld a little less, so the force falls by up to a thousandth less than the strength
+    factor = (20 / 45) ** (1 / 15)
+    ratio = carried({})["breaking_force"] / plain({})["breaking_force"]
+    assert factor <= ratio * (1 + 1e-9)
+    assert ratio == pytest.approx(factor, rel=1e-3)
     assert carried({})["stiffness"] == plain({})["stiffness"]
     assert carried.modes({})["core_shear"] == plain.modes({})["core_shear"]
     assert carried.modes({})["weld_tension"] == pytest.approx(carried({})["breaking_force"])
@@ -85,7 +89,7 @@ def test_a_beam_of_its_own_lever_brings_its_stressed_volume():
     _, estimates = laboratory(UPRIGHT)
     answers = Answers(estimates[1])
     longer = answers({}, Size(free_length=90.0))["breaking_force"] / answers({})["breaking_force"]
-    assert longer == pytest.approx(0.5 * 0.5 ** (1 / 15))
+    assert longer == pytest.approx(0.5 * 0.5 ** (1 / 15), rel=1e-3)  # see above
 
 
 def test_shear_feels_no_stressed_volume():
