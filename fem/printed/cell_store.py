@@ -5,26 +5,33 @@ The last 32 bytes of a file are the SHA-256 of the others, which readers of npz 
 The store is a convenience: where it cannot be read or written, cells are solved again and nothing is said.
 """
 
+import contextlib
 import hashlib
 import io
 import json
 import os
 import tempfile
 import time
+import zipfile
+import zlib
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import cache
 from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar
 
 import numpy as np
 
 import fem
 import patterns
+from patterns.files import UnreadableFile, read_regular
 
+Cell = TypeVar("Cell")
 _DIGEST = hashlib.sha256().digest_size
 LIMIT_BYTES = 50_000_000
+_LONGEST = 20_000_000
+"""Bytes of an entry; a solved cell takes a few kilobytes."""
 # One put in so many looks at the whole folder, which takes 2 us per entry: the limit may be passed by as many entries.
 _LOOKS = 16
 _ABANDONED_S = 3600.0  # a temporary file older than this has lost its writer
@@ -87,16 +94,33 @@ class CellStore:
         """Return the arrays kept under a key, None where there are none or the file is damaged."""
         path = self.path(key)
         try:
-            raw = path.read_bytes()
+            if path.is_symlink():
+                return None
+            raw = read_regular(path, _LONGEST)
             os.utime(path)  # used now: the last to go
-        except OSError:
+        except (UnreadableFile, OSError):
             return None
         npz, digest = raw[:-_DIGEST], raw[-_DIGEST:]
         if hashlib.sha256(npz).digest() != digest:
             return None
-        with np.load(io.BytesIO(npz), allow_pickle=False) as stored:
-            arrays = {name: stored[name] for name in stored.files}
-        return arrays if str(arrays.pop("key")) == _canonical(key) else None
+        try:
+            with np.load(io.BytesIO(npz), allow_pickle=False) as stored:
+                if sum(item.file_size for item in stored.zip.infolist()) > _LONGEST:
+                    return None
+                arrays = {name: stored[name] for name in stored.files}
+            return arrays if str(arrays.pop("key")) == _canonical(key) else None
+        except (
+            ValueError,
+            TypeError,
+            KeyError,
+            AttributeError,
+            OSError,
+            EOFError,
+            zipfile.BadZipFile,
+            zlib.error,
+        ):
+            # Rightly stamped, but by no writer of ours.
+            return None
 
     def put(self, key: Mapping[str, Any], arrays: Mapping[str, np.ndarray]) -> bool:
         """Keep arrays under a key; return whether that was possible. A twin of another writer may be replaced."""
@@ -141,7 +165,9 @@ class CellStore:
                 for file in files:
                     if file.name.endswith(suffix):
                         try:
-                            stat = file.stat()
+                            if not file.is_file(follow_symlinks=False):
+                                continue
+                            stat = file.stat(follow_symlinks=False)
                         except FileNotFoundError:  # another process has just removed it
                             continue
                         found.append((stat.st_mtime, stat.st_size, Path(file.path)))
@@ -166,16 +192,23 @@ class CellStore:
 
 
 def kept(
-    store: CellStore | None, key: Mapping[str, Any], solve: Callable[[], Mapping[str, np.ndarray]]
-) -> Mapping[str, np.ndarray]:
-    """Return the arrays kept under a key, solved and kept where there are none; without a store just solved."""
-    if store is None:
-        return solve()
-    found: Mapping[str, np.ndarray] | None = store.get(key)
-    if found is None:
-        found = solve()
-        store.put(key, found)
-    return found
+    store: CellStore | None,
+    key: Mapping[str, Any],
+    solve: Callable[[], Mapping[str, np.ndarray]],
+    read: Callable[[Mapping[str, np.ndarray]], Cell],
+) -> Cell:
+    """Return what ``read`` makes of the arrays kept under a key; solved and kept where there are none.
+
+    Arrays that ``read`` cannot take (KeyError, TypeError, ValueError) count as missing.
+    """
+    found = store.get(key) if store is not None else None
+    if found is not None:
+        with contextlib.suppress(KeyError, TypeError, ValueError):
+            return read(found)
+    solved = solve()
+    if store is not None:
+        store.put(key, solved)
+    return read(solved)
 
 
 def _canonical(key: Mapping[str, Any]) -> str:

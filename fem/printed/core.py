@@ -72,11 +72,14 @@ class CoreCell:
 
     @classmethod
     def from_arrays(cls, arrays: Mapping[str, np.ndarray]) -> "CoreCell":
-        """Return the cell from what `arrays` gave."""
+        """Return the cell from what `arrays` gave; KeyError, TypeError or ValueError if others gave it."""
+        stiffness = arrays["stiffness"]
+        if stiffness.shape != (6, 6) or not np.isfinite(stiffness).all() or arrays["directions"].ndim < 1:
+            raise ValueError("no stiffness of a cell")
         numbers = {name: float(arrays[name]) for name in ("relative_error", "geometric_fill", "pitch")}
         return cls(
             in_line=bool(arrays["in_line"]),
-            stiffness=arrays["stiffness"],
+            stiffness=stiffness,
             directions=arrays["directions"],
             concentration=arrays.get("concentration"),
             hot_spots=arrays.get("hot_spots"),
@@ -154,8 +157,7 @@ def cell_key(infill: Infill, nu: float) -> CellKey:
 
 @lru_cache(maxsize=512)
 def _cell(wanted: CellKey, store: CellStore | None) -> CoreCell:
-    arrays = kept(store, wanted.stored(), lambda: solve_core(wanted).arrays())
-    return locked(CoreCell.from_arrays(arrays))
+    return locked(kept(store, wanted.stored(), lambda: solve_core(wanted).arrays(), CoreCell.from_arrays))
 
 
 def solve_core(wanted: CellKey) -> CoreCell:

@@ -10,6 +10,7 @@ import numpy as np
 from shapely import Polygon
 
 from patterns.errors import InputError
+from patterns.files import LONGEST_LINE, MissingFile, UnreadableFile, read_regular
 from patterns.outlines.svg_path import rings
 
 Corners = tuple[tuple[float, float], ...]
@@ -31,12 +32,18 @@ def read_outline(path: Path) -> tuple[Corners, tuple[Corners, ...]]:
         If the file is missing or cannot be read; with its name, the place and the remedy.
     """
     try:
-        text = path.read_text(encoding="utf-8-sig")
-    except FileNotFoundError:
+        text = read_regular(path).decode("utf-8-sig")
+    except MissingFile:
         raise InputError(f"{path}: no such outline file") from None
+    except UnreadableFile as error:
+        raise InputError(f"{path}: {error}") from None
     except UnicodeDecodeError:
         raise InputError(f"{path}: not UTF-8 text; save it as UTF-8") from None
     kind = path.suffix.lower()
+    if kind == ".csv" and max(map(len, text.splitlines()), default=0) > LONGEST_LINE:
+        raise InputError(
+            f"{path}: has a line of more than {LONGEST_LINE} characters; it is no table of corners"
+        )
     if kind == ".csv":
         found = _from_csv(path, text)
     elif kind == ".svg":

@@ -10,6 +10,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from patterns.errors import DataError
+from patterns.files import LONGEST_LINE, UnreadableFile, read_regular
 from validation.measured.file_kinds import no_table
 from validation.measured.manifest_columns import ManifestColumn, column_of, known_columns
 from validation.text.mode_words import codes_told, parse_failure
@@ -167,17 +168,20 @@ def survey(path: Path, keys: Sequence[str] = ()) -> tuple[Manifest, list[str]]:
 def _bytes(path: Path) -> bytes:
     """Return the file's bytes."""
     try:
-        return path.read_bytes()
-    except FileNotFoundError:
-        raise DataError(f"{path}: no such file") from None
+        return read_regular(path)
+    except UnreadableFile as error:
+        raise DataError(f"{path}: {error}") from None
 
 
 def _text(raw: bytes, path: Path) -> str:
     """Return the text of UTF-8, or of UTF-16 that says so at its start."""
     try:
-        return raw.decode("utf-16" if raw[:2] in (b"\xff\xfe", b"\xfe\xff") else "utf-8-sig")
+        text = raw.decode("utf-16" if raw[:2] in (b"\xff\xfe", b"\xfe\xff") else "utf-8-sig")
     except UnicodeDecodeError as error:
         raise DataError(f"{path}: not UTF-8 text (byte {error.start}); save it as UTF-8 CSV") from None
+    if max(map(len, text.splitlines()), default=0) > LONGEST_LINE:
+        raise DataError(f"{path}: has a line of more than {LONGEST_LINE} characters; it is no table of beams")
+    return text
 
 
 def _delimiter(text: str) -> str:

@@ -9,10 +9,17 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from patterns.errors import DataError
+from patterns.files import MEGABYTE, MissingFile, UnreadableFile, open_regular
 from validation.rig.columns import describe_column
 
 CHUNK = 1 << 22
 """Bytes read at a time; bounds the memory whatever the file's size."""
+
+LONGEST_FILE = 300 * MEGABYTE
+"""Some ten million rows; a bend test at a thousand rows a second for ten minutes takes a tenth of it."""
+
+LONGEST_LINE = 1 << 20
+"""Characters of a line; a row of a thousand specimens side by side takes less than a tenth of it."""
 
 _MARKS = (
     (codecs.BOM_UTF8, "utf-8-sig"),
@@ -52,16 +59,17 @@ def sha256_of(path: Path) -> str:
     """
     digest = hashlib.sha256()
     try:
-        with open(path, "rb") as stream:
+        with open_regular(path, LONGEST_FILE) as stream:
             while block := stream.read(CHUNK):
                 digest.update(block)
-    except FileNotFoundError:
+    except MissingFile:
         beside = [item.name for item in path.parent.iterdir()] if path.parent.is_dir() else []
         near = difflib.get_close_matches(path.name, beside, 1)
         hint = f"did you mean {path.parent / near[0]}?" if near else "check its name and folder"
         raise DataError(f"{path}: no such file; {hint}") from None
-    except IsADirectoryError:
-        raise DataError(f"{path}: is a folder; name the files in it, such as {path}/*.csv") from None
+    except UnreadableFile as error:
+        hint = f"; name the files in it, such as {path}/*.csv" if path.is_dir() else ""
+        raise DataError(f"{path}: {error}{hint}") from None
     except OSError as error:
         raise DataError(f"{path}: cannot be read: {error.strerror or error}") from None
     return digest.hexdigest()
@@ -148,8 +156,8 @@ def lines_of(path: Path, encoded: Encoded) -> Iterator[list[str]]:
                 text = re.sub(r"\x00+(?=\n|$)", "", text)
             lines = text.split("\n")
             rest = lines.pop() + hold
-            if len(rest) > 4 * CHUNK:
-                raise DataError(f"has no line end within {4 * CHUNK >> 20} MB; it is not a table of rows")
+            if len(rest) > LONGEST_LINE or any(len(line) > LONGEST_LINE for line in lines):
+                raise DataError(f"has a line of more than {LONGEST_LINE >> 20} MB; it is not a table of rows")
             if lines:
                 yield lines
             if not block:

@@ -8,6 +8,7 @@ from typing import Literal
 from pydantic import BaseModel, ConfigDict, Field, ValidationError, field_validator, model_validator
 
 from patterns.errors import InputError
+from patterns.files import UnreadableFile, read_regular
 from validation.rig.columns import Column, describe_column, fold
 from validation.rig.header import Describe
 from validation.rig.units import FORCE, TIME, TRAVEL, UNITS, Unit, find_unit, unit_in_name
@@ -159,9 +160,11 @@ def load_profile(path: Path | str) -> Profile:
         With all problems of the file: unknown keys (and the nearest known one), units, signs, scales.
     """
     try:
-        content = tomllib.loads(Path(path).read_text(encoding="utf-8-sig"))
-    except OSError as error:
-        raise InputError(f"{path}: cannot be read: {error.strerror or error}") from None
+        content = tomllib.loads(read_regular(Path(path)).decode("utf-8-sig"))
+    except UnreadableFile as error:
+        raise InputError(f"{path}: {error}") from None
+    except RecursionError:
+        raise InputError(f"{path}: is nested too deeply to be a rig profile") from None
     except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
         raise InputError(f"{path}: is no valid TOML: {error}") from None
     try:

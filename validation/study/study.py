@@ -14,6 +14,7 @@ from fem.setting import Setting
 from patterns.bead import Bead
 from patterns.catalogue import find
 from patterns.errors import DataError, InputError
+from patterns.files import MissingFile, UnreadableFile, read_regular
 from patterns.fill import default_corner_radius, fill_for
 from patterns.outlines.orientation import parse_orientation
 from patterns.outlines.outline import depth_along_load
@@ -93,16 +94,17 @@ def load(path: str | Path, changes: dict[str, Any] | None = None) -> Study:
 def _read(path: Path) -> dict[str, Any]:
     """Return the tables of a file, or say what it is instead of a study."""
     try:
-        text = path.read_text(encoding="utf-8")
+        text = read_regular(path).decode("utf-8").replace("\r\n", "\n")
         raw = tomllib.loads(text)
-    except FileNotFoundError:
+    except MissingFile:
         raise InputError(
             f"{path}: no such study file; `fillbend init {path}` writes one to start from"
         ) from None
-    except IsADirectoryError:
-        raise InputError(
-            f"{path}: is a folder; name the study file in it, such as {path / 'study.toml'}"
-        ) from None
+    except UnreadableFile as error:
+        hint = f"; name the study file in it, such as {path / 'study.toml'}" if path.is_dir() else ""
+        raise InputError(f"{path}: {error}{hint}") from None
+    except RecursionError:
+        raise InputError(f"{path}: is nested too deeply to be a study") from None
     except UnicodeDecodeError as error:
         raise InputError(f"{path}: not UTF-8 text (byte {error.start}); save it as UTF-8") from None
     except tomllib.TOMLDecodeError as error:

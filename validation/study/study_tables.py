@@ -7,9 +7,17 @@ from typing import Annotated, Any, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, field_validator, model_validator
 
-Positive = Annotated[float, Field(gt=0, allow_inf_nan=False)]
-NotNegative = Annotated[float, Field(ge=0, allow_inf_nan=False)]
-Point = tuple[float, float]
+# Far beyond any printed beam; a section of a metre of fine lines computes for minutes and tells nobody anything.
+LARGEST_SECTION_MM, LARGEST_LENGTH_MM, LARGEST_BEAD_MM = 300.0, 5000.0, 20.0
+Positive = Annotated[float, Field(gt=0, le=1e9, allow_inf_nan=False)]
+Across = Annotated[float, Field(gt=0, le=LARGEST_SECTION_MM, allow_inf_nan=False)]
+Length = Annotated[float, Field(gt=0, le=LARGEST_LENGTH_MM, allow_inf_nan=False)]
+Bead = Annotated[float, Field(ge=0.01, le=LARGEST_BEAD_MM, allow_inf_nan=False)]
+NotNegative = Annotated[float, Field(ge=0, le=LARGEST_SECTION_MM, allow_inf_nan=False)]
+Place = Annotated[float, Field(ge=-LARGEST_SECTION_MM, le=LARGEST_SECTION_MM)]
+Angle = Annotated[float, Field(ge=-360, le=360, allow_inf_nan=False)]
+Count = Annotated[int, Field(ge=0, le=10_000)]
+Point = tuple[Place, Place]
 
 
 class _Table(BaseModel):
@@ -20,13 +28,13 @@ class SpecimenTable(_Table):
     """The outer shape, mm: width along y, depth along z (the load), length along x."""
 
     shape: Literal["rectangle", "round", "tube", "polygon"] = "rectangle"
-    width_mm: Positive | None = Field(
+    width_mm: Across | None = Field(
         None, description="extent across the load; a round section needs only this"
     )
-    depth_mm: Positive | None = Field(
+    depth_mm: Across | None = Field(
         None, description="extent along the load; the width if left out for round shapes"
     )
-    length_mm: Positive = Field(description="length of the printed beam")
+    length_mm: Length = Field(description="length of the printed beam")
     inner_mm: NotNegative = Field(0.0, description="inner diameter of a tube")
     points_mm: tuple[Point, ...] = Field((), description="corners (y, z) of a polygon")
     holes_mm: tuple[tuple[Point, ...], ...] = Field((), description="corners of the polygon's holes")
@@ -51,23 +59,23 @@ class SpecimenTable(_Table):
 class FaceTable(_Table):
     """Counts of solid layers."""
 
-    bottom: Annotated[int, Field(ge=0)] = 4
-    top: Annotated[int, Field(ge=0)] = 4
+    bottom: Count = 4
+    top: Count = 4
 
 
 class PrintTable(_Table):
     """How the beam is printed."""
 
     orientation: str = Field("flat", description="flat | on_edge | upright, or a code such as XYZ, XZY, ZXY")
-    bead_width_mm: Positive = Field(0.45, description="bead width")
+    bead_width_mm: Bead = Field(0.45, description="bead width")
     bead_width_means: Literal["equivalent", "full"] = Field(
         "equivalent",
         description="equivalent: bead area / layer height; full: extreme width of the rounded bead",
     )
-    layer_height_mm: Positive = 0.2
-    walls: Annotated[int, Field(ge=0)] = 2
+    layer_height_mm: Bead = 0.2
+    walls: Count = 2
     face_layers: FaceTable = FaceTable()
-    face_angles_deg: tuple[float, ...] = Field((45.0, -45.0), min_length=1)
+    face_angles_deg: tuple[Angle, ...] = Field((45.0, -45.0), min_length=1)
 
     @field_validator("face_layers", mode="before")
     @classmethod
@@ -84,8 +92,8 @@ class CoreTable(_Table):
     pattern: str = "alternating"
     set_fill: float | None = Field(None, description="deposited line length x bead width / area, 0 to 1")
     geometric_fill: float | None = Field(None, description="covered area / area, 0 to 1, instead of set_fill")
-    angle_deg: float = 0.0
-    angles_deg: tuple[float, ...] = (45.0, -45.0)
+    angle_deg: Angle = 0.0
+    angles_deg: tuple[Angle, ...] = (45.0, -45.0)
     phase: Annotated[float, Field(ge=0, le=1)] = 0.5
     wall_overlap_mm: NotNegative = 0.1
     corner_radius_mm: NotNegative | None = Field(None, description="a quarter of the bead width if left out")
@@ -123,15 +131,15 @@ class TestTable(_Table):
     """How the beam is bent or pulled."""
 
     kind: Literal["cantilever", "three_point", "four_point", "tension"]
-    lever_mm: Positive | None = Field(None, description="clamp to load, cantilever")
-    span_mm: Positive | None = Field(None, description="distance of the supports")
-    load_span_mm: Positive | None = Field(None, description="distance of the two noses, four-point")
-    gauge_length_mm: Positive | None = Field(
+    lever_mm: Length | None = Field(None, description="clamp to load, cantilever")
+    span_mm: Length | None = Field(None, description="distance of the supports")
+    load_span_mm: Length | None = Field(None, description="distance of the two noses, four-point")
+    gauge_length_mm: Length | None = Field(
         None, description="length over which the travel is measured, tension"
     )
-    load_angle_deg: float = Field(0.0, description="load turned from z about the beam's axis")
+    load_angle_deg: Angle = Field(0.0, description="load turned from z about the beam's axis")
     compliance_mm_per_N: NotNegative = Field(0.0, description="travel of the rig itself per force")
-    clamp_length_mm: Positive | None = Field(
+    clamp_length_mm: Length | None = Field(
         None, description="length in the jaws, cantilever; for crush of the core"
     )
     root: Literal["rigid", "elastic"] | NotNegative | None = Field(

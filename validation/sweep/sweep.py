@@ -72,12 +72,21 @@ def recall(todo: Sequence[Task], results: ResultFile) -> list[Task]:
     """Hand the rows that earlier sweeps have kept to the file, and return the tasks that are left."""
     store, left = CellStore(default_folder()), []
     for task in todo:
-        kept = store.get(_row_key(task))
-        if kept is None:
+        row = _kept_row(store.get(_row_key(task)))
+        if row is None or row.get("key") != task.key:
             left.append(task)
         else:
-            results.add(json.loads(str(kept["row"])))
+            results.add(row)
     return left
+
+
+def _kept_row(arrays: Mapping[str, np.ndarray] | None) -> dict[str, Any] | None:
+    """Return the row that an entry of the store holds, None if it holds none."""
+    try:
+        row = json.loads(str(arrays["row"])) if arrays is not None else None
+    except (KeyError, ValueError, RecursionError):
+        return None
+    return row if isinstance(row, dict) else None
 
 
 def _row_key(task: Task) -> dict[str, str]:
