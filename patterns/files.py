@@ -16,11 +16,11 @@ LONGEST_LINE = 100_000
 """Characters of a line in a table that people fill in; a cell beyond this is none of theirs."""
 
 
-class UnreadableFile(Exception):
+class UnreadableFileError(Exception):
     """What is wrong with a file, without its name."""
 
 
-class MissingFile(UnreadableFile):
+class MissingFileError(UnreadableFileError):
     """No such file."""
 
 
@@ -29,9 +29,9 @@ def open_regular(path: Path, limit: int) -> BinaryIO:
 
     Raises
     ------
-    MissingFile
+    MissingFileError
         If there is none.
-    UnreadableFile
+    UnreadableFileError
         If it is a folder, pipe, device or socket, too long, or may not be read.
     """
     # Opening a pipe waits for its writer unless told not to; Windows knows neither flag nor pipe in a folder.
@@ -39,24 +39,24 @@ def open_regular(path: Path, limit: int) -> BinaryIO:
     try:
         handle = os.open(path, flags)
     except FileNotFoundError:
-        raise MissingFile("no such file") from None
+        raise MissingFileError("no such file") from None
     except IsADirectoryError:
-        raise UnreadableFile("is a folder") from None
+        raise UnreadableFileError("is a folder") from None
     except (OSError, ValueError) as error:
         folder = os.path.isdir(path)
         reason = "is a folder" if folder else f"cannot be read: {getattr(error, 'strerror', None) or error}"
-        raise UnreadableFile(reason) from None
+        raise UnreadableFileError(reason) from None
     found = os.fstat(handle)
     if not stat.S_ISREG(found.st_mode):
         os.close(handle)
         folder = stat.S_ISDIR(found.st_mode)
-        raise UnreadableFile(
+        raise UnreadableFileError(
             "is a folder" if folder else "is a pipe, device or socket; only regular files are read"
         )
     size = found.st_size
     if size > limit:
         os.close(handle)
-        raise UnreadableFile(
+        raise UnreadableFileError(
             f"is {size / MEGABYTE:.0f} MB long; at most {limit / MEGABYTE:.0f} MB are read of such a file"
         )
     return os.fdopen(handle, "rb")
@@ -67,5 +67,5 @@ def read_regular(path: Path, limit: int = TEXT_LIMIT) -> bytes:
     with open_regular(path, limit) as stream:
         raw = stream.read(limit + 1)
     if len(raw) > limit:
-        raise UnreadableFile(f"grows beyond {limit / MEGABYTE:.0f} MB while it is read")
+        raise UnreadableFileError(f"grows beyond {limit / MEGABYTE:.0f} MB while it is read")
     return raw

@@ -25,7 +25,7 @@ import numpy as np
 
 import fem
 import patterns
-from patterns.files import UnreadableFile, read_regular
+from patterns.files import UnreadableFileError, read_regular
 
 Cell = TypeVar("Cell")
 _DIGEST = hashlib.sha256().digest_size
@@ -98,7 +98,7 @@ class CellStore:
                 return None
             raw = read_regular(path, _LONGEST)
             os.utime(path)  # used now: the last to go
-        except (UnreadableFile, OSError):
+        except (UnreadableFileError, OSError):
             return None
         npz, digest = raw[:-_DIGEST], raw[-_DIGEST:]
         if hashlib.sha256(npz).digest() != digest:

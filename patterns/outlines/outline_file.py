@@ -10,7 +10,7 @@ import numpy as np
 from shapely import Polygon
 
 from patterns.errors import InputError
-from patterns.files import LONGEST_LINE, MissingFile, UnreadableFile, read_regular
+from patterns.files import LONGEST_LINE, MissingFileError, UnreadableFileError, read_regular
 from patterns.outlines.svg_path import rings
 
 Corners = tuple[tuple[float, float], ...]
@@ -33,9 +33,9 @@ def read_outline(path: Path) -> tuple[Corners, tuple[Corners, ...]]:
     """
     try:
         text = read_regular(path).decode("utf-8-sig")
-    except MissingFile:
+    except MissingFileError:
         raise InputError(f"{path}: no such outline file") from None
-    except UnreadableFile as error:
+    except UnreadableFileError as error:
         raise InputError(f"{path}: {error}") from None
     except UnicodeDecodeError:
         raise InputError(f"{path}: not UTF-8 text; save it as UTF-8") from None

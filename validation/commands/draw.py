@@ -163,13 +163,13 @@ def _draw_results(args: argparse.Namespace) -> None:
 
 def _rows(path: str) -> "Data":
     from patterns.errors import InputError
-    from patterns.files import TEXT_LIMIT, UnreadableFile, read_regular
+    from patterns.files import TEXT_LIMIT, UnreadableFileError, read_regular
     from validation.report.figures import Data
     from validation.results.csv_table import read_rows
 
     try:
         return Data(read_rows(read_regular(Path(path), 10 * TEXT_LIMIT).decode("utf-8")))
-    except UnreadableFile as error:
+    except UnreadableFileError as error:
         raise InputError(f"{path}: {error}") from None
     except UnicodeDecodeError as error:
         raise InputError(f"{path}: not UTF-8 text (byte {error.start})") from None

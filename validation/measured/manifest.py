@@ -10,7 +10,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from patterns.errors import DataError
-from patterns.files import LONGEST_LINE, UnreadableFile, read_regular
+from patterns.files import LONGEST_LINE, UnreadableFileError, read_regular
 from validation.measured.file_kinds import no_table
 from validation.measured.manifest_columns import ManifestColumn, column_of, known_columns
 from validation.text.mode_words import codes_told, parse_failure
@@ -169,7 +169,7 @@ def _bytes(path: Path) -> bytes:
     """Return the file's bytes."""
     try:
         return read_regular(path)
-    except UnreadableFile as error:
+    except UnreadableFileError as error:
         raise DataError(f"{path}: {error}") from None
 
 

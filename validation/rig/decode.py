@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from patterns.errors import DataError
-from patterns.files import MEGABYTE, MissingFile, UnreadableFile, open_regular
+from patterns.files import MEGABYTE, MissingFileError, UnreadableFileError, open_regular
 from validation.rig.columns import describe_column
 
 CHUNK = 1 << 22
@@ -62,12 +62,12 @@ def sha256_of(path: Path) -> str:
         with open_regular(path, LONGEST_FILE) as stream:
             while block := stream.read(CHUNK):
                 digest.update(block)
-    except MissingFile:
+    except MissingFileError:
         beside = [item.name for item in path.parent.iterdir()] if path.parent.is_dir() else []
         near = difflib.get_close_matches(path.name, beside, 1)
         hint = f"did you mean {path.parent / near[0]}?" if near else "check its name and folder"
         raise DataError(f"{path}: no such file; {hint}") from None
-    except UnreadableFile as error:
+    except UnreadableFileError as error:
         hint = f"; name the files in it, such as {path}/*.csv" if path.is_dir() else ""
         raise DataError(f"{path}: {error}{hint}") from None
     except OSError as error:

@@ -8,7 +8,7 @@ from typing import Literal
 from pydantic import BaseModel, ConfigDict, Field, ValidationError, field_validator, model_validator
 
 from patterns.errors import InputError
-from patterns.files import UnreadableFile, read_regular
+from patterns.files import UnreadableFileError, read_regular
 from validation.rig.columns import Column, describe_column, fold
 from validation.rig.header import Describe
 from validation.rig.units import FORCE, TIME, TRAVEL, UNITS, Unit, find_unit, unit_in_name
@@ -161,7 +161,7 @@ def load_profile(path: Path | str) -> Profile:
     """
     try:
         content = tomllib.loads(read_regular(Path(path)).decode("utf-8-sig"))
-    except UnreadableFile as error:
+    except UnreadableFileError as error:
         raise InputError(f"{path}: {error}") from None
     except RecursionError:
         raise InputError(f"{path}: is nested too deeply to be a rig profile") from None

@@ -12,6 +12,9 @@ AGAINST_CUBIC = (
     "the series bends more than a parabola does, so it is judged against a cubic: there 7 to 9 of 10 steps of a "
     "quarter were found in simulated series, and something false in 1 to 2 of 10"
 )
+OFF_THE_CURVE = (
+    "settings lie off the curve by more than repeats scatter: a feature may be a build's or a bend"
+)
 
 
 def weaknesses(detectable: Mapping[tuple[float, float], float]) -> list[str]:

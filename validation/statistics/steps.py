@@ -26,7 +26,7 @@ from validation.statistics.step_candidates import (
     directions,
     project,
 )
-from validation.statistics.step_remarks import AGAINST_CUBIC, weaknesses, why_unjudged
+from validation.statistics.step_remarks import AGAINST_CUBIC, OFF_THE_CURVE, weaknesses, why_unjudged
 from validation.statistics.trend import TRENDS, TrendFit, fit_trend, polynomial_columns
 
 Kind = Literal["step", "kink", "step or kink"]
@@ -215,9 +215,7 @@ def find_steps(
     if misfit is None:
         notes.append(why_unjudged(logs, where, fit.tangent.shape[1]))
     elif misfit.p < 0.01:
-        notes.append(
-            "settings lie off the curve by more than repeats scatter: a feature may be a build's or a bend"
-        )
+        notes.append(OFF_THE_CURVE)
     log_sd = math.sqrt(fit.sse / fit.df)
     steps = [one.between for one in series.candidates if one.kind == "step"]
     ratios = detectable_steps(smooth.tangent, series.candidates, log_sd, level, draws=draws, seed=seed)
@@ -328,9 +326,13 @@ def _features(
 
 
 def _akaike(fit: TrendFit, n_features: int) -> float:
-    """Return Akaike's criterion corrected for few beams, on the scale of twice the log likelihood."""
-    n, k = len(fit.residual), fit.tangent.shape[1] + 1 + n_features
-    return n * math.log(max(fit.sse, 1e-300) / n) + 2 * k + 2 * k * (k + 1) / max(n - k - 1, 1)
+    """Return the criterion of a fit; the place of each feature counts as a parameter, as its size does."""
+    return _corrected(fit.sse, len(fit.residual), fit.tangent.shape[1] + 1 + n_features)
+
+
+def _corrected(sse: float, n: int, k: int) -> float:
+    """Return Akaike's criterion of k parameters corrected for few beams, on the scale of twice the log likelihood."""
+    return n * math.log(max(sse, 1e-300) / n) + 2 * k + 2 * k * (k + 1) / max(n - k - 1, 1)
 
 
 def _rivals(series: _Series, xs: np.ndarray, degree: int, blocked: np.ndarray) -> tuple[Rival, ...]:
@@ -344,12 +346,7 @@ def _rivals(series: _Series, xs: np.ndarray, degree: int, blocked: np.ndarray) -
         fits = [series.fit(np.column_stack([blocked, column])) for column in columns]
         models.append((kind, fits[0].tangent.shape[1] + 2, min(fit.sse for fit in fits)))
     n = series.logs.size
-    aicc = np.array(
-        [
-            n * math.log(max(sse, 1e-300) / n) + 2 * k + 2 * k * (k + 1) / max(n - k - 1, 1)
-            for _, k, sse in models
-        ]
-    )
+    aicc = np.array([_corrected(sse, n, k) for _, k, sse in models])
     weights = np.exp((aicc.min() - aicc) / 2)
     weights /= weights.sum()
     return tuple(Rival(*model, float(weight)) for model, weight in zip(models, weights, strict=True))

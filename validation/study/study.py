@@ -14,7 +14,7 @@ from fem.setting import Setting
 from patterns.bead import Bead
 from patterns.catalogue import find
 from patterns.errors import DataError, InputError
-from patterns.files import MissingFile, UnreadableFile, read_regular
+from patterns.files import MissingFileError, UnreadableFileError, read_regular
 from patterns.fill import default_corner_radius, fill_for
 from patterns.outlines.orientation import parse_orientation
 from patterns.outlines.outline import depth_along_load
@@ -96,11 +96,11 @@ def _read(path: Path) -> dict[str, Any]:
     try:
         text = read_regular(path).decode("utf-8").replace("\r\n", "\n")
         raw = tomllib.loads(text)
-    except MissingFile:
+    except MissingFileError:
         raise InputError(
             f"{path}: no such study file; `fillbend init {path}` writes one to start from"
         ) from None
-    except UnreadableFile as error:
+    except UnreadableFileError as error:
         hint = f"; name the study file in it, such as {path / 'study.toml'}" if path.is_dir() else ""
         raise InputError(f"{path}: {error}{hint}") from None
     except RecursionError:

@@ -8,6 +8,9 @@ import numpy as np
 import pytest
 
 from fem.printed.cell_store import CellStore, code_stamp, default_folder, kept, sources
+from fem.printed.core import core_cell
+from patterns.bead import Bead
+from patterns.setting import Core
 
 KEY = {"pattern": "square", "set_fill": 0.3}
 
@@ -112,10 +115,10 @@ def test_cells_are_solved_when_they_are_not_kept(tmp_path):
 
     store = CellStore(tmp_path)
     for where, count in ((None, 1), (None, 2), (store, 3), (store, 3)):
-        np.testing.assert_equal(dict(kept(where, KEY, solve)), arrays())
+        np.testing.assert_equal(dict(kept(where, KEY, solve, dict)), arrays())
         assert len(solved) == count
     store.path(KEY).write_bytes(b"damaged")
-    np.testing.assert_equal(dict(kept(store, KEY, solve)), arrays())
+    np.testing.assert_equal(dict(kept(store, KEY, solve, dict)), arrays())
     assert len(solved) == 4
     np.testing.assert_equal(store.get(KEY), arrays())  # and mended
 
@@ -153,3 +156,32 @@ def test_the_stamp_follows_every_source(tmp_path, monkeypatch):
     before = code_stamp.__wrapped__()
     monkeypatch.setattr("fem.printed.cell_store.sources", lambda: listed)
     assert code_stamp.__wrapped__() != before
+
+
+@pytest.mark.parametrize("kind", ["pipe", "link", "folder", "huge"])
+def test_an_entry_that_is_no_plain_file_of_its_size_counts_as_missing(tmp_path, kind):
+    store = CellStore(tmp_path / "cells")
+    store.put(KEY, arrays())
+    path = store.path(KEY)
+    moved = path.rename(tmp_path / "moved.npz")
+    if kind == "pipe":
+        os.mkfifo(path)
+    elif kind == "link":
+        path.symlink_to(moved)
+    elif kind == "folder":
+        path.mkdir()
+    else:
+        path.touch()
+        os.truncate(path, 10**9)
+    assert store.get(KEY) is None
+    assert len(store.entries()) == (kind == "huge")
+
+
+@pytest.mark.parametrize("content", [{}, {"stiffness": np.eye(3)}, {"kind": np.array("square")}])
+def test_a_rightly_stamped_entry_of_wrong_content_is_solved_again(tmp_path, content):
+    store = CellStore(tmp_path)
+    store.put(KEY, content)
+    cell = core_cell(Core("square", 0.3), Bead(0.45, 0.2), 0.35)
+    assert cell is not None
+    found = kept(store, KEY, cell.arrays, type(cell).from_arrays)
+    np.testing.assert_array_equal(found.stiffness, cell.stiffness)

@@ -35,7 +35,7 @@ def verdict(layout: Layout, path) -> str:
     try:
         runs = read_file(path).runs
     except DataError as error:
-        return "wrong" if "\n" in str(error) else "refused"
+        return "refused" if "\n" not in str(error) else "wrong"
     left = list(layout.specimens)
     for run in runs:
         match = next((truth for truth in left if is_run(run, truth, layout)), None)
