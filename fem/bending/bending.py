@@ -151,21 +151,33 @@ def elastica_tip(alpha: float) -> float:
 
     Bisshopp and Drucker 1945, Q. Appl. Math. 3, 272; linear theory gives alpha/3.
     """
-    from scipy.optimize import brentq
-    from scipy.special import ellipe, ellipeinc, ellipk, ellipkinc
+    from scipy.special import ellipe, ellipeinc
 
     if alpha < 1e-6:
         return alpha / 3
+    m = (1 + math.sin(elastica_angle(alpha))) / 2
+    start = math.asin(1 / math.sqrt(2 * m))
+    return 1 - 2 / math.sqrt(alpha) * float(ellipe(m) - ellipeinc(start, m))
+
+
+def elastica_shortening(alpha: float) -> float:
+    """Return by what part of the lever the tip comes nearer to the clamp: the lever that carries the moment shrinks."""
+    if alpha < 1e-3:
+        return alpha**2 / 15
+    return 1 - math.sqrt(2 * math.sin(elastica_angle(alpha)) / alpha)
+
+
+def elastica_angle(alpha: float) -> float:
+    """Return the slope of the tip in radians; see `elastica_tip`."""
+    from scipy.optimize import brentq
+    from scipy.special import ellipk, ellipkinc
 
     def excess(theta: float) -> float:
         m = (1 + math.sin(theta)) / 2
         start = math.asin(1 / math.sqrt(2 * m))
         return float(ellipk(m) - ellipkinc(start, m)) - math.sqrt(alpha)
 
-    theta = brentq(excess, 1e-12, math.pi / 2 - 1e-12, xtol=1e-14)
-    m = (1 + math.sin(theta)) / 2
-    start = math.asin(1 / math.sqrt(2 * m))
-    return 1 - 2 / math.sqrt(alpha) * float(ellipe(m) - ellipeinc(start, m))
+    return float(brentq(excess, 1e-12, math.pi / 2 - 1e-12, xtol=1e-14))
 
 
 def large_deflection_error(force: float, lever: float, EI: float) -> float:

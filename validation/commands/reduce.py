@@ -180,7 +180,8 @@ def _split(args: argparse.Namespace, runs: "list[Run]", lengths: list[float | No
     slopes = [slope.value for _, slope in kept]
     try:
         # The stated error of a slope is about two standard ones.
-        return fit([L for L, _ in kept], slopes, [slope.error / 2 for _, slope in kept])
+        errors = [slope.error / 2 for _, slope in kept if slope.error is not None]
+        return fit([L for L, _ in kept], slopes, errors if len(errors) == len(kept) else None)
     except DataError as error:
         remark(f"warning: no split into bending and shear: {error}")
         return None

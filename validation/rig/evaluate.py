@@ -84,9 +84,9 @@ def _slope_text(slope: Slope, per_mm: float | None) -> str:
 
 def _slope_doubts(work: Work, slope: Slope) -> None:
     """Doubt a slope that rests on little, depends on its window, or is mostly the rig's."""
-    if slope.points < 5 and slope.method != "strain":
-        work.doubt("few_points", f"the slope rests on {slope.points} points")
-    if slope.error > 0.1 * slope.value:
+    if slope.error is None:
+        work.doubt("few_points", f"the slope rests on {slope.points} points: no error is stated")
+    if (slope.error or 0.0) > 0.1 * slope.value:
         text = f"other windows give {slope.low:.3g} to {slope.high:.3g} N/mm"
         work.doubt("slope_depends_on_window", text)
     assert work.travel is not None
@@ -143,7 +143,8 @@ def travel_error(work: Work, slope: Slope | None) -> float | None:
     step = abs(float(work.travel[work.peak] - work.travel[work.peak - 1])) if work.peak else 0.0
     toe = 0.0
     if slope is not None:
-        toe = slope.error / slope.value * abs(0.5 * (slope.start[0] + slope.stop[0]) - slope.origin)
+        error = slope.error if slope.error is not None else 0.5 * (slope.high - slope.low)
+        toe = error / slope.value * abs(0.5 * (slope.start[0] + slope.stop[0]) - slope.origin)
     return max(3 * noise_of(work.travel), step) + toe
 
 
@@ -166,7 +167,7 @@ def bend(work: Work, slope: Slope | None) -> Bent:
     if geometry.is_pulled:
         return _pull(work, geometry, slope)
     _large_deflection(work, geometry, travel)
-    moment = work.top * geometry.moment_per_force
+    moment = geometry.moment(work.top, travel)
     if not geometry.is_whole:
         return Bent(moment)
     place = "the load"
@@ -210,8 +211,11 @@ def _large_deflection(work: Work, geometry: Geometry, travel: float | None) -> N
     if geometry.test == "three_point" and geometry.is_whole:
         way = "the apparent strength carries the correction of ASTM D790"
     elif geometry.test == "cantilever":
-        way = f"linear theory is {100 * geometry.elastica_excess(travel):.1f} % off (elastica), nothing is corrected"
+        excess = 100 * geometry.elastica_excess(travel)
+        way = f"moment and strength are those of the elastica; linear theory is {excess:.1f} % off in deflection"
+    elif geometry.test == "four_point":
+        way = "moment and strength are not corrected for it"
     else:
-        way = "nothing is corrected"
+        way = "no apparent strength without shape, width and depth: nothing is corrected"
     share = 100 * travel / geometry.length
     work.doubt("large_deflection", f"travel at the peak is {share:.0f} % of {geometry.length:g} mm; {way}")

@@ -3,6 +3,7 @@
 from typing import Any
 
 from validation.rig.run import Run
+from validation.rig.slope import Slope
 from validation.rig.spans import Split
 from validation.text.numbers import significant
 from validation.text.output import print_table
@@ -22,16 +23,13 @@ def print_runs(runs: list[Run], split: Split | None) -> None:
     columns += ["apparent strength MPa", "apparent modulus MPa"] if whole else []
     rows = []
     for run in runs:
-        # Records made by a formula fit to round-off, which would be a strange thing to print.
-        error = max(run.slope.error, 1e-4 * run.slope.value) if run.slope else 0.0
-        slope = f"{significant(run.slope.value, 3)} ± {significant(error, 1)}" if run.slope else "-"
         row: list[Any] = [
             run.name,
             str(run.points),
             significant(run.peak_force, 4),
             significant(run.travel_at_peak, 3),
         ]
-        row += [significant(run.first_drop, 4), slope, significant(run.energy, 3)]
+        row += [significant(run.first_drop, 4), slope_text(run.slope), significant(run.energy, 3)]
         row += [significant(run.moment, 4)] if "moment N mm" in columns else []
         row += [significant(run.apparent_strength, 3), significant(run.apparent_modulus, 3)] if whole else []
         rows.append(row)
@@ -70,3 +68,13 @@ def _split_notes(split: Split | None) -> list[str]:
         )
     lines[0] += f"; condition {split.condition:.1f}, correlation {split.correlation:.2f}"
     return lines + [f"  {text}" for text in split.remarks]
+
+
+def slope_text(slope: Slope | None) -> str:
+    """Return a slope with its error, without where too few points hold one."""
+    if slope is None:
+        return "-"
+    if slope.error is None:
+        return f"{significant(slope.value, 3)} (no ±)"
+    # Records made by a formula fit to round-off, which would be a strange thing to print.
+    return f"{significant(slope.value, 3)} ± {significant(max(slope.error, 1e-4 * slope.value), 1)}"

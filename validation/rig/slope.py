@@ -15,6 +15,9 @@ FRACTIONS = (0.10, 0.40)
 STRAINS = (0.0005, 0.0025)
 """Window in strain of the outer fibre, ISO 178 and ISO 527-1."""
 
+FEWEST = 10
+"""Points of a window below which no error is stated."""
+
 _OTHERS = ((0.10, 0.25), (0.25, 0.40), (0.05, 0.40), (0.15, 0.50), (0.10, 0.55))
 _SMOOTHNESS = 0.99
 _WINDOW_SHARE = 0.2
@@ -24,14 +27,15 @@ _WINDOW_SHARE = 0.2
 class Slope:
     """A fitted line.
 
-    ``value`` in N/mm with ``error`` (about two standard deviations, or half of ``low`` to ``high`` if that is more),
-    ``low`` and ``high`` from other windows. ``origin`` is the travel in mm where the line meets zero force. The window
-    goes from ``start`` to ``stop``, each (travel mm, force N), and holds ``points`` samples.
+    ``value`` in N/mm with ``error`` (about two standard deviations, or half of ``low`` to ``high`` if that is more;
+    None below `FEWEST` points, whose scatter says too little), ``low`` and ``high`` from other windows. ``origin`` is
+    the travel in mm where the line meets zero force. The window goes from ``start`` to ``stop``, each (travel mm,
+    force N), and holds ``points`` samples.
     """
 
     method: Method
     value: float
-    error: float
+    error: float | None
     low: float
     high: float
     origin: float
@@ -80,7 +84,7 @@ def fit_slope(
     others = [_line(travel, force, *_between_forces(force, reference, a, b)) for a, b in _OTHERS]
     slopes = [main.k, *(line.k for line in others if line is not None and line.points >= 4)]
     low, high = min(slopes), max(slopes)
-    error = max(2 * main.error, 0.5 * (high - low))
+    error = max(2 * main.error, 0.5 * (high - low)) if main.points >= FEWEST else None
     return Slope(method, main.k, error, low, high, _origin(main), main.start, main.stop, main.points)
 
 
