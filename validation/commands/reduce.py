@@ -5,7 +5,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from validation.rig.geometry import Geometry
+    from validation.rig.geometry import Geometry, Shape
     from validation.rig.run import Run
     from validation.rig.spans import Split
 
@@ -14,6 +14,7 @@ EPILOG = """examples:
   fillbend reduce a.txt b.txt --test three_point --span-mm 64 --shape rectangle --width-mm 10 --depth-mm 4
   fillbend reduce a.txt b.txt --test three_point --span-mm 64,128      (one span per file: EI and GA are told apart)
   fillbend reduce a.txt --test tension --gauge-length-mm 50 --shape rectangle --width-mm 10 --depth-mm 4
+  fillbend reduce a.txt b.txt --blank rig_on_steel.txt                 (the rig's own travel, as a curve)
 
 Files are only read. A file that is unclear is refused with the candidates shown; a profile settles it:
   [columns]                   names as in the file, or numbers from 1
@@ -54,6 +55,11 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "--compliance-mm-per-N", type=float, metavar="MM/N", help="travel of the rig itself per force"
     )
     group.add_argument(
+        "--blank",
+        metavar="FILE",
+        help="record of the rig loaded without a beam: its travel at each force is taken off",
+    )
+    group.add_argument(
         "--slope",
         choices=("fraction", "strain", "steepest"),
         default="fraction",
@@ -74,6 +80,7 @@ def _lengths(text: str) -> list[float]:
 def run(args: argparse.Namespace) -> int:
     """Reduce all files; status 3 if one was refused."""
     from patterns.errors import DataError, InputError
+    from validation.rig.blank import blank_curve
     from validation.rig.profile import load_profile
     from validation.rig.reduce import reduce_file
     from validation.rig.run_output import print_runs
@@ -89,7 +96,11 @@ def run(args: argparse.Namespace) -> int:
     C = args.compliance_mm_per_N
     if C is not None and not 0 <= C < 1:
         raise InputError(f"--compliance-mm-per-N {C:g} is not between 0 and 1 mm/N")
-    options = Options(args.slope, compliance=C)
+    if C is not None and args.blank:
+        raise InputError("--compliance-mm-per-N and --blank say the same; keep one")
+    options = Options(
+        args.slope, compliance=blank_curve(args.blank, profile, args.strict) if args.blank else C
+    )
     runs: list[Run] = []
     lengths: list[float | None] = []
     refused: list[dict[str, str]] = []
@@ -140,13 +151,39 @@ def _geometries(args: argparse.Namespace) -> "list[Geometry | None]":
         raise InputError(f"--test {args.test} needs --{length.replace('_', '-')}")
     if args.test == "four_point" and args.load_span_mm is None:
         raise InputError("--test four_point needs --load-span-mm")
+    _tell_missing_sizes(args)
     values = {name: _one_per_file(name, getattr(args, name), len(args.files)) for name in sizes}
     geometries: list[Geometry | None] = []
     for k in range(len(args.files)):
         L, width, depth = values[length][k], values["width_mm"][k], values["depth_mm"][k]
         assert L is not None
-        geometries.append(Geometry(args.test, L, values["load_span_mm"][k] or 0.0, args.shape, width, depth))
+        geometries.append(
+            Geometry(args.test, L, values["load_span_mm"][k] or 0.0, _shape(args), width, depth)
+        )
     return geometries
+
+
+def _shape(args: argparse.Namespace) -> "Shape | None":
+    """Return the shape stated, a rectangle where width and depth are given without one."""
+    both = args.width_mm is not None and args.depth_mm is not None
+    shape: Shape | None = args.shape or ("rectangle" if both else None)
+    return shape
+
+
+def _tell_missing_sizes(args: argparse.Namespace) -> None:
+    """Remark what is taken for granted of the section, or what it lacks."""
+    from validation.text.output import remark
+
+    given = [name for name in ("width_mm", "depth_mm") if getattr(args, name) is not None]
+    if args.quiet or not (given or args.shape):
+        return
+    sizes = () if args.shape == "round" else ("width_mm", "depth_mm")
+    missing = ["--" + name.replace("_", "-") for name in sizes if name not in given]
+    if args.shape is None and not missing:
+        remark("note: --width-mm and --depth-mm without --shape: taken as a rectangle")
+    elif missing or not given:
+        lacking = " and ".join(missing) if missing else "--depth-mm (its diameter)"
+        remark(f"note: no apparent stress or modulus without {lacking}")
 
 
 def _one_per_file(name: str, given: list[float] | None, n_files: int) -> list[float | None]:

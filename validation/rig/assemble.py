@@ -97,7 +97,13 @@ def _why_nothing(tables: Tables) -> str:
     for result in tables.results:
         if result.caption is not None:
             names = result.caption.names[:120]
-            return f"no column of force among: {names}; name it in a --profile, such as [columns] force = 2"
+            likely = [
+                c for c in result.caption.columns if c.role is None and c.name
+            ] or result.caption.columns
+            return (
+                f"no column of force among: {names}; name it in a --profile, such as "
+                f'[columns] force = "{likely[0].name}"'
+            )
     if tables.dropped:
         return f"no table of at least {SHORTEST} rows (line {tables.dropped[0].line}: {tables.dropped[0].reason})"
     return "no rows of numbers under names of force and travel; name the columns in a --profile"

@@ -98,4 +98,5 @@ class Tables:
     results: list[Result] = field(default_factory=list)
     nameless: int = 0
     nameless_example: str = ""
+    nameless_width: int = 0
     mismatch: str = ""

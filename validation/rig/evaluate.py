@@ -7,9 +7,12 @@ import numpy as np
 from validation.rig.drops import Drop, advancing, first_drop
 from validation.rig.geometry import LARGE_DEFLECTION, Geometry
 from validation.rig.quality import Loading, record_doubts
-from validation.rig.signals import noise_of
+from validation.rig.signals import noise_of, step_of
 from validation.rig.slope import FRACTIONS, STRAINS, Slope, fit_slope
 from validation.rig.work import Work, short
+
+OFFSET = 0.05
+"""Fall of the secant stiffness that counts as onset of yield."""
 
 
 @dataclass(frozen=True)
@@ -42,8 +45,13 @@ def find_slope(work: Work, drop: Drop | None) -> Slope | None:
     reference = work.top if work.force[last] >= FRACTIONS[1] * work.top else float(work.force[last])
     per_mm = _strain_per_mm(work)
     slope = fit_slope(work.travel[part][on], work.force[part][on], reference, work.options.slope, per_mm)
+    if slope is not None and (back := _reversal(work.travel[part], slope)):
+        work.log("toe", "no line to extend")
+        work.log("slope", "none: travel reverses in its window")
+        work.doubt("travel_reverses", f"travel goes back by {back:.3g} mm where the slope is taken: no slope")
+        return None
     if slope is None:
-        C = work.options.compliance
+        C = work.compliance
         hint = f"; the compliance {C:g} mm/N may exceed the whole travel" if C else ""
         work.log("toe", "no line to extend")
         work.log("slope", "none: too few rising points")
@@ -58,6 +66,19 @@ def find_slope(work: Work, drop: Drop | None) -> Slope | None:
     work.log("slope", _slope_text(slope, per_mm))
     _slope_doubts(work, slope)
     return slope
+
+
+def _reversal(travel: np.ndarray, slope: Slope) -> float:
+    """Return by how much travel goes back between the ends of the slope's window, mm; 0 where only noise does."""
+    reach = np.maximum.accumulate(travel)
+    first, last = np.searchsorted(reach, [slope.start[0], slope.stop[0]])
+    window = travel[first : last + 1]
+    back = float((np.maximum.accumulate(window) - window).max()) if len(window) else 0.0
+    return (
+        back
+        if back > max(0.1 * (slope.stop[0] - slope.start[0]), 6 * noise_of(travel), 2 * step_of(travel))
+        else 0.0
+    )
 
 
 def _strain_per_mm(work: Work) -> float | None:
@@ -94,7 +115,7 @@ def _slope_doubts(work: Work, slope: Slope) -> None:
     if travel > 0 and slope.origin > 0.3 * travel:
         whole = travel + slope.origin
         work.doubt("long_toe", f"the toe takes {slope.origin:.3g} mm of {whole:.3g} mm travel to the peak")
-    C = work.options.compliance
+    C = work.compliance
     if C and C * slope.value > 0.3:
         share = C * slope.value / (1 + C * slope.value)
         work.doubt(
@@ -156,6 +177,41 @@ def energy_to_peak(work: Work) -> float | None:
     energy = float(np.trapezoid(work.force[part], work.travel[part])) / 1000
     work.log("energy", f"{energy:.4g} J from contact to peak")
     return energy
+
+
+def energy_to_break(work: Work) -> float | None:
+    """Return the work of the force from contact to the end of the test in J, None if nothing broke."""
+    if work.travel is None or not work.broken:
+        return None
+    part = slice(work.contact, work.end + 1)
+    energy = float(np.trapezoid(work.force[part], work.travel[part])) / 1000
+    work.log("energy to break", f"{energy:.4g} J from contact to below half of the peak")
+    return energy
+
+
+def onset_of_yield(work: Work, slope: Slope | None, drop: Drop | None) -> float | None:
+    """Return the force in N from which the curve stays below 95 % of the slope's line, None if it breaks before.
+
+    The line of 95 % of the initial stiffness is that of ASTM E399 and D5045 for the onset of non-linearity.
+    """
+    if slope is None or work.travel is None:
+        return None
+    last = min(work.peak, drop.top) if drop is not None else work.peak
+    # The largest force itself is no onset: noise and the last sample before a break fall below the line as well.
+    part = slice(work.contact, last + 1)
+    travel, force = work.travel[part], work.force[part]
+    after = travel > slope.stop[0] - slope.origin
+    line = (1 - OFFSET) * slope.value * travel
+    above = np.flatnonzero(~after | (force > line - 3 * noise_of(force)))
+    first = int(above[-1]) + 1 if len(above) else 0
+    if first >= len(force) - max(1, len(force) // 100):
+        work.log("onset of yield", "none before the peak or first drop")
+        return None
+    force_there = float(force[first])
+    work.log(
+        "onset of yield", f"{force_there:.4g} N, {100 * OFFSET:.0f} % below the slope's line from there on"
+    )
+    return force_there
 
 
 def bend(work: Work, slope: Slope | None) -> Bent:

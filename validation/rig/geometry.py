@@ -105,7 +105,7 @@ class Geometry:
         return self.width * self.depth**3 / 12
 
     def moment(self, force: float, deflection: float | None = None) -> float:
-        """Return the largest moment in N mm; a cantilever's lever shrinks as it bends, by the elastica."""
+        """Return the largest moment in N mm; the elastica tells how a bent cantilever's lever shrinks."""
         return force * self.moment_per_force * (1 - self._shortening(deflection))
 
     def stress(self, force: float, deflection: float | None = None) -> float:

@@ -13,7 +13,7 @@ from validation.rig.steps import (
     polarity_of_travel,
     threshold_of,
 )
-from validation.rig.work import Work, short
+from validation.rig.work import RigCurve, Work, short
 
 _READING = {
     "overload": "the file marks readings as overload: the peak may be cut off",
@@ -152,5 +152,14 @@ def _compliance(work: Work) -> None:
             )
             work.doubt("crosshead_without_compliance", text)
         return
-    work.travel = work.travel - C * (work.force - work.force[work.contact])
+    force = work.force - work.force[work.contact]
+    if isinstance(C, RigCurve):
+        # From the true start of loading on: contact is told from 1 % of the peak only.
+        work.travel = work.travel - (C.at(work.force) - C.at(work.force[work.contact : work.contact + 1]))
+        work.log("compliance", f"travel of the blank run {C.source} at each force taken off the travel")
+        if force[work.peak] > 1.02 * C.force[-1]:
+            text = f"the blank run ends at {C.force[-1]:.4g} N, the peak is {work.top:.4g} N: its end is drawn on"
+            work.doubt("beyond_blank", text)
+        return
+    work.travel = work.travel - C * force
     work.log("compliance", f"{C:.4g} mm/N x force taken off the travel")

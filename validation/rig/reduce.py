@@ -7,10 +7,12 @@ from patterns.errors import DataError
 from validation.rig.evaluate import (
     bend,
     doubt_record,
+    energy_to_break,
     energy_to_peak,
     find_drop,
     find_slope,
     log_drop,
+    onset_of_yield,
     peak_error,
     travel_error,
 )
@@ -78,6 +80,7 @@ def reduce_run(
         slope = find_slope(work, drop)
         log_drop(work, drop)
         error, energy = peak_error(work), energy_to_peak(work)
+        onset, broken = onset_of_yield(work, slope, drop), energy_to_break(work)
         bent = bend(work, slope)
         doubt_record(work, drop)
         run = replace(
@@ -89,6 +92,8 @@ def reduce_run(
             first_drop=None if drop is None else float(work.force[drop.top]),
             slope=slope,
             energy=energy,
+            energy_to_break=broken,
+            onset_of_yield=onset,
             moment=bent.moment,
             apparent_strength=bent.strength,
             apparent_modulus=bent.modulus,

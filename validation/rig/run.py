@@ -70,6 +70,10 @@ class Run:
         Stiffness in N/mm with its window.
     energy : float or None
         J, from contact to peak.
+    energy_to_break : float or None
+        J, from contact to where the force falls below half of the peak; None if nothing broke.
+    onset_of_yield : float or None
+        N, where the curve leaves the slope's line by 5 % for good; None if it breaks before.
     moment : float or None
         Largest moment at the peak, N mm.
     apparent_strength, apparent_modulus : float or None
@@ -100,6 +104,8 @@ class Run:
     first_drop: float | None = None
     slope: Slope | None = None
     energy: float | None = None
+    energy_to_break: float | None = None
+    onset_of_yield: float | None = None
     moment: float | None = None
     apparent_strength: float | None = None
     apparent_modulus: float | None = None
@@ -138,6 +144,8 @@ class Run:
             "slope_error_N_per_mm": self.slope.error if self.slope else None,
             "slope_window": _window(self.slope),
             "energy_J": self.energy,
+            "energy_to_break_J": self.energy_to_break,
+            "onset_of_yield_force_N": self.onset_of_yield,
             "moment_at_peak_N_mm": self.moment,
             "apparent_strength_mpa": self.apparent_strength,
             "apparent_modulus_mpa": self.apparent_modulus,

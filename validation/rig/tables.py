@@ -70,8 +70,15 @@ def nameless_message(tables: Tables) -> str:
         )
     return (
         f"rows of numbers have neither names nor units (first: {tables.nameless_example}); "
-        'give them in a --profile, such as [columns] force = 2, travel = 1 and [units] force = "N", travel = "mm"'
+        f"give them in a --profile, such as {_example(tables.nameless_width)}"
     )
+
+
+def _example(width: int) -> str:
+    """Return how a profile names columns and units of a table of so many columns."""
+    if width < 2:
+        return '[columns] force = 1 and [units] force = "N"'
+    return '[columns] force = 2, travel = 1 and [units] force = "N", travel = "mm"'
 
 
 class _Reader:
@@ -299,6 +306,7 @@ class _Reader:
         """Count numbers under no names; remember a row of names that has another number of cells."""
         tables = self.tables
         tables.nameless += 1
+        tables.nameless_width = tables.nameless_width or width
         tables.nameless_example = tables.nameless_example or line.strip()[:60]
         if tables.nameless <= _MOST_REMARKS:
             self._drop(number, "numbers without names or units above them")

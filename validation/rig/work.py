@@ -11,17 +11,37 @@ from validation.rig.run import Doubt, Step
 from validation.rig.slope import Method
 
 
+@dataclass(frozen=True, eq=False)
+class RigCurve:
+    """Travel of the rig itself: ``travel`` in mm at rising ``force`` in N, from zero; ``source`` is the blank run."""
+
+    force: np.ndarray
+    travel: np.ndarray
+    source: str
+
+    def at(self, force: np.ndarray) -> np.ndarray:
+        """Return the rig's travel at some forces; beyond the blank run its last tenth is drawn on."""
+        last = max(int(np.searchsorted(self.force, 0.9 * self.force[-1])) - 1, 0)
+        end = (self.travel[-1] - self.travel[last]) / (self.force[-1] - self.force[last])
+        beyond = np.maximum(force - self.force[-1], 0.0)
+        return np.asarray(np.interp(np.maximum(force, 0.0), self.force, self.travel) + end * beyond)
+
+    def slope(self, force: float) -> float:
+        """Return the compliance up to a force, mm/N."""
+        return float(self.at(np.array([force]))[0]) / force if force > 0 else 0.0
+
+
 @dataclass(frozen=True)
 class Options:
     """Choices of the reduction.
 
     ``slope`` is the method of the stiffness; ``drop_share`` the least fall, as part of the force, that counts as first
-    drop; ``compliance`` that of the rig in mm/N (None: unknown, which is not zero).
+    drop; ``compliance`` that of the rig in mm/N, or as a curve from a blank run (None: unknown, which is not zero).
     """
 
     slope: Method = "fraction"
     drop_share: float = 0.03
-    compliance: float | None = None
+    compliance: float | RigCurve | None = None
 
 
 @dataclass
@@ -62,6 +82,12 @@ class Work:
     def doubt(self, flag: str, text: str) -> None:
         """Record a doubt."""
         self.doubts.append(Doubt(flag, text))
+
+    @property
+    def compliance(self) -> float | None:
+        """Compliance of the rig in mm/N, that up to the peak where it is a curve."""
+        C = self.options.compliance
+        return C.slope(self.top) if isinstance(C, RigCurve) else C
 
     @property
     def top(self) -> float:

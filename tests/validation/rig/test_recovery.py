@@ -181,6 +181,7 @@ def test_strain_window_chord_needs_the_section_and_gives_the_modulus():
 def test_steps_come_in_the_agreed_order():
     run = reduced(Truth())
     order = "tare sign units contact end compliance toe slope first_drop peak energy".split()
+    order += ["onset_of_yield", "energy_to_break"]
     assert [step.name.replace(" ", "_") for step in run.steps] == order
 
 
