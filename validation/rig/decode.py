@@ -156,7 +156,7 @@ def lines_of(path: Path, encoded: Encoded) -> Iterator[list[str]]:
                 text = re.sub(r"\x00+(?=\n|$)", "", text)
             lines = text.split("\n")
             rest = lines.pop() + hold
-            if len(rest) > LONGEST_LINE or any(len(line) > LONGEST_LINE for line in lines):
+            if max(len(rest), max(map(len, lines), default=0)) > LONGEST_LINE:
                 raise DataError(f"has a line of more than {LONGEST_LINE >> 20} MB; it is not a table of rows")
             if lines:
                 yield lines

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from patterns.errors import DataError
-from validation.rig.dialect import Dialect
+from validation.rig.dialect import Dialect, split_row
 from validation.rig.footers import names_totals
 from validation.rig.numbers import read_cell
 
@@ -85,25 +85,28 @@ def look_again(batches: Iterable[list[str]], dialect: Dialect, claims: Sequence[
 
 def _look_at(first: int, piece: list[str], dialect: Dialect, claims: Sequence[Claim]) -> None:
     """Take a piece of the file."""
-    rows = _cut(piece, dialect)
-    plain = dialect.decimal == "." or not any("." in line for line in piece)
+    # Cells to the right of the last force are not cut apart.
+    rows = _cut(piece, dialect, max(claim.column for claim in claims) + 1)
+    plain = dialect.decimal == "." or "." not in "\n".join(piece)
     for claim in claims:
         values = _column(rows, claim.column, dialect, plain)
         at = np.arange(first, first + len(rows))
         values[(at <= claim.first) | (at > claim.last)] = np.nan
         claim.count += int(np.isfinite(values).sum())
         if claim.wordy is None and first <= claim.lines[0] < first + len(rows):
-            claim.wordy = _words(rows[int(claim.lines[0]) - first], dialect)
+            claim.wordy = _words(split_row(piece[int(claim.lines[0]) - first], dialect.delimiter), dialect)
         for k in np.flatnonzero((values > claim.high + claim.slack) | (values < claim.low - claim.slack)):
-            claim.leave_out(int(at[k]), float(values[k]), rows[int(k)], dialect)
+            claim.leave_out(
+                int(at[k]), float(values[k]), split_row(piece[int(k)], dialect.delimiter), dialect
+            )
 
 
-def _cut(lines: list[str], dialect: Dialect) -> list[list[str]]:
-    """Return the cells of lines; a quote that runs on over lines is taken as a mere sign."""
+def _cut(lines: list[str], dialect: Dialect, wanted: int) -> list[list[str]]:
+    """Return the first cells of lines and the rest; a quote that runs on over lines is taken as a mere sign."""
     if dialect.delimiter == " ":
         return [line.replace('"', "").split() for line in lines]
-    if not any('"' in line for line in lines):
-        return [line.split(dialect.delimiter) for line in lines]
+    if '"' not in "\n".join(lines):
+        return [line.split(dialect.delimiter, wanted) for line in lines]
     return [
         next(csv.reader([line], delimiter=dialect.delimiter, skipinitialspace=True), [])
         if '"' in line and len(line) < 100_000
