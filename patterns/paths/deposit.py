@@ -10,7 +10,7 @@ import shapely
 from shapely import LineString
 
 from patterns.outlines.layout import Layout
-from patterns.paths.layer_paths import layer_paths
+from patterns.paths.layer_paths import laid_length, layer_paths
 
 Role = Literal["wall", "face", "core"]
 ROLES: tuple[Role, ...] = ("wall", "face", "core")
@@ -68,8 +68,9 @@ class Deposit:
 def deposit(layout: Layout) -> Deposit:
     """Return what the layers of a layout deposit.
 
-    Walls count by the centre-line of each bead, the core by its traced lines, overlap included. Faces are
-    solid: their raster is traced, and its flow set so that the area is just filled (length = area / w).
+    Walls count by the centre-line of each bead, the core by its traced lines, overlap included, up to what its
+    area holds. Faces are solid: their raster is traced, and its flow set so that the area is just filled
+    (length = area / w).
 
     Examples
     --------
@@ -89,7 +90,7 @@ def deposit(layout: Layout) -> Deposit:
         n = len(numbers)
         length["wall"] += n * (sum(ring.length for ring in plan.wall) + plan.squeezed_area / width)
         length["face"] += n * plan.face_area / width
-        length["core"] += n * sum(line.length for line in plan.core)
+        length["core"] += n * laid_length(plan.core, plan.core_area, width)
         core_space += n * plan.core_area * height
         moves["wall"].append((rest_to_rest(plan.wall), n))
         moves["face"].append((rest_to_rest(plan.face), n))

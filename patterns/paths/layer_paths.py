@@ -65,31 +65,47 @@ def layer_paths(layout: Layout) -> list[tuple[LayerPaths, tuple[int, ...]]]:
 
 
 def core_lengths(layout: Layout, phases: Sequence[float]) -> np.ndarray:
-    """Return the core's deposited centre-line in mm, as in `layer_paths`, with its lines at each of some phases.
+    """Return the core's deposited centre-line in mm, as in `deposit`, with its lines at each of some phases.
 
     A printer fixes the lines to its plate, so where they lie in a beam is unknown: at the border of the core a line
     more or less may fit.
     """
     turns, printing = _core_turns(layout), layout.printing
+    width = printing.bead.width
     shifted = [layout.shifted(phase) for phase in phases]
     if printing.orientation == "upright":
         numbers = range(printing.bottom_layers, layout.layers - printing.top_layers)
         counts = Counter(number % turns for number in numbers)
+        room = layout.area("core").area
         return np.array(
             [
-                sum(n * _total(_core_lines(one, one.traced_core, turn)) for turn, n in counts.items())
+                sum(
+                    n * laid_length(_core_lines(one, one.traced_core, turn), room, width)
+                    for turn, n in counts.items()
+                )
                 for one in shifted
             ]
         )
     alike = Counter((layer.core, number % turns) for number, layer in enumerate(slices(layout)) if layer.core)
     weaves = [_Weave(one) for one in shifted]
     return np.array(
-        [sum(n * _total(weave.core(runs, turn)) for (runs, turn), n in alike.items()) for weave in weaves]
+        [
+            sum(
+                n * laid_length(weave.core(runs, turn), weave.plan_area(runs), width)
+                for (runs, turn), n in alike.items()
+            )
+            for weave in weaves
+        ]
     )
 
 
-def _total(lines: Sequence[LineString]) -> float:
-    return float(sum(line.length for line in lines))
+def laid_length(lines: Sequence[LineString], area: float, width: float) -> float:
+    """Return the length (mm) of beads laid along the core's lines in a layer: no more than fill its area (mm^2).
+
+    Lines overlap the walls and each other where they cross, so that at high fills they would hold more than there is
+    room for; then the flow is set as in a face, whose beads just fill it.
+    """
+    return min(float(sum(line.length for line in lines)), area / width)
 
 
 def slices(layout: Layout) -> list[Slice]:

@@ -194,12 +194,12 @@ def test_beam_shorter_than_its_end_walls_is_refused():
         deposit(bar("flat", lines("square"), specimen=stub))
 
 
-def test_mass_of_upright_rods_grows_in_a_straight_line_with_the_set_fill():
+def test_mass_of_upright_rods_grows_in_a_straight_line_until_they_are_full():
     # Common practice, no source: 20 mm rods of two walls and an alternating core weigh about 0.61 of solid half
     # filled and 0.845 at 0.8. Walls of w = 0.45 take 1 - (18.2/20)^2 = 0.172 of the section; with the core's share
     # that alone gives 0.586 and 0.834, and overlap and end caps add a little.
     rod, bead = Specimen("round", 20, 20, 80), Bead(0.45, 0.2)
-    fills = np.array([0.2, 0.5, 0.8, 1.0])
+    fills = np.array([0.2, 0.5, 0.8, 0.95, 1.0])
     masses = np.array(
         [
             deposit(lay_out(rod, Printing("upright", bead), Core("alternating", fill))).mass(1.24)
@@ -208,7 +208,27 @@ def test_mass_of_upright_rods_grows_in_a_straight_line_with_the_set_fill():
     )
     share = masses / masses[-1]
     assert share[1:3] == pytest.approx([0.61, 0.845], abs=0.02)
-    assert np.interp(fills, fills[[0, -1]], masses[[0, -1]]) == pytest.approx(masses, rel=0.01)
+    assert np.interp(fills[:4], fills[[0, 3]], masses[[0, 3]]) == pytest.approx(masses[:4], rel=0.01)
+    assert masses[-1] == pytest.approx(1.24 * math.pi / 4 * 20**2 * 80 / 1000, rel=1e-3)
+
+
+@pytest.mark.parametrize("orientation", ["flat", "on_edge", "upright"])
+@pytest.mark.parametrize("slug", ["alternating", "solid", "concentric", "parallel"])
+def test_the_same_solid_weighs_the_same_whatever_fills_it(orientation, slug):
+    """Walls to the centre, crossing layers, rings and rows: density x volume at full fill, to a part in a hundred."""
+    specimen, bead = Specimen("rectangle", 12, 8, 100), Bead(0.5, 0.2)
+    filled = deposit(lay_out(specimen, Printing(orientation, bead, 2, 0, 0), Core(slug, 1.0)))
+    walls = deposit(lay_out(specimen, Printing(orientation, bead, 8, 0, 0), Core(slug, 1.0)))
+    assert walls.mass(1.24) == pytest.approx(1.24 * 12 * 8 * 100 / 1000, rel=1e-9)
+    assert filled.mass(1.24) == pytest.approx(walls.mass(1.24), rel=0.01)
+
+
+def test_no_phase_lays_more_than_the_core_holds():
+    layout = lay_out(BAR, Printing("upright", BEAD, 2, 0, 0), Core("square", 0.99))
+    room = layout.area("core").area / BEAD.width * layout.layers
+    lengths = core_lengths(layout, [0.0, 0.25, 0.5, 0.75])
+    assert lengths.max() == pytest.approx(room)
+    assert core_lengths(layout, [layout.core.phase])[0] == pytest.approx(deposit(layout).length["core"])
 
 
 def test_layers_of_an_alternating_core_take_turns():
