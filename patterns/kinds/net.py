@@ -30,6 +30,7 @@ class NetPattern(Pattern):
 
     build: Callable[..., Net]
     kind: ClassVar[Kind] = "prismatic"
+    crosses: ClassVar[bool] = True
 
     def net(self, **options: float) -> Net:
         """Return one period of the net at pitch 1 and angle 0."""

@@ -47,7 +47,10 @@ class Pattern(ABC):
     alike : bool
         Whether every layer is the same: then lines lie bead on bead, and corners in the plan are rounded.
     periodic : bool
-        Whether the lines repeat in the plan; without a period there is neither a `cell` nor `lines` of a box.
+        Whether the lines repeat in the plan; else they follow the outline of what they fill: there are no `lines` of
+        a box, and the `cell` is that of their straight parts.
+    crosses : bool
+        Whether lines of one layer meet, so that plastic is laid twice there.
     phase_matters : bool
         Whether it shows in the mass of a beam where the lines lie in it; not where layers cross its border everywhere.
     takes_angles : bool
@@ -68,6 +71,7 @@ class Pattern(ABC):
     kind: ClassVar[Kind]
     alike: ClassVar[bool] = True
     periodic: ClassVar[bool] = True
+    crosses: ClassVar[bool] = False
     phase_matters: ClassVar[bool] = True
     takes_angles: ClassVar[bool] = False
     default_angles_deg: ClassVar[tuple[float, ...]] = (45.0, -45.0)
@@ -116,7 +120,7 @@ class Pattern(ABC):
         Raises
         ------
         InputError
-            If the pattern has no period, or the bead does not fit.
+            If the bead does not fit.
         """
 
     @abstractmethod

@@ -68,9 +68,9 @@ class Deposit:
 def deposit(layout: Layout) -> Deposit:
     """Return what the layers of a layout deposit.
 
-    Walls count by the centre-line of each bead, the core by its traced lines, overlap included, up to what its
-    area holds. Faces are solid: their raster is traced, and its flow set so that the area is just filled
-    (length = area / w).
+    Walls count by the centre-line of each bead, the core by its traced lines, overlap included; lines that never cross
+    lay no more than their area holds. Faces are solid: their raster is traced, and its flow set so that the area is
+    just filled (length = area / w).
 
     Examples
     --------
@@ -90,7 +90,7 @@ def deposit(layout: Layout) -> Deposit:
         n = len(numbers)
         length["wall"] += n * (sum(ring.length for ring in plan.wall) + plan.squeezed_area / width)
         length["face"] += n * plan.face_area / width
-        length["core"] += n * laid_length(plan.core, plan.core_area, width)
+        length["core"] += n * laid_length(layout, plan.core, plan.core_area)
         core_space += n * plan.core_area * height
         moves["wall"].append((rest_to_rest(plan.wall), n))
         moves["face"].append((rest_to_rest(plan.face), n))

@@ -71,7 +71,6 @@ def core_lengths(layout: Layout, phases: Sequence[float]) -> np.ndarray:
     more or less may fit.
     """
     turns, printing = _core_turns(layout), layout.printing
-    width = printing.bead.width
     shifted = [layout.shifted(phase) for phase in phases]
     if printing.orientation == "upright":
         numbers = range(printing.bottom_layers, layout.layers - printing.top_layers)
@@ -80,7 +79,7 @@ def core_lengths(layout: Layout, phases: Sequence[float]) -> np.ndarray:
         return np.array(
             [
                 sum(
-                    n * laid_length(_core_lines(one, one.traced_core, turn), room, width)
+                    n * laid_length(one, _core_lines(one, one.traced_core, turn), room)
                     for turn, n in counts.items()
                 )
                 for one in shifted
@@ -91,7 +90,7 @@ def core_lengths(layout: Layout, phases: Sequence[float]) -> np.ndarray:
     return np.array(
         [
             sum(
-                n * laid_length(weave.core(runs, turn), weave.plan_area(runs), width)
+                n * laid_length(layout, weave.core(runs, turn), weave.plan_area(runs))
                 for (runs, turn), n in alike.items()
             )
             for weave in weaves
@@ -99,13 +98,16 @@ def core_lengths(layout: Layout, phases: Sequence[float]) -> np.ndarray:
     )
 
 
-def laid_length(lines: Sequence[LineString], area: float, width: float) -> float:
-    """Return the length (mm) of beads laid along the core's lines in a layer: no more than fill its area (mm^2).
+def laid_length(layout: Layout, lines: Sequence[LineString], area: float) -> float:
+    """Return the length (mm) of beads laid along the core's lines in a layer of some area (mm^2).
 
-    Lines overlap the walls and each other where they cross, so that at high fills they would hold more than there is
-    room for; then the flow is set as in a face, whose beads just fill it.
+    Lines that never meet would overfill their layer only where they lap into the walls; there the flow is set as in a
+    face, whose beads just fill it. Where lines cross plastic is laid twice, and a layer may get more than it has room.
     """
-    return min(float(sum(line.length for line in lines)), area / width)
+    length = float(sum(line.length for line in lines))
+    if layout.infill is None or layout.infill.pattern.crosses:
+        return length
+    return min(length, area / layout.printing.bead.width)
 
 
 def slices(layout: Layout) -> list[Slice]:

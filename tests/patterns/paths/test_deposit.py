@@ -223,12 +223,16 @@ def test_the_same_solid_weighs_the_same_whatever_fills_it(orientation, slug):
     assert filled.mass(1.24) == pytest.approx(walls.mass(1.24), rel=0.01)
 
 
-def test_no_phase_lays_more_than_the_core_holds():
-    layout = lay_out(BAR, Printing("upright", BEAD, 2, 0, 0), Core("square", 0.99))
-    room = layout.area("core").area / BEAD.width * layout.layers
-    lengths = core_lengths(layout, [0.0, 0.25, 0.5, 0.75])
-    assert lengths.max() == pytest.approx(room)
-    assert core_lengths(layout, [layout.core.phase])[0] == pytest.approx(deposit(layout).length["core"])
+@pytest.mark.parametrize("orientation", ["flat", "upright"])
+def test_only_lines_that_cross_lay_more_than_the_core_holds(orientation):
+    def lengths_over_room(slug):
+        layout = lay_out(BAR, Printing(orientation, BEAD, 2, 0, 0), Core(slug, 0.99))
+        made = deposit(layout)
+        assert core_lengths(layout, [layout.core.phase])[0] == pytest.approx(made.length["core"])
+        return core_lengths(layout, [0.0, 0.25, 0.5, 0.75]) * made.bead_area / made.core_space
+
+    assert lengths_over_room("square").max() > 1
+    assert lengths_over_room("alternating").max() == pytest.approx(1)
 
 
 def test_layers_of_an_alternating_core_take_turns():
