@@ -14,7 +14,6 @@ from fem.printed.plateau import crossing_plateau, prismatic_plateau, stretched_p
 from patterns.cells.cell import PlanCell
 from patterns.cells.layered import LayeredCell
 from patterns.cells.stack import StackedCell
-from patterns.errors import InputError
 from patterns.infill import Infill
 
 # Share of the bead's Young's modulus below which a core direction counts as having no stiffness of its own.
@@ -135,23 +134,12 @@ class CellKey:
 
 
 def core_cell(infill: Infill, nu: float, store: CellStore | None = None) -> CoreCell:
-    """Return the cell of what fills a core; from ``store`` where it was kept before.
-
-    Raises
-    ------
-    InputError
-        If the pattern has no cell.
-    """
+    """Return the cell of what fills a core; from ``store`` where it was kept before."""
     return _cell(cell_key(infill, nu), store)
 
 
 def cell_key(infill: Infill, nu: float) -> CellKey:
-    """Return what a core's cell depends on; InputError if the pattern has no cell."""
-    if not infill.pattern.periodic:
-        raise InputError(
-            f"'{infill.pattern.slug}' follows the outline and has no cell; only a resolved section can hold it",
-            key="core.pattern",
-        )
+    """Return what a core's cell depends on."""
     return CellKey(infill.shifted(0.0), nu)
 
 

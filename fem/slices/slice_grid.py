@@ -40,6 +40,8 @@ def period(infill: Infill) -> tuple[float, float]:
     InputError
         If they do not within `LONGEST_PERIODS` steps of the pattern's lattice.
     """
+    if not infill.pattern.periodic:
+        raise InputError("lines that follow the outline have no period along the beam", key="core.pattern")
     lattice = infill.cell().lattice
     steps = np.arange(-LONGEST_PERIODS, LONGEST_PERIODS + 1)
     pairs = np.stack(np.meshgrid(steps, steps), axis=-1).reshape(-1, 2) @ lattice

@@ -125,7 +125,8 @@ def _buckling(beam: Beam, zone: Zone, points: np.ndarray, bending: np.ndarray) -
     if beam.core is None:
         return [buckling("dimpling", f"{zone.role} panel {panel:.3g} mm wide", alone, _DIMPLING)]
     gap = min(beam.core.pitch - beam.layout.printing.bead.width, panel)
-    C = rotate(beam.core.stiffness, beam_from_print(beam.layout.printing.orientation)) * beam.young
+    core = next(zone for zone in beam.layout.zones if zone.role == "core")
+    C = zone_stiffness(core, beam.layout, beam.beads, beam.core.stiffness * beam.young, np.array([place]))[0]
     supported = wrinkling_stress(
         E_face, modulus(C, 1 if sideways else 2), float(C[5, 5] if sideways else C[4, 4])
     )

@@ -74,6 +74,8 @@ def _pressed(beam: Beam, zones: Sequence[Zone]) -> _Pressed | None:
     load = 1 if quarter % 2 else 2  # beam axis of the load
     print_axis = int(np.argmax(np.abs(beam_from_print(layout.printing.orientation)[load])))
     role = "face" if print_axis == 2 else "wall"
+    if any(zone.role == "core" and zone.direction == "around" for zone in zones):
+        print_axis = 1  # lines that follow the outline are pressed across
     left, low, right, high = layout.outline.bounds
     place = (0.0, high) if load == 2 else (left if quarter % 4 == 1 else right, 0.0)
     thickness = thickness_at(layout, role, place)

@@ -4,7 +4,7 @@ Knows
     `pattern.Pattern`, the questions: fills, pitch, cell, lines of a layer, whether layers are alike, options.
     `net.NetPattern` (straight lines that meet), `strand.StrandPattern` (lines that never meet),
     `layered.LayeredPattern` (directions take turns), `varying.VaryingPattern` (lines change with the height),
-    `section_only.SectionPattern` (lines follow the outline; no cell).
+    `section_only.SectionPattern` (lines follow the outline).
 Hands out
     Classes; their instances are in `patterns.lattices`.
 Checked

@@ -1,4 +1,8 @@
-"""Patterns whose lines depend on the outline they fill: a section has them, an endless plan does not."""
+"""Patterns whose lines depend on the outline they fill: a section has them, an endless plan does not.
+
+In flat and on-edge beams the outline of a layer runs along the beam, in upright ones around the section. Away from its
+corners the lines are straight and parallel, and that is what their cell holds.
+"""
 
 from abc import abstractmethod
 from collections.abc import Sequence
@@ -9,8 +13,11 @@ import shapely
 from shapely import LineString
 
 from patterns.bead import Bead
+from patterns.cells.cell import PlanCell
+from patterns.cells.strand import Wave, strand_cell
 from patterns.cells.strokes import Box
 from patterns.errors import InputError
+from patterns.kinds.checks import require_positive, require_radius
 from patterns.kinds.pattern import Kind, Pattern
 
 
@@ -29,12 +36,16 @@ class SectionPattern(Pattern):
         angle_deg: float = 0.0,
         angles_deg: Sequence[float] | None = None,
         **options: float,
-    ) -> NoReturn:
-        """Refuse: the lines follow the specimen's outline, so no period repeats."""
-        raise InputError(
-            f"{self.slug} lines follow the specimen's outline and have no repeating cell; "
-            "use the pattern in a section, or `parallel` for its lines far from corners"
-        )
+    ) -> PlanCell:
+        """Return one period of the lines where they are straight, along axis 1 at angle 0."""
+        self.settle(options)
+        require_positive(self.slug, pitch=pitch)
+        require_radius(self.slug, corner_radius, bead.width)
+        if pitch < bead.width * (1 - 1e-9):
+            raise InputError(
+                f"{self.slug}: lines {pitch:.4g} mm apart leave no room for beads {bead.width:.4g} mm wide"
+            )
+        return strand_cell(self.slug, Wave(0.0, 1.0), bead, pitch, corner_radius, angle_deg)
 
     def lines(
         self,

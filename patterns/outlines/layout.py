@@ -17,6 +17,7 @@ from patterns.remark import Remark
 from patterns.setting import Core, Printing, Specimen
 
 Role = Literal["wall", "face", "core", "remnant"]
+ROLES: tuple[Role, ...] = ("wall", "face", "core", "remnant")
 Direction = Literal["along", "around", "raster", "core", "none"]
 
 
@@ -89,7 +90,9 @@ class Layout:
 
     def with_core(self, core: Core) -> "Layout":
         """Return the same walls and faces around another core."""
-        return replace(self, core=core, infill=_infill(self.area("core"), self.printing, core))
+        infill = _infill(self.area("core"), self.printing, core)
+        areas = {role: self.area(role) for role in ROLES}
+        return replace(self, core=core, infill=infill, zones=_zones(areas, self.printing, infill))
 
     def shifted(self, phase: float) -> "Layout":
         """Return the layout with the core's lines at another phase."""
@@ -135,13 +138,14 @@ def lay_out(specimen: Specimen, printing: Printing, core: Core) -> Layout:
             "or set fill a number above 0",
             key="printing.walls",
         )
+    infill = _infill(areas["core"], printing, core)
     return Layout(
         specimen,
         printing,
         core,
         shape,
-        _zones(areas, printing),
-        _infill(areas["core"], printing, core),
+        _zones(areas, printing, infill),
+        infill,
         tuple(rings),
         orientation_code(printing.orientation, specimen),
         layers,
@@ -294,12 +298,13 @@ def _widest_slice(shape: Polygon) -> float:
     return max(runs, default=0.0)
 
 
-def _zones(areas: dict[Role, Area], printing: Printing) -> tuple[Zone, ...]:
-    wall_direction: Direction = "around" if printing.orientation == "upright" else "along"
+def _zones(areas: dict[Role, Area], printing: Printing, infill: Infill | None) -> tuple[Zone, ...]:
+    outline_direction: Direction = "around" if printing.orientation == "upright" else "along"
+    follows = infill is not None and not infill.pattern.periodic and printing.orientation == "upright"
     zones = (
-        Zone("wall", areas["wall"], wall_direction),
+        Zone("wall", areas["wall"], outline_direction),
         Zone("face", areas["face"], "raster", printing.face_angles_deg),
-        Zone("core", areas["core"], "core"),
+        Zone("core", areas["core"], "around" if follows else "core"),
         Zone("remnant", areas["remnant"], "none"),
     )
     return tuple(zone for zone in zones if not zone.area.is_empty)

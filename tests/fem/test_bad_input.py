@@ -51,7 +51,7 @@ def made(**changed):
         (made(**BARE, core=Core("parallel", 0.3), orientation="upright"), "set walls above 0"),
         (made(core=Core("square", 1.2)), "set fill is 1.2, but .* fractions of one: for 1.2 percent write 0.012"),
         (made(core=Core("square", -0.1)), "fraction above 0 and at most 1"),
-        (made(core=Core("concentric", 0.3)), "follows the outline and has no cell"),
+        (made(**BARE, core=Core("concentric", 0.3), orientation="upright"), "of concentric carry nothing"),
         (made(test=BendTest("cantilever", lever=8.0)), "lever 8 mm is 1 times the depth 8 mm; .* at least 12 mm"),
     ],
 )  # fmt: skip

@@ -97,6 +97,11 @@ def test_whole_numbers_stay_whole():
         find("voronoi").settle({"cells": 9.5})
 
 
-def test_concentric_has_no_cell():
-    with pytest.raises(InputError, match="no repeating cell"):
-        find("concentric").cell(None, 1.0, 0.0, 0.0)
+def test_lines_that_follow_the_outline_have_the_cell_of_their_straight_parts():
+    concentric = find("concentric")
+    assert not concentric.periodic
+    straight, parallel = (find(slug).cell(Bead(0.5), 2.0, 0.1, 30.0) for slug in ("concentric", "parallel"))
+    assert straight.lattice == pytest.approx(parallel.lattice)
+    assert straight.geometric_fill == parallel.geometric_fill
+    with pytest.raises(InputError, match="follow an outline"):
+        concentric.lines((0, 0, 1, 1), 2.0)

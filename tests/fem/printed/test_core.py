@@ -9,7 +9,6 @@ from fem.printed.core import core_cell
 from fem.prismatic.homogenise import homogenise
 from patterns.bead import Bead
 from patterns.catalogue import find
-from patterns.errors import InputError
 from patterns.fill import fill_for
 from patterns.infill import infill_of
 from patterns.setting import Core
@@ -40,9 +39,11 @@ def test_axial_modulus_is_fill_times_the_beads():
     assert cell.modulus(2) == pytest.approx(cell.geometric_fill, rel=1e-6)
 
 
-def test_lines_that_follow_the_outline_have_no_cell():
-    with pytest.raises(InputError, match="follows the outline"):
-        core_cell(infill_of(Core("concentric", 0.3), BEAD), 0.3)
+def test_lines_that_follow_the_outline_have_the_cell_of_straight_ones():
+    rings, rows = (core_cell(infill_of(Core(slug, 0.3), BEAD), 0.3) for slug in ("concentric", "parallel"))
+    assert rings.stiffness == pytest.approx(rows.stiffness, rel=1e-12)
+    assert rings.modulus(0) == pytest.approx(0.3, rel=1e-6)  # straight bars: fill times the bead's modulus
+    assert rings.modulus(1) == 0
 
 
 def test_a_kept_cell_cannot_be_changed_by_who_reads_it():
