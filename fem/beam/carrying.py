@@ -264,7 +264,8 @@ def _web(beam: Beam, zone: Zone, share: float, stress: float) -> Web:
     core, between, within, taking_part = beam.core, 1.0, _VON_MISES, 1.0
     if zone.role == "core":
         assert core is not None
-        between, within = _core_shear(beam, core, load)
+        # shear flows along lines that follow the outline
+        between, within = _core_shear(beam, core, _ALONG[:3] if zone.direction == "around" else load)
         if core.in_line:  # of lines that all weld, only some take part in the shear
             taking_part = min(between / max(core.geometric_fill, _LEAST), 1.0)
     return Web(

@@ -7,13 +7,11 @@ import numpy as np
 import shapely
 
 from fem.bending.bending import BendTest
-from fem.material.stiffness import rotate
 from fem.printed.core import CoreCell
 from fem.printed.weld_plane import WeldPlane
 from fem.printed.zones import zone_stiffness
 from fem.strength.failure import Criterion, dimpling_stress, wrinkling_stress
 from patterns.outlines.layout import Layout, Zone
-from patterns.outlines.orientation import beam_from_print
 
 _ROUND_OFF = 1e-5
 # What the fillet at a joint of lines, a quarter bead in radius, adds to stress: 1.91 to 2.02 where square cells stretch
