@@ -28,7 +28,7 @@ class Infill:
     corner_radius : float
         Of the voids in the plan; 0 where layers differ, for their corners lie in no plan.
     angle_deg : float
-        Turn of the pattern about the build axis.
+        Turn of the pattern about the build axis; 0 where the outline says where lines run.
     turns_deg : tuple of float
         The layers' own directions in turn, beside that angle; a single 0 where they have none.
     phase : float
@@ -82,6 +82,10 @@ class Infill:
             self.bead, self.pitch, self.corner_radius, self.angle_deg, self.turns_deg, **dict(self.options)
         )
 
+    def straight(self) -> "Infill":
+        """Return the infill as it is far from the corners of an outline; see `Pattern.straight`."""
+        return replace(self, pattern=self.pattern.straight())
+
     def shifted(self, phase: float) -> "Infill":
         """Return the same lines at another phase."""
         return replace(self, phase=phase)
@@ -112,7 +116,7 @@ def infill_of(core: Core, bead: Bead) -> Infill:
         geometric_fill=fill.geometric_fill,
         pitch=fill.pitch,
         corner_radius=radius if pattern.alike else 0.0,
-        angle_deg=core.angle_deg,
+        angle_deg=core.angle_deg if pattern.periodic else 0.0,
         turns_deg=pattern.layer_turns(core.angles_deg),
         phase=core.phase,
         options=tuple(options.items()),

@@ -74,7 +74,7 @@ def homogenise_layered(
     share = _ROUND_SHARE if cell.section.radius else _SQUARE_SHARE
     if (
         len(cell.angles_deg) == 2
-    ):  # long, sheared welds converge late: 0.46 of the true error at 20 degrees without this
+    ):  # long, sheared welds converge late: 0.46 of the error at 20 degrees without this
         share *= max(1.0, 0.5 / math.sin(math.radians(cell.crossing_deg)))
     seconds = {"mesh": 0.0, "solve": 0.0}
     found: list[np.ndarray] = []

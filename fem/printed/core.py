@@ -114,7 +114,7 @@ class CellKey:
     Attributes
     ----------
     infill : Infill
-        At phase 0: a cell has no place in the beam.
+        At phase 0, for a cell has no place in the beam; lines that follow an outline as they are where straight.
     nu : float
         Poisson's ratio of the bead.
     """
@@ -140,7 +140,7 @@ def core_cell(infill: Infill, nu: float, store: CellStore | None = None) -> Core
 
 def cell_key(infill: Infill, nu: float) -> CellKey:
     """Return what a core's cell depends on."""
-    return CellKey(infill.shifted(0.0), nu)
+    return CellKey(infill.straight().shifted(0.0), nu)
 
 
 @lru_cache(maxsize=512)

@@ -81,6 +81,10 @@ class Pattern(ABC):
         """Return all options of the pattern, the given ones checked; see `patterns.kinds.option.settle`."""
         return settle(self.slug, self.options, given)
 
+    def straight(self) -> "Pattern":
+        """Return the pattern as it is far from the corners of an outline: itself, unless it follows outlines."""
+        return self
+
     @abstractmethod
     def one_period(self, **options: float) -> tuple[float, float]:
         """Return the length of the lines and the plan area of one period at pitch 1, of one layer on average."""

@@ -14,11 +14,11 @@ from shapely import LineString
 
 from patterns.bead import Bead
 from patterns.cells.cell import PlanCell
-from patterns.cells.strand import Wave, strand_cell
+from patterns.cells.strand import Wave
 from patterns.cells.strokes import Box
 from patterns.errors import InputError
-from patterns.kinds.checks import require_positive, require_radius
 from patterns.kinds.pattern import Kind, Pattern
+from patterns.kinds.strand import StrandPattern
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -39,13 +39,18 @@ class SectionPattern(Pattern):
     ) -> PlanCell:
         """Return one period of the lines where they are straight, along axis 1 at angle 0."""
         self.settle(options)
-        require_positive(self.slug, pitch=pitch)
-        require_radius(self.slug, corner_radius, bead.width)
-        if pitch < bead.width * (1 - 1e-9):
-            raise InputError(
-                f"{self.slug}: lines {pitch:.4g} mm apart leave no room for beads {bead.width:.4g} mm wide"
-            )
-        return strand_cell(self.slug, Wave(0.0, 1.0), bead, pitch, corner_radius, angle_deg)
+        return self.straight().cell(bead, pitch, corner_radius, angle_deg)
+
+    def straight(self) -> StrandPattern:
+        """Return the pattern of parallel lines that this one is far from the corners of an outline."""
+        return StrandPattern(
+            slug=self.slug,
+            summary=self.summary,
+            pitch_means=self.pitch_means,
+            axis_1="along the lines",
+            symmetry="orthotropic",
+            build=_straight_line,
+        )
 
     def lines(
         self,
@@ -70,3 +75,7 @@ class SectionPattern(Pattern):
         **options: float,
     ) -> list[LineString]:
         """Return the centre-lines of one layer in an area (mm) whose outline they follow."""
+
+
+def _straight_line() -> Wave:
+    return Wave(amplitude=0.0, wavelength=1.0)

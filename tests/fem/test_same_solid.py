@@ -67,3 +67,4 @@ def test_loose_lines_along_the_outline_need_faces_in_a_flat_beam():
         for slug in ("concentric", "parallel")
     )
     assert rings.EI.best == pytest.approx(rows.EI.best, rel=1e-6)  # both run along the beam
+    assert rings.breaking_force.best == pytest.approx(rows.breaking_force.best, rel=1e-6)
