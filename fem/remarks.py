@@ -87,7 +87,8 @@ def unevaluated(beam: Beam, setting: Setting, response: Response) -> list[Remark
         remarks += [Remark.of("stood_in", name=name) for name in bent.stood_in(at_best)]
     if jaws_unknown(beam, beam.layout.zones):
         remarks.append(Remark.of("unknown_jaws"))
-    if setting.core.corner_radius == 0:
+    core = beam.core
+    if setting.core.corner_radius == 0 and core is not None and core.in_line and core.concentration is None:
         remarks.append(Remark.of("sharp_corners"))
     return remarks
 

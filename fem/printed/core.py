@@ -14,6 +14,8 @@ from fem.printed.plateau import crossing_plateau, prismatic_plateau, stretched_p
 from patterns.cells.cell import PlanCell
 from patterns.cells.layered import LayeredCell
 from patterns.cells.stack import StackedCell
+from patterns.errors import InputError
+from patterns.fill import default_corner_radius
 from patterns.infill import Infill
 
 # Share of the bead's Young's modulus below which a core direction counts as having no stiffness of its own.
@@ -41,7 +43,8 @@ class CoreCell:
     directions : ndarray, shape (n, 2)
         Unit vectors of the line families in the layer; empty where they have no few directions.
     concentration : ndarray, shape (6,) or None
-        Largest principal over mean stress for each unit mean stress, Voigt order; 0 where there is no load path.
+        Largest principal over mean stress for each unit mean stress, Voigt order; 0 where there is no load path. With
+        the corners of a quarter of the bead width that the strength's fillet factors belong to, where they fit.
     hot_spots : ndarray, shape (n, 6, 6), or None
         Stress by unit mean stress where peaks are, see `fem.prismatic.concentration.Concentration.hot_spots`.
     bars : ndarray, shape (6,), or None
@@ -162,7 +165,10 @@ def _solve_plan(infill: Infill, cell: PlanCell, material: np.ndarray) -> CoreCel
     from fem.prismatic.homogenise import homogenise
 
     solved = homogenise(cell, material)
-    peaks = concentration(cell, solved) if cell.corner_radius > 0 else None
+    notched = _with_usual_corners(infill, cell)
+    peaks = None
+    if notched.corner_radius > 0:
+        peaks = concentration(notched, solved if notched is cell else homogenise(notched, material))
     return CoreCell(
         in_line=infill.pattern.alike,
         stiffness=_uncoupled(solved.stiffness),
@@ -174,6 +180,22 @@ def _solve_plan(infill: Infill, cell: PlanCell, material: np.ndarray) -> CoreCel
         hot_spots=peaks.hot_spots() if peaks else None,
         plateau=prismatic_plateau(infill, cell),
     )
+
+
+def _with_usual_corners(infill: Infill, cell: PlanCell) -> PlanCell:
+    """Return the cell whose peaks are taken: with the corners that a bead makes by itself, where they fit.
+
+    Strength takes the share of the fillet away again, which is known for those corners only; without this a radius of
+    a few micrometres would break lines that a sharp corner does not.
+    """
+    usual = default_corner_radius(cell.bead_width)
+    if usual == cell.corner_radius:
+        return cell
+    try:
+        found = replace(infill, corner_radius=usual).cell()
+    except InputError:
+        return cell
+    return found if isinstance(found, PlanCell) else cell
 
 
 def _solve_layers(infill: Infill, cell: LayeredCell | StackedCell, nu: float) -> CoreCell:

@@ -68,3 +68,13 @@ def test_loose_lines_along_the_outline_need_faces_in_a_flat_beam():
     )
     assert rings.EI.best == pytest.approx(rows.EI.best, rel=1e-6)  # both run along the beam
     assert rings.breaking_force.best == pytest.approx(rows.breaking_force.best, rel=1e-6)
+
+
+@pytest.mark.parametrize("slug", ["square", "hexagonal"])
+def test_a_corner_of_a_few_micrometres_breaks_like_a_sharp_one(slug):
+    sharp, rounded, usual = (
+        made("on_edge", Core(slug, 0.3, corner_radius=radius)) for radius in (0.0, 0.002, None)
+    )
+    assert rounded.mode == sharp.mode == usual.mode
+    assert rounded.breaking_force.best == pytest.approx(sharp.breaking_force.best, rel=1e-3)
+    assert usual.breaking_force.best == pytest.approx(sharp.breaking_force.best, rel=0.02)
