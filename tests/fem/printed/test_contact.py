@@ -21,6 +21,7 @@ from fem.printed.contact import (
 )
 from fem.printed.core import core_cell
 from patterns.bead import Bead
+from patterns.infill import infill_of
 from patterns.outlines.layout import lay_out
 from patterns.setting import Core, Printing, Specimen
 
@@ -51,7 +52,7 @@ def test_crossing_lines_weld_flat_on_flat(angle):
     pitch = 0.5 / 0.4
     by_hand = crossed / (pitch**2 / math.sin(math.radians(angle)))
     core = Core("alternating", 0.4, angles_deg=(0.0, angle))
-    assert cell_contact(core, BEAD, 0.4, 1.0) == pytest.approx(by_hand, rel=1e-9)
+    assert cell_contact(infill_of(core, BEAD), 0.4, 1.0) == pytest.approx(by_hand, rel=1e-9)
     _, drawn = drawn_contact(upright(core, side=40.0), 1.0)
     assert drawn == pytest.approx(by_hand, rel=0.05)
 
@@ -59,7 +60,7 @@ def test_crossing_lines_weld_flat_on_flat(angle):
 def test_stacked_lines_of_one_direction_keep_their_grooves_at_any_distance():
     for fill in (0.3, 0.9, 1.0):
         core = Core("alternating", fill, angles_deg=(0.0, 0.0))
-        assert cell_contact(core, BEAD, fill, 1.0) == pytest.approx(fill * FLAT / 0.5)
+        assert cell_contact(infill_of(core, BEAD), fill, 1.0) == pytest.approx(fill * FLAT / 0.5)
 
 
 def test_flats_of_touching_lines_widen_by_the_volume_that_has_no_other_room():
@@ -76,8 +77,8 @@ def test_flats_of_touching_lines_widen_by_the_volume_that_has_no_other_room():
 
 def test_a_solid_crossing_core_is_welded_all_over_or_on_its_free_flats():
     core = Core("alternating", 1.0)
-    assert cell_contact(core, BEAD, 1.0, 1.0) == pytest.approx(1.0)
-    assert cell_contact(core, BEAD, 1.0, 0.0) == pytest.approx((FLAT / 0.5) ** 2)
+    assert cell_contact(infill_of(core, BEAD), 1.0, 1.0) == pytest.approx(1.0)
+    assert cell_contact(infill_of(core, BEAD), 1.0, 0.0) == pytest.approx((FLAT / 0.5) ** 2)
     _, closed = drawn_contact(upright(core), 1.0)
     _, free = drawn_contact(upright(core), 0.0)
     assert closed == pytest.approx(1.0, abs=0.02)
@@ -92,7 +93,7 @@ def test_square_lines_of_one_plan_weld_over_the_flats_they_cover():
 
 
 def test_gyroid_contact_is_smaller_than_its_flats():
-    assert 0 < cell_contact(Core("gyroid", 0.3), BEAD, 0.3, 1.0) < 0.3 * FLAT / 0.5
+    assert 0 < cell_contact(infill_of(Core("gyroid", 0.3), BEAD), 0.3, 1.0) < 0.3 * FLAT / 0.5
 
 
 def test_sides_of_neighbouring_walls_share_the_chord_of_their_round_ends():
@@ -121,7 +122,7 @@ def test_contact_of_a_layout(orientation):
         Printing(orientation, BEAD, walls=2),
         Core("alternating", 0.95),
     )
-    walls, core = zone_contacts(layout, core_cell(layout.core, BEAD, 0.33, None), CARD)
+    walls, core = zone_contacts(layout, core_cell(layout.infill, 0.33), CARD)
     assert walls.best == pytest.approx(FLAT / 0.5, rel=0.05)
     assert core.crossing
     assert core.shares[0] < core.shares[-1] == core.best
