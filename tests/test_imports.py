@@ -12,6 +12,7 @@ ROOT = Path(__file__).parent.parent
 # From the lowest to the highest: a room imports only from rooms before it, or from itself.
 FLOORS = [
     "patterns.errors",
+    "patterns.files",
     "patterns.remark",
     "patterns.bead",
     "patterns.setting",
