@@ -64,7 +64,7 @@ def test_wrong_usage_is_status_2_without_traceback(words, capsys):
             "fillbend estimate: t.toml is not known here (see fillbend estimate --help)",
         ),
         (["draw", "cels", "s.toml", "-o", "a.svg"], "fillbend draw: 'cels' is no what; did you mean cell?"),
-        (["reduce", "a.csv", "--test", "bending"], "known are three_point, cantilever, four_point"),
+        (["reduce", "a.csv", "--test", "bending"], "known are three_point, cantilever, four_point, tension"),
         (
             ["sweep", "s.toml", "-o", "s.csv", "--workers", "two"],
             "--workers takes a whole number in digits, not 'two' (see fillbend sweep --help)",
