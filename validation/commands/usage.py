@@ -75,5 +75,5 @@ def nearest(word: str, known: Iterable[str], tell_all: bool = True) -> str:
     ('; did you mean estimate?', '; known are estimate, plan')
     """
     words = list(known)
-    near = difflib.get_close_matches(word, words, 1, 0.5)
+    near = difflib.get_close_matches(word, words, 1, 0.6)
     return f"; did you mean {near[0]}?" if near else f"; known are {', '.join(words)}" if tell_all else ""
