@@ -14,6 +14,7 @@ FLOORS = [
     "patterns.errors",
     "patterns.files",
     "patterns.remark",
+    "patterns.files",
     "patterns.bead",
     "patterns.setting",
     "patterns.cells",

@@ -4,15 +4,15 @@ import csv
 import difflib
 import hashlib
 import io
-import math
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
 from patterns.errors import DataError
-from patterns.files import LONGEST_LINE, UnreadableFileError, read_regular
 from validation.measured.file_kinds import no_table
-from validation.measured.manifest_columns import ManifestColumn, column_of, known_columns
+from validation.measured.manifest_columns import LARGEST, ManifestColumn, column_of, known_columns
+from validation.measured.manifest_text import delimiter_of, file_bytes, filled_rows, holds_data, table_text
+from validation.rig.numbers import parse_number
 from validation.text.mode_words import codes_told, parse_failure
 
 YES, NO = ("", "1", "yes", "true", "y"), ("0", "no", "false", "n")
@@ -135,20 +135,20 @@ def survey(path: Path, keys: Sequence[str] = ()) -> tuple[Manifest, list[str]]:
 
     Rows with a problem are left out; with a problem in the header no row is read.
     """
-    raw = _bytes(path)
+    raw = file_bytes(path)
     if what := no_table(raw, path.suffix):
         raise DataError(f"{path}: {what}; a table of broken beams is wanted here (CSV, one row per beam)")
-    text = _text(raw, path)
-    delimiter = _delimiter(text)
+    text = table_text(raw, path)
+    delimiter = delimiter_of(text)
     rows = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter)
-    header = [name.strip() for name in next((row for row in rows if _holds_data(row)), [])]
+    header = [name.strip() for name in next((row for row in rows if holds_data(row)), [])]
     problems: list[str] = []
     remarks: list[str] = []
     columns = _columns(header, keys, f"{path}:{max(rows.line_num, 1)}", problems, remarks)
     found: list[ManifestRow] = []
     if not problems:
         reader = _RowReader(path, columns, delimiter != ",", problems)
-        for cells, line in _rows(rows, len(header), path, problems):
+        for cells, line in filled_rows(rows, len(header), path, problems):
             run = reader.read(dict(zip(header, cells, strict=False)), line)
             found += [run] if run else []
         remarks += _own_modes(reader.own_modes, path)
@@ -163,52 +163,6 @@ def survey(path: Path, keys: Sequence[str] = ()) -> tuple[Manifest, list[str]]:
         path, hashlib.sha256(raw).hexdigest(), taken, tuple(tested), tuple(planned), tuple(remarks)
     )
     return manifest, problems
-
-
-def _bytes(path: Path) -> bytes:
-    """Return the file's bytes."""
-    try:
-        return read_regular(path)
-    except UnreadableFileError as error:
-        raise DataError(f"{path}: {error}") from None
-
-
-def _text(raw: bytes, path: Path) -> str:
-    """Return the text of UTF-8, or of UTF-16 that says so at its start."""
-    try:
-        text = raw.decode("utf-16" if raw[:2] in (b"\xff\xfe", b"\xfe\xff") else "utf-8-sig")
-    except UnicodeDecodeError as error:
-        raise DataError(f"{path}: not UTF-8 text (byte {error.start}); save it as UTF-8 CSV") from None
-    if max(map(len, text.splitlines()), default=0) > LONGEST_LINE:
-        raise DataError(f"{path}: has a line of more than {LONGEST_LINE} characters; it is no table of beams")
-    return text
-
-
-def _delimiter(text: str) -> str:
-    """Return what separates the names in the first line that is no comment."""
-    first = next(
-        (line for line in text.splitlines() if line.strip() and not line.lstrip().startswith("#")), ""
-    )
-    return max(",;\t", key=first.count)
-
-
-def _holds_data(row: list[str]) -> bool:
-    """Return whether a line is neither blank nor a comment."""
-    return any(cell.strip() for cell in row) and not row[0].lstrip().startswith("#")
-
-
-def _rows(
-    rows: Iterable[list[str]], width: int, path: Path, problems: list[str]
-) -> Iterator[tuple[list[str], int]]:
-    """Yield the cells of each row with its line; rows of another length are problems."""
-    for row in rows:
-        line = rows.line_num  # type: ignore[attr-defined]
-        if not _holds_data(row):
-            continue
-        if len(row) < width or any(cell.strip() for cell in row[width:]):
-            problems.append(f"{path}:{line}: {len(row)} cells under {width} columns")
-            continue
-        yield [cell.strip() for cell in row], line
 
 
 def _columns(
@@ -255,7 +209,7 @@ class _RowReader:
         for name, column in self.columns.items():
             cell = cells.get(name, "")
             if column.kind == "number":
-                entries[column.target] = self._number(cell, column.factor, f"{where}: {name}")
+                entries[column.target] = self._number(cell, column, f"{where}: {name}")
             elif column.kind == "key":
                 keys[column.target] = cell
             else:
@@ -267,22 +221,31 @@ class _RowReader:
         self._file(str(entries.get("file", "")), where)
         return ManifestRow(line, keys, **entries) if len(self.problems) == before else None  # type: ignore[arg-type]
 
-    def _number(self, cell: str, factor: float, where: str) -> float | None:
+    def _number(self, cell: str, column: ManifestColumn, where: str) -> float | None:
         """Return a positive number in our units."""
         if not cell:
             return None
-        try:
-            value = float(cell.replace(",", ".") if self.decimal_comma else cell)
-        except ValueError:
+        comma = self.decimal_comma and "," in cell
+        found = parse_number(cell, "," if comma else ".")
+        if found is None and _is_float(cell):
+            self.problems.append(f"{where}: {cell} must be positive and of a printed beam's size")
+            return None
+        if found is None or found.grouped:
             hint = (
                 "; write a decimal point" if cell.replace(",", ".", 1).replace(".", "", 1).isdigit() else ""
             )
             self.problems.append(f"{where}: '{cell}' is not a number{hint}")
             return None
-        if not math.isfinite(value) or value <= 0:
+        value, largest = found.value * column.factor, LARGEST[column.target]
+        if value <= 0:
             self.problems.append(f"{where}: {cell} must be positive")
             return None
-        return value * factor
+        if value > largest:
+            self.problems.append(
+                f"{where}: {cell} is beyond any printed beam (at most {largest:g} in N, mm or g)"
+            )
+            return None
+        return value
 
     def _mode(self, text: str, line: int) -> str:
         """Return the failure codes, or the text as it is where it holds none."""
@@ -309,6 +272,15 @@ class _RowReader:
         """Check that the rig file is there."""
         if name and not (self.path.parent / name).is_file():
             self.problems.append(f"{where}: file '{name}' is not beside the table")
+
+
+def _is_float(cell: str) -> bool:
+    """Say whether a cell is what programs write for no number, or one beyond all sizes."""
+    try:
+        float(cell)
+    except ValueError:
+        return False
+    return True
 
 
 def _own_modes(modes: dict[str, list[int]], path: Path) -> list[str]:

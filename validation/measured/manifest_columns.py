@@ -4,10 +4,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
+from validation.rig.units import UNITS
 from validation.study.study_tables import RECORDED
 
-LENGTHS = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": 25.4}
-FORCES = {"N": 1.0, "kN": 1000.0, "kgf": 9.80665, "lbf": 4.4482216152605}
+LENGTHS = {symbol: UNITS[symbol].factor for symbol in ("mm", "cm", "m", "in")}
+FORCES = {symbol: UNITS[symbol].factor for symbol in ("N", "kN", "kgf", "lbf")}
 # unit at the end of the name to factor; units are N, N/mm, g and mm inside
 QUANTITIES = {
     "breaking_force": FORCES,
@@ -19,6 +20,9 @@ QUANTITIES = {
     "span": LENGTHS,
     "load_span": LENGTHS,
 }
+# beyond any printed beam, in N, N/mm, g and mm
+LARGEST = {"breaking_force": 1e7, "stiffness": 1e9, "mass": 1e6}
+LARGEST |= dict.fromkeys(("width", "depth", "lever", "span", "load_span"), 5000.0)
 TEXTS = (
     "series", "setting_id", "specimen", "build", "replicate", "test_order", "role", "file", "run", "mode", "valid",
     "exclude_reason", "note",

@@ -65,21 +65,7 @@ def find_caption(
     ]
     units = {line: _unit_row(cells) for line, cells in rows}
     named = [(line, cells) for line, cells in rows if units[line] is None]
-    best: Caption | None = None
-    for k, (line, cells) in enumerate(named):
-        above = named[k - 1] if k and named[k - 1][0] >= line - 2 else None
-        found: list[Caption | None] = [
-            _caption(line, cells, _filled(above[1]) if above else None, units, describe)
-        ]
-        if above is not None and not any(caption is not None and _has_force(caption) for caption in found):
-            joined = [f"{upper} {lower}".strip() for upper, lower in zip(above[1], cells, strict=True)]
-            found.append(_caption(line, joined, None, units, describe))
-        below = [(at, text) for at, text in texts if line < at <= line + 2]
-        found += [_over_labels(at, cells, text, dialect, units, describe) for at, text in below]
-        for caption in found:
-            # Of equals the lowest row of names counts.
-            if caption is not None and (best is None or _rank(caption) >= _rank(best)):
-                best = caption
+    best = _best_caption(named, texts, dialect, units, describe)
     if best is None or not (
         _has_force(best) or any(_QUANTITY.search(column.name) for column in best.columns)
     ):
@@ -98,6 +84,32 @@ def find_caption(
     if len(full) > 1 and all(full) and any(_QUANTITY.search(name) or unit_in_name(name)[1] for name in full):
         return Caption(best.line, best.columns, foreign=True)
     return best if _worth(best) else None
+
+
+def _best_caption(
+    named: Sequence[tuple[int, list[str]]],
+    texts: Sequence[tuple[int, str]],
+    dialect: Dialect,
+    units: dict[int, list[Unit | None] | None],
+    describe: Describe,
+) -> Caption | None:
+    """Return the best caption that the rows of names make alone, over labels, or joined with the row above."""
+    best: Caption | None = None
+    for k, (line, cells) in enumerate(named):
+        above = named[k - 1] if k and named[k - 1][0] >= line - 2 else None
+        found: list[Caption | None] = [
+            _caption(line, cells, _filled(above[1]) if above else None, units, describe)
+        ]
+        if above is not None and not any(caption is not None and _has_force(caption) for caption in found):
+            joined = [f"{upper} {lower}".strip() for upper, lower in zip(above[1], cells, strict=True)]
+            found.append(_caption(line, joined, None, units, describe))
+        below = [(at, text) for at, text in texts if line < at <= line + 2]
+        found += [_over_labels(at, cells, text, dialect, units, describe) for at, text in below]
+        for caption in found:
+            # Of equals the lowest row of names counts.
+            if caption is not None and (best is None or _rank(caption) >= _rank(best)):
+                best = caption
+    return best
 
 
 def _misses(best: Caption, texts: Sequence[tuple[int, str]], width: int, dialect: Dialect) -> bool:

@@ -1,9 +1,8 @@
 """Steps and kinks in a series: whether, where, how large and how sure.
 
-A smooth trend (a parabola unless told otherwise, scatter in proportion to it) is compared with the same trend
-plus one step between neighbouring settings, or plus one kink, at every place. The best of all places is
-judged against the best of all places in simulated series without any, of the same design, so that searching
-does not raise the false alarms.
+A smooth trend (a parabola unless told otherwise, scatter in proportion to it) is compared with the same trend plus one
+step between neighbouring settings, or one kink, at every place. The best of all places is judged against the best of
+all places in simulated series without any, of the same design, so that searching raises no false alarms.
 """
 
 import math

@@ -6,7 +6,8 @@ import numpy as np
 import pytest
 
 from patterns.errors import DataError
-from tests.validation.rig.layouts import Layout, Specimen, draw
+from tests.validation.rig.dress import Specimen
+from tests.validation.rig.layouts import Layout, draw
 from validation.rig.read import read_file
 from validation.rig.record import RawRun
 
