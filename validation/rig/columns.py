@@ -93,7 +93,10 @@ def describe_column(index: int, name: str, unit: Unit | None = None, group: str 
     bare, named = unit_in_name(name)
     unit = named or unit
     folded = fold(bare)
-    words = [re.sub(r"\d+$", "", word) or word for word in folded.split()]
+    # P1, P2 number specimens (probe, probeta, próbka) rather than forces.
+    words = [
+        word if re.fullmatch(r"p\d+", word) else re.sub(r"\d+$", "", word) or word for word in folded.split()
+    ]
     column = Column(index, name.strip(), None, unit, 0, group)
     other = unit is not None and unit.dimension == OTHER and unit.symbol not in {"-", "1"}
     if other or any(word in _NOT or word.endswith(("max", "min")) for word in words):

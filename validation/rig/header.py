@@ -232,6 +232,9 @@ def cut_names(text: str, width: int, dialect: Dialect) -> list[str] | None:
     cut_short = text.endswith(dialect.delimiter) or (len(own) > 1 and _unit_row(own) is not None)
     if len(own) < width and dialect.delimiter != " " and cut_short:
         return own + [""] * (width - len(own))
+    if len(own) > 1 and dialect.delimiter != " ":
+        # Cut by its own sign the line has other cells: cut by another it would be names by chance.
+        return None
     ways = [split_row(text, mark) for mark in NAMES if mark not in (dialect.delimiter, " ")]
     ways += [re.split(r"\t+|\s{2,}", text.strip()), re.findall(r"[^()\[\]]*[(\[][^()\[\]]*[)\]]", text)]
     ways.append(_by_known_words(text))

@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 
 from patterns.errors import DataError
-from tests.validation.rig.torture_files import FOLDER, INDEX, write
+from tests.validation.rig.torture_arrangements import FOLDER, INDEX, write
 from validation.rig.reduce import reduce_file
 
 EXPECTED: dict[str, dict[str, Any]] = json.loads(INDEX.read_text(encoding="utf-8"))

@@ -1,7 +1,8 @@
 """Make the torture folder: small synthetic rig files, each with one trouble and a truth known before it is read.
 
-Run ``python -m tests.validation.rig.torture_files`` from the checkout to write the folder anew; a test compares the
-bytes, so that file and truth cannot drift apart. All data are invented.
+Run ``python -m tests.validation.rig.torture_arrangements`` from the checkout to write the folder anew, the files of
+several runs that stand there too; a test compares the bytes, so that file and truth cannot drift apart. All data are
+invented.
 """
 
 import json
@@ -754,7 +755,3 @@ def write(folder: Path) -> None:
     )
     # Line ends, NUL bytes and marks are the point of these files: git leaves them alone.
     (folder / ".gitattributes").write_text("* -text\n")
-
-
-if __name__ == "__main__":
-    write(FOLDER)
