@@ -307,3 +307,35 @@ def test_three_rows_of_one_sense_are_not_told_as_both_ways(tmp_path):
     table.write_text("Travel (mm),Force (N)\n0,0\n1,30\n2,60\n")
     (run,) = reduce_file(table)
     assert "force_both_ways" not in [doubt.flag for doubt in run.warnings]
+
+
+def test_width_and_depth_without_a_shape_are_taken_as_a_rectangle_and_told(capsys):
+    sizes = ["--test", "three_point", "--span-mm", "64", "--width-mm", "10", "--depth-mm", "4"]
+    _, data, err = told(capsys, PLAIN, *sizes)
+    assert data["runs"][0]["apparent_strength_mpa"] == pytest.approx(1.5 * PEAK * 64 / 160, rel=1e-3)
+    assert "without --shape: taken as a rectangle" in err
+    _, data, err = told(capsys, PLAIN, *sizes[:-2])
+    assert data["runs"][0]["apparent_strength_mpa"] is None
+    assert "no apparent stress or modulus without --depth-mm" in err
+
+
+def test_a_blank_run_is_taken_off(tmp_path, capsys):
+    # A rig of 1e-3 mm/N, straight: springs in series.
+    blank = tmp_path / "blank.csv"
+    rows = "".join(f"{1e-3 * f:.5f},{f:.2f}\n" for f in np.linspace(0, 250, 400))
+    blank.write_text("Travel (mm),Load (N)\n" + rows, encoding="utf-8")
+    status, data, _ = told(capsys, PLAIN, "--blank", str(blank))
+    assert status == 0
+    assert data["runs"][0]["slope_N_per_mm"] == pytest.approx(1 / (1 / SLOPE - 1e-3), rel=2e-3)
+    assert "crosshead_without_compliance" not in data["runs"][0]["quality"]
+    assert cli.main(["reduce", PLAIN, "--blank", str(blank), "--compliance-mm-per-N", "0.001"]) == 2
+    assert "keep one" in capsys.readouterr().err
+    assert cli.main(["reduce", PLAIN, "--blank", str(tmp_path / "none.csv")]) == 3
+
+
+def test_a_refusal_shows_an_example_of_the_file_itself(tmp_path, capsys):
+    path = tmp_path / "one.csv"
+    path.write_text("".join(f"{k * 1.5:.2f}\n" for k in range(40)), encoding="utf-8")
+    assert "[columns] force = 1 and" in told(capsys, str(path))[2]
+    path.write_text("Stress (MPa),Strain (%)\n" + "1.5,0.1\n" * 40, encoding="utf-8")
+    assert '[columns] force = "Stress (MPa)"' in told(capsys, str(path))[2]
