@@ -85,7 +85,7 @@ def _name_breaks(ax: Any, found: Estimate) -> None:
     for number, (place, names) in enumerate(places.items()):
         x, y = float(found.curve.curvature[place]) * 1e3, float(found.curve.moment[place]) / 1e3
         ax.annotate(
-            "\n".join(names) + " break" + ("s" if len(names) == 1 else ""), (x, y), (-10, 0.5 - 0.24 * number),
+            "\n".join(names) + " break" + ("s" if len(names) == 1 else ""), (x, y), (-10, 0.4 - 0.2 * number),
             textcoords=("offset points", "axes fraction"), ha="right", va="top", fontsize=7,
             arrowprops={"arrowstyle": "-", "color": INK, "linewidth": 0.6},
         )  # fmt: skip

@@ -9,6 +9,7 @@ from fem.beam.response import Response
 from fem.material.bands import Band
 from fem.material.stiffness import isotropic
 from fem.strength.failure import MODES, Criterion
+from fem.strength.webs import Web
 from patterns.outlines.layout import lay_out
 from patterns.paths.deposit import deposit
 from patterns.remark import Remark
@@ -68,7 +69,9 @@ def invented_estimate(setting):
         modes=forces,
         criteria=response.criteria,
         joint=None,
-        plastic=None,
+        first_damage=band(0.8 * force),
+        damaged="wall, along the bead",
+        curve=None,
         mass=band(mass, 0.02),
         print_time=band(4 * math.sqrt(mass), 0.3),
         set_fill=fill,
@@ -89,14 +92,18 @@ def invented_estimate(setting):
 
 
 def invented_response(setting, forces):
-    """Stand-in for a response: modes with given forces in N, a plain strength of 1 MPa each."""
+    """Stand-in for a response: modes with given forces in N, a plain strength of 1 MPa each; core shear by a web."""
     criteria = tuple(
         Criterion(mode, f"part that fails by {mode}", 1 / force, (1.5, -4.0), "unit_mpa", "a rule of thumb")
         for mode, force in forces.items()
+        if mode != "core_shear"
     )
-    return Response(
-        setting.test, setting.specimen.depth, setting.specimen.depth, {"unit_mpa": 1.0}, {}, {}, criteria
-    )
+    webs = ()
+    if "core_shear" in forces:
+        area = forces["core_shear"] * setting.test.shear_per_force  # at 1 MPa
+        webs = (Web("core", 1.0, area, 1.0, 0.0, 1.0, 1.0, 1.0, brittle=False),)
+    depth, values = setting.specimen.depth, {"unit_mpa": 1.0, "shear_mpa": 1.0}
+    return Response(setting.test, depth, depth, values, {}, {}, criteria, webs=webs)
 
 
 def invented_study(path, **changes):
