@@ -132,7 +132,6 @@ def test_full_tables_show_parameters_left_out_settings_bands_and_cautions(study,
     for words in (
         "prior (95 %)",
         "left at prior",
-        "Told only together: weld_tension_mpa, notch_sensitivity",
         "Every setting left out in turn",
         "Every build left out in turn",
         "lower bound N",
