@@ -1,4 +1,4 @@
-"""Write one offline page with estimates, measurements, figures, method, cautions and provenance."""
+"""Write one offline page: the verdict, a large figure, an explorer with a load box, tables, method, provenance."""
 
 import argparse
 from pathlib import Path
@@ -25,9 +25,9 @@ def run(args: argparse.Namespace) -> int:
 
     from validation.measured.measured import read_specimens
     from validation.measured.reconcile import mean_error
-    from validation.report.evidence import evidence
     from validation.report.explanation import explanation
     from validation.report.page import build_page
+    from validation.report.tuned import tune
     from validation.results.beside import Results
     from validation.study.estimates import estimate_all
     from validation.study.study import load
@@ -40,10 +40,9 @@ def run(args: argparse.Namespace) -> int:
     study = load(args.study)
     measured = read_specimens(study) if study.table.measured else None
     results = Results.of(study, estimate_all(study, args.quiet), measured)
-    steps = explanation(results.rows, study.table.rig.capacity_N) if measured else None
-    beams = evidence(results) if measured else None
-    extra = tuple(section for section in (beams, steps) if section)
-    write_atomically(args.output, build_page(study, results, measured, started, extra))
+    steps = explanation(results.rows, study.table.rig.capacity_N) if measured else ((), None)
+    page = build_page(study, results, measured, started, tune(study, results.rows), steps)
+    write_atomically(args.output, page)
     remark(f"wrote {args.output}", args.quiet)
     error = mean_error(results.rows, lambda row: row.force_ratio)
     if args.check is not None and (error is None or error > args.check):

@@ -2,10 +2,12 @@
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import ClassVar
 
 from fem.material.bands import Band
+from validation.design.choice_answer import bound_words
+from validation.statistics import Interval
 from validation.text.numbers import significant
 
 
@@ -59,10 +61,14 @@ class Table:
 
 @dataclass(frozen=True)
 class Figure:
-    """An inline SVG element, which is trusted and not escaped, with its caption."""
+    """An inline SVG element, which is trusted and not escaped, with its caption.
+
+    ``narrow`` is the same picture for a screen as wide as a hand, "" where the first one does for all.
+    """
 
     svg: str
     caption: str
+    narrow: str = ""
     kind: ClassVar[str] = "figure"
 
     @property
@@ -87,11 +93,12 @@ Block = Text | Bullets | Table | Figure | Download
 
 @dataclass(frozen=True)
 class PageSection:
-    """A section of the page; ``slug`` is its anchor (letters and hyphens)."""
+    """A section of the page; ``slug`` is its anchor (letters and hyphens); a folded one opens at a touch."""
 
     slug: str
     title: str
     blocks: Sequence[Block]
+    folded: bool = False
 
 
 def word(text: str) -> TableCell:
@@ -104,6 +111,34 @@ def number(value: float | None, digits: int = 3) -> TableCell:
     if value is None:
         return TableCell(None, "–")
     return TableCell(value, str(value) if isinstance(value, int) else significant(value, digits))
+
+
+def bound(value: float | None) -> TableCell:
+    """Return a cell with a lower bound, rounded down."""
+    return TableCell(value, "–" if value is None else bound_words(value))
+
+
+def told(value: Interval | None, at: float | None = None) -> TableCell:
+    """Return a cell with an interval's best value (or ``at``) and, smaller, its ends."""
+    if value is None:
+        return TableCell(None, "–")
+    best = value.best if at is None else at
+    return TableCell(best, significant(best), f"{significant(value.low)}–{significant(value.high)}")
+
+
+def without_empty(table: Table) -> Table:
+    """Return a table without the columns in which no row has a value."""
+    kept = [
+        k
+        for k in range(len(table.columns))
+        if k == 0 or any(row[k].value not in (None, "") for row in table.rows)
+    ]
+    return replace(
+        table,
+        columns=[table.columns[k] for k in kept],
+        rows=[[row[k] for k in kept] for row in table.rows],
+        words=[kept.index(k) for k in table.words if k in kept],
+    )
 
 
 def fraction(value: float | None) -> TableCell:

@@ -35,12 +35,6 @@ LOOKS: Mapping[str, dict[str, Any]] = {
 }
 
 
-def section_svg(layout: Layout, name: str, load_angle_deg: float = 0.0) -> str:
-    """Return the picture of a printed section as an inline ``<svg>`` element with ids that start with ``name``."""
-    with section_picture(layout, load_angle_deg) as picture:
-        return picture.svg(name)
-
-
 @contextmanager
 def section_picture(layout: Layout, load_angle_deg: float = 0.0) -> Iterator[Picture]:
     """Yield the picture of a printed section.
@@ -131,18 +125,24 @@ def patch(shapes: Iterable[Polygon], **look: Any) -> Any:
     return PathPatch(Path.make_compound_path(*rings), **look)
 
 
-def _load_mark(ax: Any, layout: Layout, angle_deg: float, size: float) -> None:
-    """Draw the load's arrow from outside onto the outline, along z turned by the angle about the beam."""
+def load_place(layout: Layout, angle_deg: float) -> tuple[np.ndarray, np.ndarray]:
+    """Return where the load meets the outline, (y, z) in mm, and the direction from there outwards."""
     turn = np.deg2rad(angle_deg)
     away = np.array([-np.sin(turn), np.cos(turn)])
+    y0, z0, y1, z1 = layout.outline.bounds
     centre = shapely.get_coordinates(layout.outline.centroid)[0]
-    ray = shapely.LineString([centre, centre + 3 * size * away])
+    ray = shapely.LineString([centre, centre + 3 * max(y1 - y0, z1 - z0) * away])
     met = shapely.get_coordinates(ray.intersection(layout.outline))
     if not len(met):  # between the legs of an open profile: take its outermost place
         corners = shapely.get_coordinates(layout.outline)
         reach = corners @ away
         met = corners[reach > reach.max() - 1e-6].mean(axis=0)[None]
-    touch = met[np.argmax(met @ away)]
+    return met[np.argmax(met @ away)], away
+
+
+def _load_mark(ax: Any, layout: Layout, angle_deg: float, size: float) -> None:
+    """Draw the load's arrow from outside onto the outline, along z turned by the angle about the beam."""
+    touch, away = load_place(layout, angle_deg)
     ax.annotate(
         "load",
         xy=touch,

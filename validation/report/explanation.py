@@ -18,12 +18,12 @@ from validation.measured.reconcile import Row
 from validation.report.content import Block, Bullets, PageSection, Table, Text, number, word
 
 
-def explanation(rows: Sequence[Row], capacity: float | None) -> PageSection | None:
-    """Return what the series show, None where no series is long enough to tell a step from a trend."""
+def explanation(rows: Sequence[Row], capacity: float | None) -> tuple[Sequence[str], PageSection | None]:
+    """Return what the series show, in a line each and as a section; nothing where none is long enough."""
     try:
         found = explain(rows, capacity)
     except DataError:
-        return None
+        return (), None
     blocks: list[Block] = []
     for item in found:
         blocks += [Text(verdict(item)), Text(heading(item)), Bullets(findings(item))]
@@ -34,7 +34,8 @@ def explanation(rows: Sequence[Row], capacity: float | None) -> PageSection | No
             blocks.append(Table(IMPLIED[0].upper() + IMPLIED[1:], ("setting", "MPa"), implied))
         if told := remarks(item):
             blocks.append(Bullets(told))
-    return PageSection("explanation", "Steps and their causes", blocks)
+    lines = [verdict(item).replace("Verdict", "Is there a jump", 1).replace(":", "?", 1) for item in found]
+    return lines, PageSection("explanation", "Steps and their causes", blocks, folded=True)
 
 
 def _jump(jump: Jump) -> list[Block]:

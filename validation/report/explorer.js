@@ -1,14 +1,17 @@
 // The explorer: choices over computed settings only. Nothing is interpolated and nothing is fetched.
 
 function startExplorer() {
-  const source = document.getElementById("explorer-data");
-  if (!source) return;
-  const data = JSON.parse(source.textContent);
+  const data = JSON.parse(document.getElementById("explorer-data").textContent);
   const byPlace = new Map(data.settings.map((setting) => [setting.at.join(), setting]));
-  const place = data.settings[0].at.slice();
+  const place = data.settings[data.start].at.slice();
   const room = document.getElementById("explorer-controls");
-  const show = () => showSetting(data, byPlace.get(place.join()));
+  const show = () => {
+    const setting = byPlace.get(place.join());
+    showSetting(data, setting);
+    showLoad(data, setting);
+  };
   data.controls.forEach((control, number) => room.append(makeControl(control, number, place, show)));
+  for (const id of ["load-N", "load-mm"]) document.getElementById(id).addEventListener("input", show);
   document.getElementById("explorer-body").hidden = false;
   show();
 }
@@ -47,58 +50,104 @@ function makeControl(control, number, place, show) {
     show();
   });
   tell();
-  const scale = html("span", { class: "scale", "aria-hidden": "true" }, [control.texts.join("  ·  ")]);
-  return html("div", { class: "control" }, [label, value, slider, scale]);
+  const marks = control.texts.map((text) => html("span", {}, [text]));
+  return html("div", { class: "control" }, [label, value, slider, html("span", { class: "scale", "aria-hidden": "true" }, marks)]);
 }
 
 function showSetting(data, setting) {
-  const result = document.getElementById("explorer-result");
-  const numbers = document.getElementById("explorer-numbers");
-  const facts = document.getElementById("explorer-facts");
-  const picture = document.getElementById("explorer-picture");
-  const view = document.getElementById("explorer-view");
+  const parts = ["result", "numbers", "facts", "picture", "view"].map((name) => document.getElementById(`explorer-${name}`));
+  const [result, numbers, facts, picture, view] = parts;
   if (!setting) {
+    for (const part of parts) part.replaceChildren();
     result.textContent = "This combination was not computed.";
-    for (const part of [numbers, facts, picture, view]) part.replaceChildren();
     return;
   }
   const told = data.quantities.map(({ name, label, unit }) => {
-    const [best, range] = setting.texts[name];
-    return setting.bands[name] ? `${label} ${best} ${unit} (${range})` : `${label} not evaluated`;
+    const { measuredText, tunedText, estimateText, beams, tuned, estimate } = setting.numbers[name];
+    if (beams.length) return `${label} ${measuredText[0]} ${unit} measured (${measuredText[1]})`;
+    if (tuned) return `${label} ${tunedText[0]} ${unit} tuned (${tunedText[1]})`;
+    return estimate ? `${label} ${estimateText[0]} ${unit} estimated (${estimateText[1]})` : `${label} not evaluated`;
   });
-  result.textContent = `${setting.label}: ${told.join("; ")}; ${setting.facts[0].join(" ")}.`;
-  numbers.replaceChildren(...data.quantities.map((quantity) => numberRow(data, setting, quantity)));
+  result.textContent = `${setting.label}: ${told.join("; ")}; ${setting.facts[0].join(": ")}.`;
+  numbers.replaceChildren(...data.quantities.map((quantity) => numberRow(setting, data, quantity)));
   facts.replaceChildren(...setting.facts.flatMap(([name, text]) => [html("dt", {}, [name]), html("dd", {}, [text])]));
   picture.setAttribute("aria-label", `Section of ${setting.label}`);
-  view.textContent = `${drawSection(picture, setting.section, data)} Drawn from the parameters; gaps too narrow for a bead are left out.`;
+  view.textContent = `${setting.label}. ${drawSection(picture, setting.section, data)}`;
 }
 
-function numberRow(data, setting, { name, label, unit }) {
-  const [best, range] = setting.texts[name];
+function numberRow(setting, data, { name, label, unit, top }) {
+  const own = setting.numbers[name];
+  const cell = (kind, [best, range]) => html("td", { class: kind }, [
+    html("span", { class: "best" }, [best]), " ", html("span", { class: "range" }, [range]),
+  ]);
   return html("tr", { "data-quantity": name }, [
-    html("th", { scope: "row" }, [label]),
-    html("td", { class: "best" }, [best]),
-    html("td", { class: "unit" }, [unit]),
-    html("td", { class: "range" }, [range]),
-    html("td", { class: "strip" }, [strip(data, setting, name)]),
+    html("th", { scope: "row" }, [`${label} `, html("span", { class: "unit" }, [unit])]),
+    cell("measured", own.measuredText),
+    cell("tuned", own.tunedText),
+    cell("estimate", own.estimateText),
+    html("td", { class: "strip" }, [strip(data, own, name, top)]),
   ]);
 }
 
-// Where this setting lies among all: ticks are best values, the bar is the band, the dot its best value.
-function strip(data, setting, name) {
-  const known = data.settings.map((one) => one.bands[name]).filter((band) => band);
-  const drawing = svgElement("svg", { viewBox: "0 0 204 18", "aria-hidden": "true" });
-  if (!known.length) return drawing;
-  const top = Math.max(...known.map((band) => band[2]));
-  const at = (value) => short(2 + (200 * value) / top);
-  drawing.append(svgElement("line", { x1: 2, y1: 15, x2: 202, y2: 15, class: "axis" }));
-  for (const band of known) drawing.append(svgElement("line", { x1: at(band[1]), y1: 11, x2: at(band[1]), y2: 15, class: "tick" }));
-  const own = setting.bands[name];
-  if (own) {
-    drawing.append(
-      svgElement("line", { x1: at(own[0]), y1: 6, x2: at(own[2]), y2: 6, class: "band" }),
-      svgElement("circle", { cx: at(own[1]), cy: 6, r: 4, class: "dot" }),
-    );
+// Where this setting lies among all, on a scale from zero: ticks below are all settings, the thin bar is the untuned
+// estimate, the thick one the tuned mean, rings are beams.
+function strip(data, own, name, top) {
+  const drawing = svgElement("svg", { viewBox: "0 0 220 34", "aria-hidden": "true" });
+  const at = (value) => short(4 + (212 * value) / top);
+  const line = (from, to, y, kind) => svgElement("line", { x1: at(from), y1: y, x2: at(to), y2: y, class: kind });
+  const text = (x, anchor, words) => svgElement("text", { x, y: 32, "text-anchor": anchor }, [words]);
+  drawing.append(line(0, top, 20, "axis"), text(2, "start", "0"), text(110, "middle", short(top / 2)), text(218, "end", short(top)));
+  for (const one of data.settings) {
+    const { tuned, estimate } = one.numbers[name];
+    const best = tuned ?? estimate;
+    if (best) drawing.append(svgElement("line", { x1: at(best[1]), y1: 16, x2: at(best[1]), y2: 20, class: "tick" }));
   }
+  if (own.estimate) drawing.append(line(own.estimate[0], own.estimate[2], 12, "estimate-band"));
+  if (own.tuned) drawing.append(line(own.tuned[0], own.tuned[2], 7, "tuned-band"));
+  const best = own.tuned ?? own.estimate;
+  if (best) drawing.append(svgElement("circle", { cx: at(best[1]), cy: own.tuned ? 7 : 12, r: 3, class: "dot" }));
+  for (const value of own.beams) drawing.append(svgElement("circle", { cx: at(value), cy: 7, r: 2.6, class: "ring" }));
   return drawing;
+}
+
+// ---- the load box: the same bounds and the same comparison as the command `choose` --------------------------------
+
+function margin({ force, stiffness }, load, deflection) {
+  const strong = (force ?? 0) / load;
+  const stiff = deflection ? stiffness / (load / deflection) : Infinity;
+  return { share: Math.min(strong, stiff), limit: strong <= stiff ? "force" : "stiffness" };
+}
+
+const entered = (id) => {
+  const value = Number(document.getElementById(id).value.replace(",", "."));
+  return Number.isFinite(value) && value > 0 ? value : null;
+};
+
+function showLoad(data, setting) {
+  const answer = document.getElementById("load-answer");
+  const others = document.getElementById("load-others");
+  const [load, deflection] = [entered("load-N"), entered("load-mm")];
+  answer.removeAttribute("data-meets");
+  others.textContent = "";
+  if (!load) {
+    answer.textContent = "Type a load to see which settings carry it.";
+    return;
+  }
+  const asked = `${load} N${deflection ? ` within ${deflection} mm` : ""}`;
+  if (setting) {
+    const { share, limit } = margin(setting.bounds, load, deflection);
+    const bounds = setting.bounds;
+    const reached = deflection ? `${bounds.forceText} and ${bounds.stiffnessText}` : bounds.forceText;
+    answer.dataset.meets = share >= 1 ? "yes" : "no";
+    answer.textContent = bounds.force === null
+      ? `Cannot tell whether ${setting.label} carries ${asked}: no failure mode could be evaluated.`
+      : `${share >= 1 ? "Yes" : "No"}: ${setting.label} ${share >= 1 ? "carries" : "does not carry"} ${asked}`
+        + `${share >= 1 ? "" : `, limited by its ${limit}`}. With ${data.confidence} confidence ${data.share} reach ${reached}.`;
+  }
+  const able = data.settings
+    .filter(({ bounds }) => margin(bounds, load, deflection).share >= 1)
+    .sort((one, other) => one.bounds.mass - other.bounds.mass);
+  others.textContent = able.length
+    ? `${able.length} of ${data.settings.length} settings carry it; the lightest is ${able[0].label} (${able[0].bounds.massText}).`
+    : `None of the ${data.settings.length} settings carries it.`;
 }

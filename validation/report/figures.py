@@ -5,7 +5,9 @@ from dataclasses import dataclass
 from typing import Any
 
 from patterns.errors import InputError
+from validation.design.choose import JudgedSetting
 from validation.report.style import Picture
+from validation.report.tuned import tuned_columns
 from validation.results.beside import Results
 
 
@@ -32,9 +34,12 @@ class Data:
     number: int | None = None
 
     @classmethod
-    def of(cls, results: Results, invented: bool = False) -> "Data":
-        """Return the rows of results together with them."""
-        return cls(results.to_rows(), results.beam_rows(), invented, results)
+    def of(cls, results: Results, invented: bool = False, judged: Sequence[JudgedSetting] = ()) -> "Data":
+        """Return the rows of results together with them, and with tuned means where settings were judged."""
+        rows = results.to_rows()
+        for row, choice in zip(rows, judged, strict=False):
+            row |= tuned_columns(choice)
+        return cls(rows, results.beam_rows(), invented, results)
 
 
 @dataclass(frozen=True)

@@ -93,6 +93,17 @@ def named(key: str, value: Any) -> str:
     return f"{label} {text}" + (f"{'' if unit == '°' else ' '}{unit}" if unit else "")
 
 
+def spoken(label: str) -> str:
+    """Return a setting's label as it is read aloud.
+
+    Examples
+    --------
+    >>> spoken("set_fill 0.2, orientation on_edge")
+    'set fill 0.2, orientation on edge'
+    """
+    return label.replace("_", " ")
+
+
 def value_text(value: Any) -> str:
     """Return a varied value as it is read: numbers without spare digits, words without underscores."""
     if isinstance(value, float):

@@ -6,16 +6,23 @@ import time
 from collections.abc import Sequence
 from importlib import resources
 
+from patterns.errors import InputError
+from validation.design.choose import JudgedSetting
 from validation.measured.measured import Measured
+from validation.predict.calibrated import CalibratedStudy
 from validation.report import result_sections, sections
 from validation.report.content import Figure, PageSection
+from validation.report.evidence import evidence
+from validation.report.explorer import explorer_data, to_script
 from validation.report.provenance import provenance
 from validation.report.style import Picture
+from validation.report.tuned import judge
+from validation.report.verdict import verdict
 from validation.results.beside import Results
 from validation.study.study import Study
+from validation.text.output import CAUTIONS
 
-SCRIPTS = ("lines.js", "section.js", "explorer.js", "tables.js")
-EXPLORER = PageSection("explorer-heading", "Explorer", ())
+SCRIPTS = ("section.js", "explorer.js", "tables.js")
 
 
 def build_page(
@@ -23,7 +30,8 @@ def build_page(
     results: Results,
     measured: Measured | None,
     started: float,
-    extra: Sequence[PageSection] = (),
+    calibrated: CalibratedStudy | None = None,
+    steps: tuple[Sequence[str], PageSection | None] = ((), None),
 ) -> str:
     """Return the page as HTML text, the same for the same inputs but for the time stamp and the seconds.
 
@@ -37,12 +45,12 @@ def build_page(
         The table of specimens, whose file is named in the provenance.
     started : float
         Clock reading (`time.perf_counter`) at the start, for the seconds in the provenance.
-    extra : sequence of PageSection
-        Ready sections (explanation, calibration) that stand after the reconciliation.
+    calibrated : CalibratedStudy or None
+        The estimate tuned to the beams (`tuned.tune`); None where nothing was broken.
+    steps : tuple
+        What the series show in one line each for the verdict, and the section that holds it in full.
     """
     from jinja2 import Environment, PackageLoader, StrictUndefined
-
-    from validation.report.explorer import explorer_data, to_script
 
     environment = Environment(
         loader=PackageLoader("validation.report", "."),
@@ -53,18 +61,18 @@ def build_page(
     )
     environment.filters["base64"] = lambda text: base64.b64encode(text.encode()).decode()
     environment.filters["digest"] = _digest
-    many = len(results.rows) > 1
-    before, beside = _figures(study, results)
+    judged = judge(results.rows, calibrated)
+    first, others = _figures(study, results, judged)
+    lines, steps_section = steps
     parts: list[PageSection | None] = [
-        sections.summary(study, results),
-        EXPLORER if many else None,
-        sections.settings(study),
-        result_sections.estimates(study, results, before),
+        result_sections.numbers_section(study, results, judged),
+        PageSection("figures", "Figures", others) if others else None,
+        steps_section,
+        evidence(calibrated) if calibrated else None,
         result_sections.measurements(results),
-        result_sections.reconciliation(results, beside),
-        *extra,
+        result_sections.details(results),
+        sections.settings(study),
         sections.method(study, results),
-        sections.cautions(),
     ]
     inputs = [study.path, *([measured.path] if measured else [])]
     facts = provenance(inputs, time.perf_counter() - started)
@@ -72,8 +80,11 @@ def build_page(
         title=study.table.title,
         note=study.table.note,
         invented=study.table.invented,
+        verdict=verdict(results.rows, judged, calibrated, lines),
+        cautions=CAUTIONS,
+        first=first,
         sections=[*(part for part in parts if part), sections.provenance_section(facts, results)],
-        explorer=to_script(explorer_data(results)) if many else "",
+        explorer=to_script(explorer_data(results, judged)),
         style=_asset("page.css"),
         script="\n".join(_asset(name) for name in SCRIPTS),
     )
@@ -88,19 +99,29 @@ def _digest(text: str) -> str:
     return "sha256-" + base64.b64encode(hashlib.sha256(text.encode()).digest()).decode()
 
 
-def _figures(study: Study, results: Results) -> tuple[list[Figure], list[Figure]]:
-    """Return the figures of the estimates and those of the comparison with measurements."""
-    from validation.report.drawings import section_svg
-    from validation.report.figures import COMPARED, ESTIMATED, Data, drawable
+def _figures(
+    study: Study, results: Results, judged: Sequence[JudgedSetting]
+) -> tuple[Figure | None, list[Figure]]:
+    """Return the one large figure, force against the varied setting, and all others."""
+    from validation.report.curves import against
+    from validation.report.figures import FIGURES, Data, drawable
 
-    data = Data.of(results, study.table.invented)
-    middle = results.rows[len(results.rows) // 2]
-    angle = middle.estimate.setting.test.load_angle_deg
-    section = Figure(
-        section_svg(middle.estimate.layout, "section", angle), f"Section at {middle.named.label}."
-    )
-    return [*_drawn(drawable(data, ESTIMATED)), section], _drawn(drawable(data, COMPARED))
+    data = Data.of(results, study.table.invented, judged)
+    kinds = dict(FIGURES)
+    first = None
+    try:
+        pictures = [
+            against(data.rows, "breaking_force", data.beams, invented=data.invented, narrow=narrow)
+            for narrow in (False, True)
+        ]
+    except InputError:
+        pass  # nothing varies, or no force is known
+    else:
+        del kinds["force"]
+        broad, hand = pictures
+        first = Figure(broad.svg("force"), broad.description, hand.svg("force-narrow"))
+    return first, [_drawn(name, picture) for name, picture in drawable(data, kinds)]
 
 
-def _drawn(pictures: Sequence[tuple[str, Picture]]) -> list[Figure]:
-    return [Figure(picture.svg(name), picture.caption or picture.description) for name, picture in pictures]
+def _drawn(name: str, picture: Picture) -> Figure:
+    return Figure(picture.svg(name), picture.caption or picture.description)

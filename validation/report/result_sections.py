@@ -1,81 +1,172 @@
-"""The sections of the page that show results: estimates, measurements, and both side by side."""
+"""The sections of the page that show results: side by side, beam by beam, and the estimate in detail."""
 
 from collections.abc import Mapping, Sequence
 from typing import Any
 
 from fem.strength.failure import MODES
+from validation.design.choose import JudgedSetting
 from validation.measured.fill_notes import fill_notes
 from validation.measured.reconcile import Row, Sample
 from validation.measured.size_doubts import size_doubts
 from validation.measured.unit_doubts import unit_doubts
+from validation.predict.prediction import COVERAGE
 from validation.report.content import (
     Block,
     Bullets,
     Download,
-    Figure,
     PageSection,
     Table,
     TableCell,
     Text,
     band,
+    bound,
     fraction,
     number,
     percent,
+    told,
+    without_empty,
     word,
 )
+from validation.report.grouping import spoken
+from validation.report.merged_remarks import merged_remarks
+from validation.report.tuned import tuned_columns
 from validation.results.beside import Results
 from validation.results.columns import ROLES
 from validation.results.criteria import criteria_dicts
 from validation.results.csv_table import to_csv
-from validation.results.estimates import all_warnings
 from validation.study.study import Study
 from validation.text.estimates import CRITERIA_COLUMNS, CRITERIA_NOTES, criterion_cells
 from validation.text.mode_words import failure_words, mode_words
 from validation.text.numbers import half_interval, significant
 
 
-def estimates(study: Study, results: Results, figures: Sequence[Figure]) -> PageSection:
-    """Return the estimate of every setting, the force of every mode, and figures."""
+def numbers_section(study: Study, results: Results, judged: Sequence[JudgedSetting]) -> PageSection:
+    """Return measured, tuned and estimated values of every setting side by side, remarks, and all as a file."""
+    pairs = list(zip(results.rows, judged, strict=True))
+    words = [TUNED_TOLD] if any(choice.told for choice in judged) else []
+    notes = [
+        *merged_remarks((row.named.label, row.estimate.warnings) for row in results.rows),
+        *map(spoken, fill_notes(study.settings, results.estimates)),
+        *unit_doubts(results.rows),
+        *map(spoken, size_doubts(results.rows)),
+    ]
+    rows = [{**row, **tuned_columns(choice)} for row, choice in zip(results.to_rows(), judged, strict=True)]
+    blocks: list[Block] = [
+        _force_table(pairs),
+        _other_table(pairs),
+        Text(" ".join([*words, BAND_TOLD])),
+        *([Bullets(notes)] if notes else []),
+        Download("results.csv", to_csv(rows), "all settings: measured, tuned, estimated"),
+    ]
+    return PageSection("numbers", "Numbers", blocks)
+
+
+TUNED_TOLD = (
+    "Tuned: the estimate as the broken beams correct it, with the 95 % interval of the mean of many beams; the next "
+    "beam falls in its own, wider one."
+)
+BAND_TOLD = (
+    "Estimate: untuned, best value and 5 % to 95 % points; the band holds the ranges of the material card, the root of "
+    "a clamp and, for the print time, the speeds, not the scatter of single beams. Solid bar: handbook theory of the "
+    "same outline without voids."
+)
+
+
+def _force_table(pairs: Sequence[tuple[Row, JudgedSetting]]) -> Table:
+    """Return all that is known of the breaking force."""
     columns = (
         "setting",
-        "set fill",
+        "beams",
+        "measured N",
+        "tuned N",
+        "next beam N",
+        f"{100 * COVERAGE:g} of 100 above N",
+        "estimate N",
+        "measured / estimate",
+        "within its band",
+        "measured / solid bar",
+        "breaks by (estimate)",
+    )
+    rows = [_force_row(row, choice) for row, choice in pairs]
+    return without_empty(Table("Breaking force", columns, rows, words=(10,)))
+
+
+def _force_row(row: Row, choice: JudgedSetting) -> list[TableCell]:
+    force = choice.told.get("breaking_force")
+    inside = {True: "yes", False: "no", None: ""}[row.in_band]
+    return [
+        word(spoken(row.named.label)),
+        number(len(row.beams) or None),
+        _mean(row.force),
+        told(force.mean if force else None),
+        told(force.next_beam if force else None),
+        bound(force.lower_bound if force else None),
+        band(row.estimate.breaking_force),
+        number(row.force_ratio),
+        word(inside),
+        number(row.theory_ratio),
+        word(mode_words(choice.mode)),
+    ]
+
+
+def _other_table(pairs: Sequence[tuple[Row, JudgedSetting]]) -> Table:
+    """Return stiffness, mass, force per mass, fills and time."""
+    columns = (
+        "setting",
+        "stiffness measured N/mm",
+        "tuned N/mm",
+        "estimate N/mm",
+        "mass measured g",
+        "tuned g",
+        "estimate g",
+        "force per mass N/g",
         "geometric fill",
-        "stiffness N/mm",
-        "breaking force N",
-        "mode",
-        "mass g",
+        "gravimetric fill",
         "print time min",
     )
-    caption = "Estimates: best value and, smaller, its 5 % to 95 % points"
-    table = Table(caption, columns, [_estimate_row(row) for row in results.rows], words=(5,))
-    blocks: list[Block] = [table, Text(BAND_TOLD), _section_table(results)]
+    rows = [_other_row(row, choice) for row, choice in pairs]
+    return without_empty(Table("Stiffness, mass and print time", columns, rows))
+
+
+def _other_row(row: Row, choice: JudgedSetting) -> list[TableCell]:
+    stiffness, mass = (choice.told.get(quantity) for quantity in ("stiffness", "mass"))
+    return [
+        word(spoken(row.named.label)),
+        _mean(row.stiffness),
+        told(stiffness.mean if stiffness else None),
+        band(row.estimate.stiffness),
+        _mean(row.mass),
+        told(mass.mean if mass else None),
+        band(row.estimate.mass),
+        number(row.strength_to_mass),
+        fraction(row.estimate.geometric_fill),
+        fraction(row.gravimetric_fill),
+        band(row.estimate.print_time),
+    ]
+
+
+def details(results: Results) -> PageSection:
+    """Return the section's stiffness, the force of every mode, and every criterion, folded."""
+    blocks: list[Block] = [_section_table(results)]
     known = [mode for mode in MODES if any(estimate.modes.get(mode) for estimate in results.estimates)]
     if known:
         rows = [
-            [word(row.named.label), *(band(row.estimate.modes.get(mode)) for mode in known)]
+            [word(spoken(row.named.label)), *(band(row.estimate.modes.get(mode)) for mode in known)]
             for row in results.rows
         ]
         names = [f"{mode_words(mode)} N" for mode in known]
         blocks.append(
-            Table("Breaking force by failure mode; the smallest governs", ("setting", *names), rows)
+            Table("Estimated breaking force by failure mode; the smallest governs", ("setting", *names), rows)
         )
         missing = [mode_words(mode) for mode in MODES if mode not in known]
         if missing:
             blocks.append(Text(f"Not evaluated in any setting: {', '.join(missing)}."))
-    blocks += _criteria_table(results)
-    notes = [*all_warnings(study, results.estimates), *fill_notes(study.settings, results.estimates)]
-    if notes:
-        blocks.append(Bullets(notes))
-    blocks += figures
-    csv = to_csv(results.to_rows())
-    blocks.append(Download("results.csv", csv, "all settings with estimates and measured means"))
-    return PageSection("estimates", "Estimates", blocks)
-
-
-BAND_TOLD = (
-    "The band holds the ranges of the material card, the root of a clamp and, for the print time, the speeds; "
-    "the scatter of single beams is not part of it."
-)
+    return PageSection(
+        "details",
+        "Estimate in detail: section, modes, criteria",
+        [*blocks, *_criteria_table(results)],
+        folded=True,
+    )
 
 
 def measurements(results: Results) -> PageSection | None:
@@ -98,7 +189,7 @@ def measurements(results: Results) -> PageSection | None:
     rows = [
         [
             word(beam["specimen"]),
-            word(beam["setting"]),
+            word(spoken(beam["setting"])),
             word(beam["build"]),
             TableCell(_as_number(beam["test_order"]), beam["test_order"]),
             number(beam["breaking_force_N"], 4),
@@ -113,57 +204,7 @@ def measurements(results: Results) -> PageSection | None:
     table = Table("Measured beams", columns, rows, words=(1, 2, 7, 8, 9))
     text = "Excluded beams stay in this table and take no part in any mean."
     file = Download("beams.csv", to_csv(beams), "every measured beam with its ratio to the estimate")
-    return PageSection("measurements", "Measurements", (table, Text(text), file))
-
-
-def reconciliation(results: Results, figures: Sequence[Figure]) -> PageSection | None:
-    """Return measured means beside estimates and beam theory; None without measurements."""
-    rows = [row for row in results.rows if row.force]
-    if not rows:
-        return None
-    columns = (
-        "setting",
-        "beams",
-        "breaking force N",
-        "SD N",
-        "over estimate",
-        "in band",
-        "over solid-bar theory",
-        "stiffness N/mm",
-        "over estimate",
-        "mass g",
-        "over estimate",
-        "gravimetric fill",
-        "force per mass N/g",
-    )
-    table = Table(
-        "Measured means ± half their 95 % interval (Student's t), and over estimated",
-        columns,
-        [_compared(row) for row in rows],
-    )
-    text = (
-        "Nothing was tuned to these beams: the estimate uses the material card alone. "
-        "Ratios are measured over estimated."
-    )
-    doubts = [*unit_doubts(results.rows), *size_doubts(results.rows)]
-    doubt_block = (Bullets(doubts),) if doubts else ()
-    return PageSection(
-        "reconciliation", "Measured beside estimated", (table, Text(text), *doubt_block, *figures)
-    )
-
-
-def _estimate_row(row: Row) -> list[TableCell]:
-    estimate = row.estimate
-    return [
-        word(row.named.label),
-        fraction(estimate.set_fill),
-        fraction(estimate.geometric_fill),
-        band(estimate.stiffness),
-        band(estimate.breaking_force),
-        word(mode_words(estimate.mode)),
-        band(estimate.mass),
-        band(estimate.print_time),
-    ]
+    return PageSection("measurements", "Every measured beam", (table, Text(text), file), folded=True)
 
 
 def _section_table(results: Results) -> Table:
@@ -180,7 +221,7 @@ def _section_table(results: Results) -> Table:
         estimate = row.estimate
         stiffness = (band(estimate.EI, 1e-3), band(estimate.GA, 1e-3), band(estimate.GJ, 1e-3))
         parts = [percent(estimate.shares[share].get(role, 0.0)) for share, role in _SHARES]
-        rows.append([word(row.named.label), *stiffness, *parts])
+        rows.append([word(spoken(row.named.label)), *stiffness, *parts])
     return Table(
         "Section: stiffness along the load, and shares of bending (EI) and shear (GA) stiffness",
         columns,
@@ -194,7 +235,7 @@ _SHARES = [(share, role) for share in ("EI", "GA") for role in ROLES]
 def _criteria_table(results: Results) -> list[Block]:
     """Return every criterion of every setting with place and formula; nothing where none was looked at."""
     rows = [
-        [word(row.named.label), *_criterion_row(criterion)]
+        [word(spoken(row.named.label)), *_criterion_row(criterion)]
         for row in results.rows
         for criterion in criteria_dicts(row.estimate)
     ]
@@ -212,24 +253,6 @@ def _criteria_table(results: Results) -> list[Block]:
 def _criterion_row(criterion: Mapping[str, Any]) -> list[TableCell]:
     values = (criterion[name] for name in ("mode", "what", "force_N", "y_mm", "z_mm", "source"))
     return [TableCell(value, text) for value, text in zip(values, criterion_cells(criterion), strict=True)]
-
-
-def _compared(row: Row) -> list[TableCell]:
-    return [
-        word(row.named.label),
-        number(len(row.beams)),
-        _mean(row.force),
-        number(row.force.sd if row.force else None, 2),
-        number(row.force_ratio),
-        word({True: "yes", False: "no", None: "–"}[row.in_band]),
-        number(row.theory_ratio),
-        _mean(row.stiffness),
-        number(row.stiffness_ratio),
-        _mean(row.mass),
-        number(row.mass_ratio),
-        fraction(row.gravimetric_fill),
-        number(row.strength_to_mass),
-    ]
 
 
 def _mean(sample: Sample | None) -> TableCell:

@@ -1,4 +1,4 @@
-"""The sections of the page, in the order of a reader's questions."""
+"""The page's last, folded sections: settings, method and material, provenance."""
 
 from collections.abc import Mapping
 from typing import Any
@@ -6,12 +6,11 @@ from typing import Any
 from pydantic import BaseModel
 
 from fem.estimate import Estimate
-from validation.measured.reconcile import Row, mean_error
 from validation.report.content import (
     Block,
-    Bullets,
     PageSection,
     Table,
+    TableCell,
     Text,
     fraction,
     number,
@@ -21,40 +20,7 @@ from validation.results.beside import Results
 from validation.results.estimates import material_dicts
 from validation.study.study import Study
 from validation.text.estimates import MATERIAL_COLUMNS, material_cells
-from validation.text.mode_words import mode_words
-from validation.text.numbers import significant
-from validation.text.output import CAUTIONS
-
-
-def summary(study: Study, results: Results) -> PageSection:
-    """Return the findings, one line each."""
-    rows = results.rows
-    stiffest = max(rows, key=lambda row: row.estimate.stiffness.best)
-    beams = sum(len(row.beams) for row in rows)
-    lines = [
-        f"{len(rows)} {_plural(len(rows), 'setting')} estimated, {beams} {_plural(beams, 'beam')} measured."
-    ]
-    value = significant(stiffest.estimate.stiffness.best)
-    lines.append(f"Stiffest by the estimate: {stiffest.named.label}, {value} N/mm.")
-    strong = [row for row in rows if row.estimate.breaking_force]
-    if strong:
-        best = max(strong, key=_force)
-        lines.append(f"Strongest by the estimate: {best.named.label}, {significant(_force(best))} N.")
-        light = max(strong, key=lambda row: _force(row) / row.estimate.mass.best)
-        ratio = significant(_force(light) / light.estimate.mass.best)
-        lines.append(f"Most breaking force per gram by the estimate: {light.named.label}, {ratio} N/g.")
-        modes = {mode_words(row.estimate.mode) for row in strong}
-        lines.append(f"Governing {_plural(len(modes), 'mode')}: {', '.join(sorted(modes))}.")
-    for noun, error in (
-        ("breaking force", mean_error(rows, lambda row: row.force_ratio)),
-        ("stiffness", mean_error(rows, lambda row: row.stiffness_ratio)),
-    ):
-        if error is not None:
-            lines.append(f"Measured mean {noun} is off the estimate by {100 * error:.0f} % on average.")
-    judged = [row.in_band for row in rows if row.in_band is not None]
-    if judged:
-        lines.append(f"{sum(judged)} of {len(judged)} measured mean forces lie within the estimate's band.")
-    return PageSection("summary", "Summary", (Bullets(lines), Text(" ".join(CAUTIONS))))
+from validation.text.numbers import error_percent
 
 
 def settings(study: Study) -> PageSection:
@@ -68,7 +34,7 @@ def settings(study: Study) -> PageSection:
         ]
         blocks.append(Table("Varied", ("entry", "values", "count"), varied_rows, words=(1,)))
     blocks.append(Table("The same in all settings", ("entry", "value"), rows, words=(1,)))
-    return PageSection("settings", "Settings", blocks)
+    return PageSection("settings", "Settings of the study", blocks, folded=True)
 
 
 def method(study: Study, results: Results) -> PageSection:
@@ -76,7 +42,9 @@ def method(study: Study, results: Results) -> PageSection:
     name = study.settings[0].setting.card.name
     rows = [[word(cell) for cell in material_cells(value)] for value in material_dicts(study)]
     material = Table(f"Material: {name}", MATERIAL_COLUMNS, rows, words=(3, 4))
-    return PageSection("method", "Method", (*(Text(text) for text in METHOD), material))
+    return PageSection(
+        "method", "Method and material", (*(Text(text) for text in METHOD), material), folded=True
+    )
 
 
 METHOD = (
@@ -91,11 +59,6 @@ METHOD = (
 )
 
 
-def cautions() -> PageSection:
-    """Return what the results are not for."""
-    return PageSection("cautions", "Cautions", (Bullets(CAUTIONS),))
-
-
 def provenance_section(facts: Mapping[str, str], results: Results) -> PageSection:
     """Return where the numbers come from, with the discretisation error of every core."""
     rows = [(word(name), word(value)) for name, value in facts.items()]
@@ -105,14 +68,14 @@ def provenance_section(facts: Mapping[str, str], results: Results) -> PageSectio
             word(pattern),
             fraction(fill),
             number(estimate.core.pitch),
-            number(100 * estimate.core.relative_error, 2),
+            error_cell(estimate.core.relative_error),
         ]
         for (pattern, fill, _, _), estimate in cores.items()
         if estimate.core is not None
     ]
     blocks: list[Block] = [Table("Versions, inputs and times", ("fact", "value"), rows, words=(1,))]
     if cells:
-        columns = ("core", "set fill", "pitch mm", "discretisation error of the worst constant %")
+        columns = ("core", "set fill", "pitch mm", "discretisation error of the worst constant")
         blocks.append(Table("Solved cores", columns, cells))
     elements = [estimate.section_elements for estimate in results.estimates]
     blocks.append(
@@ -121,16 +84,17 @@ def provenance_section(facts: Mapping[str, str], results: Results) -> PageSectio
             "closed forms such meshes are within 0.01 % on smooth outlines and 0.1 % at re-entrant corners (tests)."
         )
     )
-    return PageSection("provenance", "Provenance", blocks)
+    return PageSection("provenance", "Provenance", blocks, folded=True)
+
+
+def error_cell(share: float) -> TableCell:
+    """Return a cell with a numerical error, of which one digit says all."""
+    return TableCell(share, error_percent(share))
 
 
 def _core_key(estimate: Estimate) -> tuple[str, float, float, float]:
     core, bead = estimate.setting.core, estimate.setting.printing.bead
     return core.pattern, estimate.set_fill, bead.width, core.angle_deg
-
-
-def _force(row: Row) -> float:
-    return row.estimate.breaking_force.best if row.estimate.breaking_force else 0.0
 
 
 def _entries(table: BaseModel, prefix: str = "") -> list[tuple[str, str]]:
@@ -161,7 +125,3 @@ def _shown(value: Any) -> str:
             for item, text in zip(value, inner, strict=True)
         )
     return str(value)
-
-
-def _plural(count: int, noun: str) -> str:
-    return noun if count == 1 else f"{noun}s"

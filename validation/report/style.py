@@ -14,7 +14,7 @@ from typing import Any
 from validation.text.output import write_atomically
 
 # Okabe and Ito's palette, made for all kinds of colour vision; every series differs in marker and dash as well.
-INK, PALE = "#222222", "#b5b5b0"
+INK, PALE, FAINT = "#222222", "#b5b5b0", "#8d9491"
 BLUE, VERMILION, GREEN, PURPLE, SKY, ORANGE = "#0072B2", "#D55E00", "#009E73", "#CC79A7", "#56B4E9", "#E69F00"
 SERIES: tuple[tuple[str, str, Any], ...] = (
     (BLUE, "o", "-"),

@@ -30,6 +30,10 @@ STUDY = {
 }
 
 
+# stands for draws of a material card: the same for all settings
+SPREAD = np.linspace(0.85, 1.15, 41)
+
+
 def band(best, spread=0.15):
     return Band((1 - spread) * best, best, (1 + spread) * best)
 
@@ -86,7 +90,7 @@ def invented_estimate(setting):
         theory_stiffness=2 * stiffness,
         values={"density_g_cm3": 1.27, **response.values},
         response=response,
-        draws={"breaking_force": np.full(4, force)},
+        draws={"breaking_force": force * SPREAD, "stiffness": stiffness * SPREAD},
         warnings=(Remark.of("few_cells", cells=1.2),),
     )
 

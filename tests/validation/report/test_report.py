@@ -19,7 +19,7 @@ from patterns.infill import infill_of
 from patterns.setting import Core
 from validation.measured.measured import Measured
 from validation.report.content import PageSection, Text, band
-from validation.report.explorer import explorer_data, pattern_period, to_script
+from validation.report.explorer import explorer_data, to_script
 from validation.report.page import build_page
 from validation.results.beside import Results
 from validation.results.csv_table import to_csv
@@ -82,14 +82,13 @@ def evil(tmp_path_factory):
 def test_sections_stand_in_the_order_of_a_readers_questions(made):
     titles = [text for _, text in made[4].all("h2")]
     assert titles == [
-        "Summary",
         "Explorer",
-        "Settings",
-        "Estimates",
-        "Measurements",
-        "Measured beside estimated",
-        "Method",
-        "Cautions",
+        "Numbers",
+        "Figures",
+        "Every measured beam",
+        "Estimate in detail: section, modes, criteria",
+        "Settings of the study",
+        "Method and material",
         "Provenance",
     ]
     links = [attrs["href"] for attrs, _ in made[4].all("a") if attrs["href"].startswith("#")]
