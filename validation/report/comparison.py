@@ -56,6 +56,8 @@ def parity(rows: Sequence[Plain], quantity: str = "breaking_force", invented: bo
             for sign in (1, -1):
                 name = f"{share:.0%} apart".replace("%", " %") if sign > 0 else None
                 ax.plot(ends, (1 + sign * share) * ends, dash, color=INK, linewidth=0.7, label=name)
+        ax.set_xlim(low, high)
+        ax.set_ylim(low, high)
         for row in both:
             _both_ways(ax, row, quantity)
         role = "predicted" if any(row.get("calibrated") for row in both) else "estimated"
@@ -67,8 +69,6 @@ def parity(rows: Sequence[Plain], quantity: str = "breaking_force", invented: bo
             if some:
                 x, y = ([row[name] for row in some] for name in (column(quantity), measured))
                 ax.plot(x, y, "o", color=BLUE, markerfacecolor=fill, markersize=5.5, label=label)
-        ax.set_xlim(low, high)
-        ax.set_ylim(low, high)
         ax.set_aspect("equal")
         ax.set_xlabel(f"estimated {noun} [{unit}]")
         ax.set_ylabel(f"measured {noun} [{unit}]")
@@ -146,7 +146,7 @@ def _draw_ratios(ax: Any, panel: Panel, beams: Sequence[Plain], quantities: Sequ
         ax.plot(*zip(*pairs, strict=True), marker=marker, **look, label=NAMES[name][0])
     ax.set_xlabel(label)
     if names:
-        ax.set_xticks(range(len(names)), [name[:12] for name in names])
+        ax.set_xticks(range(len(names)), [name if len(name) < 13 else f"{name[:11]}…" for name in names])
         ax.set_xlim(-0.5, len(names) - 0.5)
 
 
@@ -198,14 +198,14 @@ def _error(rows: Sequence[Plain], quantity: str) -> str:
     ratios = np.array([row[column(quantity, measured=True)] / row[column(quantity)] for row in judged])
     noun, bias = NAMES[quantity][0], round(100 * (float(np.mean(ratios)) - 1))
     return (
-        f"Measured {noun} is off the estimate by {100 * np.mean(np.abs(ratios - 1)):.0f}\u00a0% on average, "
+        f"Measured {noun} is off the untuned estimate by {100 * np.mean(np.abs(ratios - 1)):.0f}\u00a0% on average, "
         f"bias {f'{bias:+d}' if bias else '0'}\u00a0% ({len(judged)} settings)"
     )
 
 
 def _bias(beams: Sequence[Plain], shown: Sequence[str]) -> str:
     parts = [f"{NAMES[name][0]} {np.mean(numbers(beams, f'{name}_ratio')):.2f}" for name in shown]
-    return f"Mean measured / estimated of {len(beams)} beams: {', '.join(parts)}"
+    return f"Mean measured over untuned estimate, {len(beams)} beams: {', '.join(parts)}"
 
 
 def _both_ways(ax: Any, row: Plain, quantity: str) -> None:
@@ -215,7 +215,11 @@ def _both_ways(ax: Any, row: Plain, quantity: str) -> None:
     low, high = (row[column(quantity, end, measured=True)] for end in ("low", "high"))
     if low is not None:
         look = {"color": VERMILION, "linewidth": 1.1, "linestyle": (0, (4, 1.5))}
-        ax.plot([x, x], [max(low, 0.0), high], **look, label="95 % interval of the mean")
+        bottom, top = ax.get_ylim()
+        ax.plot([x, x], [max(low, bottom), min(high, top)], **look, label="95 % interval of the mean")
+        for end, beyond, arrow in ((bottom, low < bottom, "v"), (top, high > top, "^")):
+            if beyond:
+                ax.plot(x, end, arrow, color=VERMILION, markersize=5, clip_on=False, label="runs on")
 
 
 def _span(rows: Sequence[Plain], quantity: str) -> tuple[float, float]:

@@ -10,9 +10,16 @@ from patterns.errors import InputError
 from validation.report.polar import polar
 from validation.report.style import SERIES, Picture
 
+# The layer's axes 1 and 2 in each orientation, by the beam's own axes.
+_BEAM_AXES = {
+    "flat": ("x\nalong\nthe beam", "y, across the load"),
+    "on_edge": ("x\nalong\nthe beam", "z, along the load"),
+    "upright": ("y\nacross\nthe load", "z, along the load"),
+}
 
-def core_direction(estimates: Sequence[Estimate]) -> Picture:
-    """Return the cores' moduli by direction, one curve per pattern at its middle fill.
+
+def core_direction(estimates: Sequence[Estimate], invented: bool = False) -> Picture:
+    """Return the cores' moduli by direction, one curve per pattern at its middle fill, tied to the beam's axes.
 
     Raises
     ------
@@ -36,6 +43,12 @@ def core_direction(estimates: Sequence[Estimate]) -> Picture:
             f", turned {turn:g}°" if turn else ""
         )
         cells[name] = by_direction(young * middle.core.stiffness, angles)
+    orientations = {found.setting.printing.orientation for found in estimates if found.core is not None}
+    axes = _BEAM_AXES[orientations.pop()] if len(orientations) == 1 else ("axis 1", "axis 2")
+    pulled = " The beam is pulled along x, out of this plane." if "y" in axes[0] and "z" in axes[1] else ""
     return polar(
-        cells, note="Each pattern at the middle of its fills; compare shapes, not sizes, unless fills agree."
+        cells,
+        note=f"Each pattern at the middle of its fills; compare shapes, not sizes, unless fills agree.{pulled}",
+        axes=axes,
+        invented=invented,
     )

@@ -29,7 +29,9 @@ NOTHING_VARIES = (
 # More bands than this in one panel cannot be told apart.
 _TOGETHER = 2
 MOST_PANELS = 12
-_NARROW = (4.1, 4.4)
+_NARROW = (4.1, 5.0)
+# labels of the upper axis nearer than this, in inches, would run into each other
+_LABEL_APART = 0.36
 
 
 def against(
@@ -90,7 +92,7 @@ def against(
         for ax in grid[:, 0]:
             ax.set_ylabel(f"{noun} [{unit}]")
         if len(series) == 1 and x == "set_fill":
-            _second_axis(axes[0], shown[0])
+            _second_axis(axes[0], shown[0], size[0])
         legend_below(fig, axes, 1 if narrow else 2)
         head(fig, title)
         return Picture(fig, title, _told(quantity, x, series, shown, beams))
@@ -169,6 +171,10 @@ def _band(
 def _solid(ax: Any, row: Plain, last: Plain, quantity: str, x: str, color: str, note: str) -> None:
     """Draw the solid print: another structure, so a broken line leads there and the symbol differs."""
     told = _is_tuned([row, last], quantity)
+    if told:
+        ends = [row[column(quantity, end)] for end in ("low", "high")]
+        ax.plot([SOLID_X - 0.012] * 2, ends, color=FAINT, linewidth=1, linestyle=(0, (5, 2)),
+                label=f"untuned estimate of the solid print{note}")  # fmt: skip
     names = [(tuned_column if told else column)(quantity, end) for end in ("", "low", "high")]
     best, low, high = (row[name] for name in names)
     ax.plot([last[x], SOLID_X], [last[names[0]], best], linestyle=(0, (2, 4)), color=color, linewidth=1)
@@ -228,12 +234,16 @@ def _limits(ax: Any, series: Sequence[DrawnSeries], x: str) -> None:
         ax.set_xticks(sorted(set(places)))
 
 
-def _second_axis(ax: Any, one: DrawnSeries) -> None:
+def _second_axis(ax: Any, one: DrawnSeries, width: float) -> None:
     """Name the fill that is really there on top: weighed where beams were weighed, else covered in the model."""
     weighed = all(row.get("gravimetric_fill") is not None for row in one.rows)
     name = "gravimetric_fill" if weighed else "geometric_fill"
+    told: list[Plain] = []
+    for row in one.rows:
+        if not told or width * (row["set_fill"] - told[-1]["set_fill"]) > _LABEL_APART:
+            told.append(row)
     top = ax.secondary_xaxis("top")
-    top.set_xticks([row["set_fill"] for row in one.rows], [significant(row[name], 2) for row in one.rows])
+    top.set_xticks([row["set_fill"] for row in told], [significant(row[name], 2) for row in told])
     top.set_xlabel("gravimetric fill (weighed)" if weighed else "geometric fill (covered area)", fontsize=8)
     top.tick_params(labelsize=8)
 

@@ -17,6 +17,9 @@ from validation.explain.verdict import verdict
 from validation.measured.reconcile import Row
 from validation.report.content import Block, Bullets, PageSection, Table, Text, number, word
 
+# series told in the verdict; the section has all
+_MOST_TOLD = 2
+
 
 def explanation(rows: Sequence[Row], capacity: float | None) -> tuple[Sequence[str], PageSection | None]:
     """Return what the series show, in a line each and as a section; nothing where none is long enough."""
@@ -34,8 +37,14 @@ def explanation(rows: Sequence[Row], capacity: float | None) -> tuple[Sequence[s
             blocks.append(Table(IMPLIED[0].upper() + IMPLIED[1:], ("setting", "MPa"), implied))
         if told := remarks(item):
             blocks.append(Bullets(told))
-    lines = [verdict(item).replace("Verdict", "Is there a jump", 1).replace(":", "?", 1) for item in found]
+    lines = [_asked(verdict(item)) for item in found[:_MOST_TOLD]]
     return lines, PageSection("explanation", "Steps and their causes", blocks, folded=True)
+
+
+def _asked(text: str) -> str:
+    """Return a verdict of the form "Verdict (walls 2): it jumps" as question and answer."""
+    where, _, answer = text.removeprefix("Verdict").partition(": ")
+    return f"Is there a jump{where}? {answer[:1].upper()}{answer[1:]}"
 
 
 def _jump(jump: Jump) -> list[Block]:

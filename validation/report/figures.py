@@ -65,25 +65,25 @@ def _stiffness(data: Data) -> Picture:
 def _shares(data: Data) -> Picture:
     from validation.report.shares import shares
 
-    return shares(data.rows)
+    return shares(data.rows, data.invented)
 
 
 def _pareto_force(data: Data) -> Picture:
     from validation.report.pareto import pareto
 
-    return pareto(data.rows, "breaking_force")
+    return pareto(data.rows, "breaking_force", invented=data.invented)
 
 
 def _pareto_stiffness(data: Data) -> Picture:
     from validation.report.pareto import pareto
 
-    return pareto(data.rows, "stiffness")
+    return pareto(data.rows, "stiffness", invented=data.invented)
 
 
 def _modes(data: Data) -> Picture:
     from validation.report.mode_map import mode_map
 
-    return mode_map(data.rows, data.beams)
+    return mode_map(data.rows, data.beams, data.invented)
 
 
 def _curve(data: Data) -> Picture:
@@ -105,13 +105,13 @@ def _levers(data: Data) -> Picture:
 def _steps(data: Data) -> Picture:
     from validation.report.neighbours import one_step
 
-    return one_step(_results(data).rows)
+    return one_step(_results(data).rows, data.invented)
 
 
 def _direction(data: Data) -> Picture:
     from validation.report.core_direction import core_direction
 
-    return core_direction(_results(data).estimates)
+    return core_direction(_results(data).estimates, data.invented)
 
 
 def _parity_force(data: Data) -> Picture:

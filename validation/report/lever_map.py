@@ -10,6 +10,7 @@ from fem.beam.response import Response
 from fem.bending.bending import BendTest
 from fem.estimate import Estimate
 from patterns.errors import InputError
+from validation.report.grouping import spoken
 from validation.report.mode_map import MODE_LOOKS
 from validation.report.style import INK, INVENTED, SERIES, Picture, figure, head, legend_below
 from validation.text.mode_words import mode_words
@@ -132,15 +133,15 @@ def _mark(ax: Any, x: float, text: str, side: int) -> None:
 
 def _finding(stretches: Sequence[tuple[str, float, float]], name: str) -> str:
     if len(stretches) == 1:
-        return f"At every {name} the same mode governs: {mode_words(stretches[0][0])}"
+        return f"By the estimate one mode governs at every {name}: {mode_words(stretches[0][0])}"
     parts = [f"{mode_words(mode)} to {significant(high)}" for mode, _, high in stretches[:-1]]
-    return f"By {name} over depth: {', '.join(parts)}, then {mode_words(stretches[-1][0])}"
+    return f"By the estimate, {name} over depth: {', '.join(parts)}, then {mode_words(stretches[-1][0])}"
 
 
 def _described(label: str, test: BendTest, depth: float, name: str) -> str:
     return (
-        f"Force of every failure mode of {label} over {name} / depth ({depth:g} mm), the section and best material "
-        f"values held: modes of bending fall with the {name}, core shear stays, crush goes by its own law. Tints and "
-        f"words below: where each mode governs. The upright line is this test at {test.reach:g} mm, the dotted one "
-        f"{FAIR:g} depths."
+        f"Estimated force of every failure mode of {spoken(label)} over {name} / depth ({depth:g} mm), the section and "
+        f"best material values held: modes of bending fall with the {name}, core shear stays, crush goes by its own "
+        f"law. Tints and words below: where each mode governs. The upright line is this test at {test.reach:g} mm, the "
+        f"dotted one {FAIR:g} depths."
     )

@@ -13,6 +13,7 @@ from validation.report.grouping import (
     axis_label,
     is_solid,
     series_of,
+    spoken,
     varied_numbers,
 )
 from validation.report.style import INVENTED, Picture, figure, head
@@ -42,8 +43,8 @@ def mode_map(rows: Sequence[Plain], beams: Sequence[Plain] = (), invented: bool 
     InputError
         If no mode is known, or no number varies between the settings.
     """
-    rows = [row for row in rows if row["mode"]]
-    rows = [row for row in rows if not is_solid(row)] or rows
+    known = [row for row in rows if row["mode"]]
+    rows = [row for row in known if not is_solid(row)] or known
     x = abscissa(rows)
     if x is None:
         raise InputError(NOTHING_VARIES)
@@ -77,7 +78,7 @@ def mode_map(rows: Sequence[Plain], beams: Sequence[Plain] = (), invented: bool 
             ax.set_ylabel(axis_label(y) if y else "")
         fig.legend(handles=_legend(rows, beams), loc="outside lower center", ncols=3, handleheight=1.3)
         head(fig, title)
-        return Picture(fig, title, _described(rows, x, y, len(panels), len(shown)))
+        return Picture(fig, title, _described(rows, known, x, y, (len(panels), len(shown))))
 
 
 def _panels(rows: Sequence[Plain], x: str, y: str | None) -> list[DrawnSeries]:
@@ -143,15 +144,27 @@ def _legend(rows: Sequence[Plain], beams: Sequence[Plain]) -> list[Any]:
 def _finding(rows: Sequence[Plain]) -> str:
     counts = Counter(row["mode"] for row in rows)
     if len(counts) == 1:
-        return f"One mode governs everywhere: {mode_words(rows[0]['mode'])}"
+        return f"By the estimate one mode governs everywhere: {mode_words(rows[0]['mode'])}"
     mode, n = counts.most_common(1)[0]
-    return f"{len(counts)} modes govern; most often {mode_words(mode)} ({n} of {len(rows)} settings)"
+    return f"By the estimate {len(counts)} modes govern; most often {mode_words(mode)} ({n} of {len(rows)} settings)"
 
 
-def _described(rows: Sequence[Plain], x: str, y: str | None, panels: int, shown: int) -> str:
+def _described(
+    rows: Sequence[Plain], known: Sequence[Plain], x: str, y: str | None, panels: tuple[int, int]
+) -> str:
+    """Return what the map shows, and what it leaves out."""
     text = (
         f"Governing failure mode and estimated breaking force [N] of {len(rows)} settings over {axis_label(x)}"
         + (f" and {axis_label(y)}" if y else "")
         + ". Letters name the mode; 'seen', where it stands, counts the modes noted on broken beams."
     )
-    return text + (f" The first {shown} of {panels} panels are drawn." if shown < panels else "")
+    left_out = [row for row in known if row not in rows]
+    if left_out:
+        told = [
+            f"{spoken(row['setting'])}: {mode_words(row['mode'])}, "
+            f"{significant(row[column('breaking_force')])} N"
+            for row in left_out
+        ]
+        text += f" Not on the map, as solid prints have another structure: {'; '.join(told)}."
+    total, shown = panels
+    return text + (f" The first {shown} of {total} panels are drawn." if shown < total else "")

@@ -5,14 +5,20 @@ from collections.abc import Mapping
 import numpy as np
 
 from fem.material.direction import Directional
-from validation.report.style import INK, SERIES, Picture, figure, head, legend_below
+from validation.report.style import INK, INVENTED, SERIES, Picture, figure, head, legend_below
 from validation.text.numbers import significant
 
 _NOUNS = {"E": "Young's modulus E", "G": "shear modulus G"}
-_TICKS = {0: "axis 1", 45: "45°", 90: "axis 2", 135: "135°", 180: "", 225: "225°", 270: "", 315: "315°"}
+_TICKS = {0: "", 45: "45°", 90: "", 135: "135°", 180: "", 225: "225°", 270: "", 315: "315°"}
 
 
-def polar(cells: Mapping[str, Directional], quantity: str = "E", note: str = "") -> Picture:
+def polar(
+    cells: Mapping[str, Directional],
+    quantity: str = "E",
+    note: str = "",
+    axes: tuple[str, str] = ("axis 1", "axis 2"),
+    invented: bool = False,
+) -> Picture:
     """Return E or G of up to six cells by direction, from zero at the centre, with the layer's axes marked.
 
     Parameters
@@ -24,14 +30,19 @@ def polar(cells: Mapping[str, Directional], quantity: str = "E", note: str = "")
         Which.
     note : str
         What the cells have in common, for the description.
+    axes : tuple of str
+        What the layer's axes 1 and 2 are called; of a beam its own axes.
+    invented : bool
+        Says so in the title.
     """
     shown = dict(list(cells.items())[: len(SERIES)])
     values = {name: np.nan_to_num(getattr(cell, quantity)) for name, cell in shown.items()}
     ratios = {name: _ratio(value) for name, value in values.items()}
     noun = _NOUNS[quantity]
-    title = f"{noun} in the layer plane, {next(iter(shown))}"
+    title = f"Estimated {noun} in the layer plane, {next(iter(shown))}"
     if len(shown) > 1:
-        title = f"{noun} in the layer plane: most even {min(ratios, key=lambda name: ratios[name])}"
+        title = f"Estimated {noun} in the layer plane: most even {min(ratios, key=lambda name: ratios[name])}"
+    title += INVENTED if invented else ""
     with figure(5.6, 5.9, subplot_kw={"projection": "polar"}) as (fig, ax):
         for (name, cell), (color, marker, dash) in zip(shown.items(), SERIES, strict=False):
             angle, radius = _full_turn(cell.angle_deg, values[name])
@@ -50,14 +61,17 @@ def polar(cells: Mapping[str, Directional], quantity: str = "E", note: str = "")
                 label=f"{name} ({told})",
             )
         ax.set_ylim(0, 1.05 * max(float(value.max()) for value in values.values()))
-        ax.set_thetagrids(list(_TICKS), list(_TICKS.values()))
+        ticks = {**_TICKS, 0: axes[0], 90: axes[1]}
+        ax.set_thetagrids(list(ticks), list(ticks.values()))
+        ax.tick_params(axis="x", pad=6)
+        ax.get_xticklabels()[0].set_horizontalalignment("left")
         ax.set_rlabel_position(22.5)
         ax.tick_params(axis="y", labelsize=7.5)
         ax.spines["polar"].set_color(INK)
         ax.set_xlabel(f"radius: {noun} [MPa], zero at the centre")
         legend_below(fig, [ax], 1)
         head(fig, title)
-        described = f"{noun} by direction from axis 1 in the layer plane, in MPa. {note}".strip()
+        described = f"Estimated {noun} by direction from {axes[0]} in the layer plane, in MPa. {note}".strip()
         return Picture(fig, title, described)
 
 

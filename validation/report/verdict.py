@@ -55,7 +55,9 @@ def verdict(
         for quantity, (question, unit) in _QUESTIONS.items()
         if (found := standings(rows, judged, quantity))
     ]
-    return Verdict(findings, [*_trust(rows, calibrated), *steps, *_breaks(rows), *look_again(rows), *record_lines(rows)])
+    return Verdict(
+        findings, [*_trust(rows, calibrated), *steps, *_breaks(rows), *look_again(rows), *record_lines(rows)]
+    )
 
 
 def _finding(question: str, unit: str, found: Sequence[Standing]) -> Finding:

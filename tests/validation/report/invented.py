@@ -6,10 +6,12 @@ from types import SimpleNamespace
 import numpy as np
 
 from fem.beam.response import Response
+from fem.draws import DRAWS
 from fem.material.bands import Band
 from fem.material.stiffness import isotropic
 from fem.strength.failure import MODES, Criterion
 from fem.strength.webs import Web
+from fem.strength.welds import Welds
 from patterns.outlines.layout import lay_out
 from patterns.paths.deposit import deposit
 from patterns.remark import Remark
@@ -31,7 +33,7 @@ STUDY = {
 
 
 # stands for draws of a material card: the same for all settings
-SPREAD = np.linspace(0.85, 1.15, 41)
+SPREAD = np.linspace(0.85, 1.15, DRAWS)
 
 
 def band(best, spread=0.15):
@@ -57,7 +59,7 @@ def invented_estimate(setting):
     forces = {mode: band(force * (1 + 0.3 * number)) for number, mode in enumerate(MODES)}
     forces["crush"] = None
     mode = MODES[0]
-    response = invented_response(setting, {slug: ends.best for slug, ends in forces.items() if ends})
+    response = invented_response(setting, {slug: ends.best for slug, ends in forces.items() if ends}, EI, GA)
     return SimpleNamespace(
         setting=setting,
         layout=layout,
@@ -90,24 +92,29 @@ def invented_estimate(setting):
         theory_stiffness=2 * stiffness,
         values={"density_g_cm3": 1.27, **response.values},
         response=response,
-        draws={"breaking_force": force * SPREAD, "stiffness": stiffness * SPREAD},
+        draws={"breaking_force": force * SPREAD, "stiffness": stiffness * SPREAD, "mass": mass * SPREAD**0.1},
         warnings=(Remark.of("few_cells", cells=1.2),),
     )
 
 
-def invented_response(setting, forces):
-    """Stand-in for a response: modes with given forces in N, a plain strength of 1 MPa each; core shear by a web."""
+def invented_response(setting, forces, EI=1e6, GA=2e4):
+    """Stand-in for a response: modes with given forces in N by one strength of the card, core shear by a web."""
+    values = {name: value.best for name, value in setting.card.values().items()}
+    strength = values["shear_mpa"]
     criteria = tuple(
-        Criterion(mode, f"part that fails by {mode}", 1 / force, (1.5, -4.0), "unit_mpa", "a rule of thumb")
+        Criterion(
+            mode, f"part that fails by {mode}", strength / force, (1.5, -4.0), "shear_mpa", "a rule of thumb"
+        )
         for mode, force in forces.items()
         if mode != "core_shear"
     )
     webs = ()
     if "core_shear" in forces:
-        area = forces["core_shear"] * setting.test.shear_per_force  # at 1 MPa
-        webs = (Web("core", 1.0, area, 1.0, 0.0, 1.0, 1.0, 1.0, brittle=False),)
-    depth, values = setting.specimen.depth, {"unit_mpa": 1.0, "shear_mpa": 1.0}
-    return Response(setting.test, depth, depth, values, {}, {}, criteria, webs=webs)
+        area = forces["core_shear"] * setting.test.shear_per_force / strength
+        webs = (Web("core", 1.0, area, 1.0, 0.0, 1.0, 1.0, False, Welds(None, setting.printing.bead)),)
+    best, slopes = {"EI": EI, "GA": GA, "GJ": EI / 3}, {"EI": 0.0, "GA": 0.0, "GJ": 0.0}
+    depth = setting.specimen.depth
+    return Response(setting.test, depth, depth, values, best, slopes, criteria, webs=webs)
 
 
 def invented_study(path, **changes):
