@@ -183,6 +183,7 @@ def _solved(args: argparse.Namespace) -> "Data":
     from validation.commands.options import changes
     from validation.measured.measured import read_specimens
     from validation.report.figures import Data
+    from validation.report.tuned import judge, tune
     from validation.results.beside import Results
     from validation.study.estimates import estimate_all
     from validation.study.study import load
@@ -191,4 +192,5 @@ def _solved(args: argparse.Namespace) -> "Data":
     number = _place(args, study)
     measured = read_specimens(study) if study.table.measured and not args.changes else None
     results = Results.of(study, estimate_all(study, args.quiet), measured)
-    return replace(Data.of(results, study.table.invented), number=number)
+    judged = judge(results.rows, tune(study, results.rows)) if measured else ()
+    return replace(Data.of(results, study.table.invented, judged), number=number)
