@@ -6,9 +6,8 @@ from dataclasses import dataclass, replace
 from typing import ClassVar
 
 from fem.material.bands import Band
-from validation.design.choice_answer import bound_words
 from validation.statistics import Interval
-from validation.text.numbers import significant
+from validation.text.numbers import bound_text, significant
 
 
 @dataclass(frozen=True)
@@ -115,7 +114,7 @@ def number(value: float | None, digits: int = 3) -> TableCell:
 
 def bound(value: float | None) -> TableCell:
     """Return a cell with a lower bound, rounded down."""
-    return TableCell(value, "–" if value is None else bound_words(value))
+    return TableCell(value, "–" if value is None else bound_text(value))
 
 
 def told(value: Interval | None, at: float | None = None) -> TableCell:

@@ -5,7 +5,6 @@ from collections.abc import Sequence
 from typing import Any
 
 from fem.estimate import Estimate
-from validation.design.choice_answer import bound_words
 from validation.design.choose import JudgedSetting
 from validation.measured.reconcile import Row
 from validation.predict.prediction import CONFIDENCE, COVERAGE
@@ -14,7 +13,7 @@ from validation.report.grouping import axis_label, spoken, value_text
 from validation.report.section_parts import SectionParts
 from validation.results.beside import Results
 from validation.text.mode_words import mode_words
-from validation.text.numbers import significant
+from validation.text.numbers import bound_text, significant
 from validation.text.quantities import NAMES
 
 QUANTITIES = ("breaking_force", "stiffness", "mass", "print_time")
@@ -103,8 +102,8 @@ def _bounds(choice: JudgedSetting) -> dict[str, Any]:
         "force": choice.force,
         "stiffness": choice.stiffness,
         "mass": choice.mass,
-        "forceText": f"{bound_words(choice.force)} N",
-        "stiffnessText": f"{bound_words(choice.stiffness)} N/mm",
+        "forceText": f"{bound_text(choice.force)} N",
+        "stiffnessText": f"{bound_text(choice.stiffness)} N/mm",
         "massText": f"{significant(choice.mass)} g",
     }
 

@@ -6,8 +6,11 @@ import numpy as np
 import pytest
 
 from fem.bending.bending import BendTest
+from fem.material.cards import shipped_card
+from fem.setting import Setting
+from patterns.bead import Bead
 from patterns.errors import InputError
-from patterns.setting import Specimen
+from patterns.setting import Core, Printing, Specimen
 from tests.validation.report.invented import invented_response
 from validation.report.figures import Data
 from validation.report.lever_map import governing, lever_map, mode_forces
@@ -16,7 +19,13 @@ DEPTH = 10.0
 
 
 def estimate(test, **forces):
-    setting = SimpleNamespace(test=test, specimen=Specimen("rectangle", 12.0, DEPTH, 300.0))
+    setting = Setting(
+        Specimen("rectangle", 12.0, DEPTH, 300.0),
+        Printing("flat", Bead(0.45, 0.2)),
+        Core("square", 0.3),
+        test,
+        shipped_card("PLA"),
+    )
     return SimpleNamespace(response=invented_response(setting, forces))
 
 
