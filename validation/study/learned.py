@@ -12,7 +12,7 @@ from patterns.errors import InputError
 _MOVES = {"spool": 0.08, "printer": 0.05, "date": 0.03}
 # Where a record is missing on either side it may be the same or not.
 _UNTOLD = "not recorded"
-_CEILINGS = {"poisson": 0.499, "notch_sensitivity": 1.0}
+_CEILINGS = {"poisson": 0.499, "groove_closing": 1.0}
 
 
 def learned_toml(
@@ -95,7 +95,7 @@ def _widened(name: str, value: Mapping[str, Any], share: float) -> dict[str, Any
     # never below what may be, nor to half of what was learned
     return {
         **value,
-        "low": max(low, 0.0 if name in ("notch_sensitivity", "squeeze_mm") else best / 3),
+        "low": max(low, 0.0 if name == "groove_closing" else best / 3),
         "high": min(high, _CEILINGS.get(name, high)),
     }
 

@@ -181,7 +181,7 @@ class TestTable(_Table):
         if self.root is not None and self.kind != "cantilever":
             spare.append("root")
         if self.kind == "tension":
-            spare += [key for key in ("load_angle_deg", "plastic") if getattr(self, key)]
+            spare += ["load_angle_deg"] if self.load_angle_deg else []
         if missing or spare:
             parts = [f"{key} is missing" for key in missing] + [
                 f"{key} does not belong to it" for key in spare

@@ -9,7 +9,8 @@ from fem.layered.struts import strut_factors
 from fem.layered.twist import plastic_torque, twist_limits
 from fem.printed.plateau import crossing_plateau
 from patterns.bead import Bead
-from patterns.catalogue import find
+from patterns.infill import infill_of
+from patterns.setting import Core
 
 FLAT, PITCH, HEIGHT = 0.3, 0.9, 0.2
 
@@ -33,10 +34,9 @@ def test_collapse_of_the_frame_with_hinges_as_strong_as_its_welds_is_the_same():
     # the linear programme of the frame, whose hinges are capped by welds as strong in shear as the beads
     bead = Bead(0.45, 0.2)
     for fill in (0.2, 0.5):
-        pitch = bead.width / fill
-        cell = find("alternating").cell(bead, pitch, angles_deg=(0.0, 90.0))
-        plateau = crossing_plateau(bead, pitch, (0.0, 90.0), fill, strut_factors(cell))
-        twist = twist_limits((0.0, 90.0), pitch, bead.height, bead.flat_width)
+        infill = infill_of(Core("alternating", fill, angles_deg=(0.0, 90.0)), bead)
+        plateau = crossing_plateau(infill, fill, strut_factors(infill.cell()))
+        twist = twist_limits((0.0, 90.0), infill.pitch, bead.height, bead.flat_width)
         assert plateau[5] == pytest.approx(twist[2] / math.sqrt(3), rel=0.01)
 
 

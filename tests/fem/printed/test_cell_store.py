@@ -10,6 +10,7 @@ import pytest
 from fem.printed.cell_store import CellStore, code_stamp, default_folder, kept, sources
 from fem.printed.core import core_cell
 from patterns.bead import Bead
+from patterns.infill import infill_of
 from patterns.setting import Core
 
 KEY = {"pattern": "square", "set_fill": 0.3}
@@ -177,11 +178,10 @@ def test_an_entry_that_is_no_plain_file_of_its_size_counts_as_missing(tmp_path, 
     assert len(store.entries()) == (kind == "huge")
 
 
-@pytest.mark.parametrize("content", [{}, {"stiffness": np.eye(3)}, {"kind": np.array("square")}])
+@pytest.mark.parametrize("content", [{}, {"stiffness": np.eye(3)}, {"in_line": np.array(True)}])
 def test_a_rightly_stamped_entry_of_wrong_content_is_solved_again(tmp_path, content):
     store = CellStore(tmp_path)
     store.put(KEY, content)
-    cell = core_cell(Core("square", 0.3), Bead(0.45, 0.2), 0.35)
-    assert cell is not None
+    cell = core_cell(infill_of(Core("square", 0.3), Bead(0.45, 0.2)), 0.35)
     found = kept(store, KEY, cell.arrays, type(cell).from_arrays)
     np.testing.assert_array_equal(found.stiffness, cell.stiffness)

@@ -92,7 +92,12 @@ def invented_estimate(setting):
         theory_stiffness=2 * stiffness,
         values={"density_g_cm3": 1.27, **response.values},
         response=response,
-        draws={"breaking_force": force * SPREAD, "stiffness": stiffness * SPREAD, "mass": mass * SPREAD**0.1},
+        draws={
+            "breaking_force": force * SPREAD,
+            "stiffness": stiffness * SPREAD,
+            "mass": mass * SPREAD**0.1,
+            "mode": np.zeros(len(SPREAD), dtype=int),
+        },
         warnings=(Remark.of("few_cells", cells=1.2),),
     )
 
@@ -100,7 +105,7 @@ def invented_estimate(setting):
 def invented_response(setting, forces, EI=1e6, GA=2e4):
     """Stand-in for a response: modes with given forces in N by one strength of the card, core shear by a web."""
     values = {name: value.best for name, value in setting.card.values().items()}
-    strength = values["shear_mpa"]
+    strength = values["weld_shear_mpa"] = values["shear_mpa"]
     criteria = tuple(
         Criterion(
             mode, f"part that fails by {mode}", strength / force, (1.5, -4.0), "shear_mpa", "a rule of thumb"

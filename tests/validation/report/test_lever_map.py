@@ -62,7 +62,7 @@ def test_the_picture_draws_what_comes_near_and_names_what_does_not():
     assert "face tension" in labels
     assert "dimpling" not in labels
     assert "Not drawn, being far above: dimpling" in picture.description
-    assert picture.title == "At every lever the same mode governs: face tension"
+    assert picture.title == "By the estimate one mode governs at every lever: face tension"
     assert [label.get_text() for label in ax.get_xticklabels()][:3] == ["1.5", "2", "3"]
 
 

@@ -18,7 +18,7 @@ ABOUT = {
     "record": {"spool": "blue 7", "printer": "left", "date": "2026-11-02"},
     "scatter_percent": {"breaking_force": 4.0},
 }
-VALUES = {"young_mpa": (2100.0, 2200.0, 2320.0), "notch_sensitivity": (0.0, 0.1, 0.4)}
+VALUES = {"young_mpa": (2100.0, 2200.0, 2320.0), "groove_closing": (0.0, 0.1, 0.4)}
 
 
 @pytest.fixture
@@ -42,7 +42,7 @@ def test_another_spool_widens_in_squares_and_says_so(file):
     assert card.young_mpa.low == pytest.approx(2200 - (100**2 + 176**2) ** 0.5)
     assert card.young_mpa.high == pytest.approx(2200 + (120**2 + 176**2) ** 0.5)
     assert "widened by 8 % for spool red 1 for blue 7" in card.young_mpa.evidence
-    assert card.notch_sensitivity.low == 0.0
+    assert card.groove_closing.low == 0.0
     # not recorded is not known to be the same
     unknown = learned_card(file, None, {}).young_mpa
     assert unknown.high - unknown.low > card.young_mpa.high - card.young_mpa.low

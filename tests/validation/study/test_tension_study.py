@@ -85,7 +85,7 @@ def test_every_table_is_printed_for_coupons(study, words, capsys):
             "span_mm = 25.0",
             "gauge_length_mm is missing, span_mm does not belong to it",
         ),
-        ("gauge_length_mm = 25.0", "gauge_length_mm = 25.0\nplastic = true", "plastic does not belong to it"),
+        ("gauge_length_mm = 25.0", "gauge_length_mm = 25.0\nplastic = true", "plastic is no longer taken"),
         (
             "gauge_length_mm = 25.0",
             "gauge_length_mm = 25.0\nload_angle_deg = 30.0",
