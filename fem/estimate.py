@@ -146,12 +146,23 @@ def estimate(
     layout = lay_out(setting.specimen, setting.printing, setting.core)
     warnings = list(setting.test.check(depth_along_load(setting.specimen, setting.test.load_angle_deg)))
     beam, values = prepare(setting, layout, store)
-    core = beam.core
     model, response = _solve(beam, values)
-    if resolve and core:
+    if resolve and beam.core:
         response, remarks = with_model_error(response, beam, values)
         warnings += remarks
-    laid = deposit(layout)
+    return _answered(setting, beam, model, response, machine, warnings)
+
+
+def _answered(
+    setting: Setting,
+    beam: Beam,
+    model: SectionModel,
+    response: Response,
+    machine: Machine | None,
+    warnings: list[Remark],
+) -> Estimate:
+    """Return the estimate of a solved section: best values, bands by draws, theory and remarks."""
+    layout, core, values, laid = beam.layout, beam.core, response.values, deposit(beam.layout)
     draws = draw_values(setting)
     bands = {name: Band.of(response.best[name], response.elastic(name, draws)) for name in ELASTIC_NAMES}
     stiffness_draws = response.stiffness(draws)

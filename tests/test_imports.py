@@ -149,6 +149,13 @@ def test_no_room_is_crowded():
     assert crowd.keys() <= large, crowd
 
 
+def code_lines(function: ast.FunctionDef) -> int:
+    """Lines of a function without its docstring."""
+    first = function.body[0]
+    docstring = ast.get_docstring(function) is not None
+    return function.end_lineno - function.lineno + 1 - docstring * (first.end_lineno - first.lineno + 1)
+
+
 def test_files_and_functions_fit_a_page():
     long = {}
     for module, path in MODULES.items():
@@ -156,8 +163,8 @@ def test_files_and_functions_fit_a_page():
         if (lines := source.count("\n")) > 350:
             long[module] = lines
         for node in ast.walk(ast.parse(source)):
-            if isinstance(node, ast.FunctionDef) and node.end_lineno - node.lineno >= 60:
-                long[f"{module}.{node.name}"] = node.end_lineno - node.lineno + 1
+            if isinstance(node, ast.FunctionDef) and (lines := code_lines(node)) > 60:
+                long[f"{module}.{node.name}"] = lines
     assert not long
 
 

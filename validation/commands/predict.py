@@ -1,6 +1,13 @@
 """Predict settings, tested or not, from the estimate and every broken beam, with bands and a lower bound."""
 
 import argparse
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from validation.predict.calibrated import CalibratedStudy
+    from validation.predict.prediction import Predicted
+    from validation.study.study import Study
 
 EPILOG = """example:
   fillbend predict demos/shelf_arm/study.toml
@@ -26,8 +33,6 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Run the command."""
-    from dataclasses import replace
-
     from validation.commands.options import changes
     from validation.measured.groups import record_lines
     from validation.measured.look_again import look_again
@@ -38,9 +43,8 @@ def run(args: argparse.Namespace) -> int:
     from validation.predict.prediction_dict import calibration_dict, predicted_dict
     from validation.predict.prediction_output import print_calibration, print_predictions, print_short
     from validation.predict.rivals import contest_lines, contests
-    from validation.results.estimates import all_warnings
     from validation.study.study import load
-    from validation.text.output import CAUTIONS, print_json, remark
+    from validation.text.output import CAUTIONS, print_json
 
     study = load(args.study)
     # a slip in --with shows at once, not after the calibration
@@ -80,11 +84,23 @@ def run(args: argparse.Namespace) -> int:
             "More, and what was learned of each card value: --full.",
         ])  # fmt: skip
         return 0
-    shown = replace(study, settings=tuple(one.named for one in predicted))
-    for text in (*calibration.remarks, *all_warnings(shown, [one.estimate for one in predicted])):
-        remark(f"note: {text}", args.quiet)
+    _remark_all(study, calibration, predicted, args.quiet)
     print_predictions(study.table.title, answer_first, [*(f"note: {text}" for text in notes), *CAUTIONS])
     print("\n".join(contest))
     for calibrated in calibration.calibrations:
         print_calibration(calibrated)
     return 0
+
+
+def _remark_all(
+    study: "Study", calibration: "CalibratedStudy", predicted: "Sequence[Predicted]", quiet: bool
+) -> None:
+    """Say what the calibration and the estimates of all settings shown remark."""
+    from dataclasses import replace
+
+    from validation.results.estimates import all_warnings
+    from validation.text.output import remark
+
+    shown = replace(study, settings=tuple(one.named for one in predicted))
+    for text in (*calibration.remarks, *all_warnings(shown, [one.estimate for one in predicted])):
+        remark(f"note: {text}", quiet)

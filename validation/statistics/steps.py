@@ -209,7 +209,6 @@ def find_steps(
             degree, series, (features, fit, p) = 3, cubic, bent
             notes.append(AGAINST_CUBIC)
     smooth = series.fit(blocked)
-
     misfit = lack_of_fit(where, fit.residual, fit.sse, fit.tangent.shape[1])
     if misfit is None:
         notes.append(why_unjudged(logs, where, fit.tangent.shape[1]))
