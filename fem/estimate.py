@@ -176,12 +176,8 @@ def _answered(
     joint = open_joint(beam, model.zones, model.mesh, response, moduli)
     damage, damaged = first_damage(response, draws)
     warnings += [*layout.notes, *overfull(layout, laid), *model.section.notes]
-    warnings += [
-        *opened(joint, response, breaking),
-        *unevaluated(beam, setting, response),
-        *([] if response.model else coarse(beam)),
-        *bends_far(setting, response, breaking),
-    ]
+    warnings += [*opened(joint, response, breaking), *unevaluated(beam, setting, response)]
+    warnings += [*([] if response.model else coarse(beam)), *bends_far(setting, response, breaking)]
     return Estimate(
         setting=setting,
         layout=layout,

@@ -3,7 +3,7 @@
 import itertools
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -98,14 +98,16 @@ def _cases(before: Estimate, after: Estimate) -> list[dict[str, float]]:
 
 
 def _section(found: Estimate) -> float:
-    """Return the breaking force in N with welds over the gross area and without grooves.
+    """Return the breaking force in N; where welds govern, the force at first damage if they were whole.
 
-    Where welds govern, they alone are asked, so that the ratio of two settings is that of their stresses.
+    Whole over the gross area and without grooves, so that the ratio of two settings is that of their stresses.
     """
     response = found.response
     if found.mode != "weld_tension" or response.bent is None:
         return _force(response, {})
-    return _force(replace(response, bent=response.bent.with_whole_welds(), webs=(), criteria=()), {})
+    at_best = response.at({})
+    moment, _ = response.bent.with_whole_welds().first_damage(at_best, response.growth(at_best))
+    return float(moment[0]) / response.test.moment_per_force
 
 
 def _force(response: Response, changed: Mapping[str, float]) -> float:
