@@ -7,6 +7,7 @@ from types import MappingProxyType
 
 import patterns.lattices
 from patterns.errors import InputError
+from patterns.kinds.geometry_words import by_shape
 from patterns.kinds.option import nearest
 from patterns.kinds.pattern import Pattern
 
@@ -38,6 +39,6 @@ def find(slug: str) -> Pattern:
     try:
         return CATALOGUE[slug]
     except (KeyError, TypeError):
-        raise InputError(
-            f"unknown pattern {slug!r}{nearest(str(slug), CATALOGUE)}; known: {', '.join(sorted(CATALOGUE))}"
-        ) from None
+        shape = by_shape(str(slug))
+        meant = f"; did you mean {shape!r}?" if shape else nearest(str(slug), CATALOGUE)
+        raise InputError(f"unknown pattern {slug!r}{meant}; known: {', '.join(sorted(CATALOGUE))}") from None

@@ -6,9 +6,9 @@ from pathlib import Path
 
 import pytest
 
-from validation.cli import COMMANDS
-
 from validation import cli
+from validation.study.study_keys import study_keys
+from validation.text.keys import keys_markdown
 
 ROOT = Path(__file__).parent.parent
 TEXT = (ROOT / "README.md").read_text(encoding="utf-8")
@@ -48,7 +48,7 @@ def test_python_blocks_run(capsys):
 
 def test_every_command_named_exists_and_every_command_is_named():
     named = set(re.findall(r"`fillbend ([a-z]+)", TEXT))
-    present = set(COMMANDS)
+    present = set(cli.COMMANDS)
     assert named <= present
     assert present - named <= {"cache"}
 
@@ -62,3 +62,8 @@ def test_the_two_commands_stand_first_and_exist():
 def test_linked_files_exist():
     for target in re.findall(r"\]\(([^)#]+)\)", TEXT):
         assert (ROOT / target).exists(), target
+
+
+def test_every_key_of_a_study_is_listed():
+    shown = re.search(r"<!-- keys -->\n(.*?)<!-- /keys -->", TEXT, re.DOTALL)
+    assert shown[1] == keys_markdown(study_keys())

@@ -30,7 +30,8 @@ COMMANDS = {
     "report": "one offline page with everything, to send to somebody",
     "sweep": "estimate many settings with workers, cache and resume",
     "cache": "show or clear what earlier runs have kept",
-    "init": "write a commented study file to start from",
+    "init": "write a commented study and an empty table of beams to start from",
+    "keys": "list every key of a study file with unit, default and meaning",
 }
 
 EPILOG = """exit status: 0 fine; 1 ran, but a threshold given with --check failed; 2 usage, study file or impossible

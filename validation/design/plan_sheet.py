@@ -6,7 +6,7 @@ from fem.estimate import Estimate
 from validation.design.plan import Plan
 from validation.measured.manifest import write_manifest
 from validation.study.study import Study
-from validation.text.mode_words import codes_told
+from validation.text.mode_words import codes_comment, codes_told
 from validation.text.numbers import ranged, significant
 from validation.text.output import CAUTIONS
 
@@ -28,12 +28,7 @@ def table_to_fill_in(study: Study, plan: Plan) -> str:
             "build": beam.build, "role": beam.role, "valid": 1,
         }  # fmt: skip
         rows.append(row)
-    return _codes() + write_manifest(rows, columns)
-
-
-def _codes() -> str:
-    """Return a comment on the codes; without commas and semicolons, at which spreadsheets would split it."""
-    return f"# mode: {codes_told(' | ')} | several with + between them and the first event first\n"
+    return codes_comment() + write_manifest(rows, columns)
 
 
 def sheet(study: Study, plan: Plan, estimates: Sequence[Estimate]) -> str:

@@ -1,6 +1,5 @@
 """What is wrong in a study file, each mistake once and with the settings at which it appears."""
 
-import difflib
 import re
 from collections.abc import Mapping, Sequence
 from pathlib import Path
@@ -9,38 +8,25 @@ from typing import Any
 from pydantic import ValidationError
 
 from patterns.errors import InputError
+from validation.study.near_keys import nearest_key
+from validation.study.study_keys import all_keys
 
 
 class Problems:
-    """Collects the problems of all settings of a study.
+    """Collects the problems of all settings of a study."""
 
-    Parameters
-    ----------
-    keys : sequence of str
-        All dotted keys a study may have, for suggestions.
-    """
-
-    def __init__(self, keys: Sequence[str]) -> None:
-        self._keys = list(keys)
+    def __init__(self) -> None:
         self._found: dict[str, list[Mapping[str, Any]]] = {}
 
     def add(self, text: str, varied: Mapping[str, Any] | None = None) -> None:
-        """Record a problem at a setting, told by the keys that are varied."""
-        self._found.setdefault(text, []).append(varied or {})
+        """Record a problem at a setting, told by the keys that are varied; each line is one of its own."""
+        for line in text.splitlines():
+            self._found.setdefault(line, []).append(varied or {})
 
     def unknown(self, key: str, prefix: str = "", more: Sequence[str] = ()) -> None:
-        """Record a key that nobody knows, with the nearest known one."""
-        known = [*self._keys, *more]
-        table, _, name = key.rpartition(".")
-        beside = {one.rpartition(".")[2]: one for one in known if one.rpartition(".")[0] == table}
-        if not table:
-            beside = {first: first for one in known if (first := one.partition(".")[0])}
-        near = [beside[one] for one in difflib.get_close_matches(name, beside, 1)]
-        near = near or ([] if table and beside else difflib.get_close_matches(key, known, 1))
-        if near:
-            hint = f"did you mean {prefix}{near[0]}?"
-        else:
-            hint = f"known are {', '.join(beside or dict.fromkeys(one.partition('.')[0] for one in known))}"
+        """Record a key that nobody knows, with the one that was probably meant."""
+        near, beside = nearest_key(key, more)
+        hint = f"did you mean {prefix}{near}?" if near else f"known are {', '.join(beside)}"
         self.add(f"{prefix}{key}: unknown key; {hint}")
 
     def add_invalid(self, error: ValidationError, varied: Mapping[str, Any]) -> None:
@@ -48,10 +34,10 @@ class Problems:
         for item in error.errors():
             where = ".".join(str(part) for part in item["loc"])
             if item["type"] == "extra_forbidden":
-                self.unknown(where, more=["vary", "measured.specimens"])
+                self.unknown(where, more=["vary"])
                 continue
             if item["type"] == "missing":
-                is_table = any(key.startswith(f"{where}.") for key in self._keys)
+                is_table = any(key.startswith(f"{where}.") for key in all_keys())
                 self.add(f"[{where}] is missing" if is_table else f"{where} is missing", varied)
                 continue
             text = item["msg"].removeprefix("Value error, ")

@@ -7,6 +7,8 @@ from typing import Annotated, Any, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, field_validator, model_validator
 
+from patterns.paths.cost import Machine
+
 # Far beyond any printed beam; a section of a metre of fine lines computes for minutes and tells nobody anything.
 LARGEST_SECTION_MM, LARGEST_LENGTH_MM, LARGEST_BEAD_MM = 300.0, 5000.0, 20.0
 Positive = Annotated[float, Field(gt=0, le=1e9, allow_inf_nan=False)]
@@ -27,7 +29,9 @@ class _Table(BaseModel):
 class SpecimenTable(_Table):
     """The outer shape, mm: width along y, depth along z (the load), length along x."""
 
-    shape: Literal["rectangle", "round", "tube", "polygon"] = "rectangle"
+    shape: Literal["rectangle", "round", "tube", "polygon"] = Field(
+        "rectangle", description="outline of the section"
+    )
     width_mm: Across | None = Field(
         None, description="extent across the load; a round section needs only this"
     )
@@ -59,8 +63,8 @@ class SpecimenTable(_Table):
 class FaceTable(_Table):
     """Counts of solid layers."""
 
-    bottom: Count = 4
-    top: Count = 4
+    bottom: Count = Field(4, description="solid layers below the core")
+    top: Count = Field(4, description="solid layers above the core")
 
 
 class PrintTable(_Table):
@@ -72,10 +76,12 @@ class PrintTable(_Table):
         "equivalent",
         description="equivalent: bead area / layer height; full: extreme width of the rounded bead",
     )
-    layer_height_mm: Bead = 0.2
-    walls: Count = 2
+    layer_height_mm: Bead = Field(0.2, description="height of a layer")
+    walls: Count = Field(2, description="closed lines along the outline")
     face_layers: FaceTable = FaceTable()
-    face_angles_deg: tuple[Angle, ...] = Field((45.0, -45.0), min_length=1)
+    face_angles_deg: tuple[Angle, ...] = Field(
+        (45.0, -45.0), min_length=1, description="line directions of the faces, layer by layer"
+    )
 
     @field_validator("face_layers", mode="before")
     @classmethod
@@ -89,13 +95,17 @@ class PrintTable(_Table):
 class CoreTable(_Table):
     """The pattern inside."""
 
-    pattern: str = "alternating"
+    pattern: str = Field("alternating", description="pattern of the core, see `fillbend patterns`")
     set_fill: float | None = Field(None, description="deposited line length x bead width / area, 0 to 1")
     geometric_fill: float | None = Field(None, description="covered area / area, 0 to 1, instead of set_fill")
-    angle_deg: Angle = 0.0
-    angles_deg: tuple[Angle, ...] = (45.0, -45.0)
-    phase: Annotated[float, Field(ge=0, le=1)] = 0.5
-    wall_overlap_mm: NotNegative = 0.1
+    angle_deg: Angle = Field(0.0, description="turns the pattern in the layer")
+    angles_deg: tuple[Angle, ...] = Field(
+        (45.0, -45.0), description="line directions layer by layer: alternating and solid"
+    )
+    phase: Annotated[float, Field(ge=0, le=1)] = Field(
+        0.5, description="shifts the lines by this part of a line distance"
+    )
+    wall_overlap_mm: NotNegative = Field(0.1, description="length of the core's lines inside the walls")
     corner_radius_mm: NotNegative | None = Field(None, description="a quarter of the bead width if left out")
     options: dict[str, float] = Field({}, description="the pattern's own options, see `fillbend patterns`")
 
@@ -130,7 +140,9 @@ class CoreTable(_Table):
 class TestTable(_Table):
     """How the beam is bent or pulled."""
 
-    kind: Literal["cantilever", "three_point", "four_point", "tension"]
+    kind: Literal["cantilever", "three_point", "four_point", "tension"] = Field(
+        description="clamped at one end, on two supports with one nose or two, or pulled"
+    )
     lever_mm: Length | None = Field(None, description="clamp to load, cantilever")
     span_mm: Length | None = Field(None, description="distance of the supports")
     load_span_mm: Length | None = Field(None, description="distance of the two noses, four-point")
@@ -195,19 +207,29 @@ class TestTable(_Table):
 class RigTable(_Table):
     """What the rig can do, for the plan."""
 
-    capacity_N: Positive | None = None
-    resolution_N: Positive | None = None
-    travel_mm: Positive | None = None
+    capacity_N: Positive | None = Field(None, description="largest force of the load cell")
+    resolution_N: Positive | None = Field(None, description="smallest step of the force")
+    travel_mm: Positive | None = Field(None, description="largest travel")
 
 
 class MachineTable(_Table):
     """Speeds of the printer, for the print time; plain defaults where left out."""
 
-    speed_wall_mm_s: Positive | None = None
-    speed_face_mm_s: Positive | None = None
-    speed_core_mm_s: Positive | None = None
-    acceleration_mm_s2: Positive | None = None
-    layer_overhead_s: NotNegative | None = None
+    speed_wall_mm_s: Positive | None = Field(
+        None, description=f"speed along walls; {Machine.speed_wall:g} if left out"
+    )
+    speed_face_mm_s: Positive | None = Field(
+        None, description=f"speed in faces; {Machine.speed_face:g} if left out"
+    )
+    speed_core_mm_s: Positive | None = Field(
+        None, description=f"speed in the core; {Machine.speed_core:g} if left out"
+    )
+    acceleration_mm_s2: Positive | None = Field(
+        None, description=f"acceleration of the nozzle; {Machine.acceleration:g} if left out"
+    )
+    layer_overhead_s: NotNegative | None = Field(
+        None, description=f"time lost at each layer; {Machine.layer_overhead:g} if left out"
+    )
 
 
 # What is recorded of a build beside its settings, in a study's [build] and as columns of the table of beams.
@@ -218,11 +240,11 @@ class BuildTable(_Table):
     """How, on what and when the beams were printed; columns of the table of beams say where they differ."""
 
     spool: str | None = Field(None, description="maker, colour and number of the spool")
-    printer: str | None = None
-    date: str | dt.date | None = None
-    nozzle_mm: Positive | None = None
+    printer: str | None = Field(None, description="name of the printer")
+    date: str | dt.date | None = Field(None, description="day of printing")
+    nozzle_mm: Positive | None = Field(None, description="diameter of the nozzle")
     temperature_C: float | None = Field(None, description="of the nozzle")
-    speed_mm_s: Positive | None = None
+    speed_mm_s: Positive | None = Field(None, description="speed of printing")
     flow: Positive | None = Field(None, description="factor on the deposited volume")
     drying: str | None = Field(None, description="how the filament was dried")
     room: str | None = Field(None, description="temperature and humidity of the room")
@@ -235,7 +257,7 @@ class BuildTable(_Table):
 class MeasuredTable(_Table):
     """Where the broken beams are."""
 
-    specimens: str = Field(description="tidy CSV, one row per beam, beside the study file")
+    specimens: str = Field(description="table beside the study file, one row per beam: CSV or a workbook")
     profile: str | None = Field(
         None, description="TOML of what is known of the rig's files, for `fillbend reduce`"
     )
@@ -244,8 +266,8 @@ class MeasuredTable(_Table):
 class StudyTable(_Table):
     """A whole study file."""
 
-    title: str
-    note: str = ""
+    title: str = Field(description="heads every result")
+    note: str = Field("", description="said below the title")
     invented: bool = Field(False, description="true marks the data as invented, in every output")
     specimen: SpecimenTable
     print: PrintTable = PrintTable()
@@ -259,5 +281,8 @@ class StudyTable(_Table):
     build: BuildTable = BuildTable()
     vary: dict[str, list[Any]] = Field(
         {}, description="dotted key = list; the product of all lists is the set of settings"
+    )
+    setting: tuple[dict[str, Any], ...] = Field(
+        (), description="[[setting]]: dotted key = value; one more setting beside those of vary"
     )
     measured: MeasuredTable | None = None

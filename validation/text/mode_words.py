@@ -76,6 +76,11 @@ def codes_told(between: str = ", ") -> str:
     return between.join(f"{code} {meaning}" for code, meaning in FAILURE_CODES.items())
 
 
+def codes_comment() -> str:
+    """Return the codes as a comment of a table; without commas and semicolons, at which spreadsheets split it."""
+    return f"# mode: {codes_told(' | ')} | several with + between them and the first event first\n"
+
+
 def parse_failure(text: str) -> tuple[str, ...] | None:
     """Return the failure codes in a text, the first event first; None if it holds anything else.
 

@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+from patterns.catalogue import CATALOGUE
 from patterns.errors import InputError
 from validation import cli
 from validation.text.numbers import significant
@@ -104,13 +105,13 @@ def test_interrupt_is_status_130(monkeypatch, capsys):
         raise KeyboardInterrupt
 
     monkeypatch.setattr(command, "run", interrupted)
-    assert cli.main(["init", "never.toml"]) == 130
+    assert cli.main(["init"]) == 130
     assert capsys.readouterr().err == "fillbend: interrupted\n"
 
 
 def test_every_problem_of_a_study_is_a_line_of_its_own_with_the_programs_name(tmp_path, capsys):
-    path = tmp_path / "mine.toml"
-    assert cli.main(["init", str(path)]) == 0
+    path = tmp_path / "study.toml"
+    assert cli.main(["init", "-o", str(tmp_path)]) == 0
     text = (
         path.read_text(encoding="utf-8").replace("width_mm = 16.0", "width_mm = -1").replace("walls", "wals")
     )
@@ -129,29 +130,61 @@ def test_an_unexpected_error_is_one_line_and_a_trace_only_for_debug(monkeypatch,
         raise KeyError("one\ntwo")
 
     monkeypatch.setattr(command, "run", broken)
-    assert cli.main(["init", "never.toml"]) == 4
+    assert cli.main(["init"]) == 4
     told = capsys.readouterr().err
     assert told == "fillbend: unexpected KeyError: 'one\\ntwo'; run again with --debug for the trace\n"
-    assert cli.main(["init", "never.toml", "--debug"]) == 4
+    assert cli.main(["init", "--debug"]) == 4
     told = capsys.readouterr().err
     assert told.startswith("Traceback")
     assert told.endswith("\nfillbend: unexpected KeyError: 'one\\ntwo'\n")
 
 
-def test_init_writes_a_study_that_loads_and_never_overwrites(tmp_path, capsys):
+@pytest.mark.parametrize("shape", ["rectangle", "round", "tube", "polygon"])
+@pytest.mark.parametrize("test", ["three_point", "four_point", "cantilever", "tension"])
+def test_init_writes_a_study_that_loads_for_every_shape_and_test(shape, test, tmp_path, capsys):
     from validation.study.study import load
 
-    path = tmp_path / "mine.toml"
-    assert cli.main(["init", str(path)]) == 0
-    study = load(path)
-    assert len(study.settings) == 4
-    # an invented 16 x 10 mm beam over 160 mm: nothing to remark on a study that nobody has changed
+    folder = tmp_path / "mine"
+    assert cli.main(["init", "--shape", shape, "--test", test, "-o", str(folder)]) == 0
+    told = capsys.readouterr().err.splitlines()
+    study = load(folder / "study.toml")
+    assert (study.table.specimen.shape, study.table.test.kind, len(study.settings)) == (shape, test, 4)
+    # nothing to remark on a study that nobody has changed
     assert [text for named in study.settings for text in named.setting.test.check(10.0)] == []
-    assert study.table.specimen.depth_mm == 10.0
-    path.write_text("mine", encoding="utf-8")
-    assert cli.main(["init", str(path)]) == 2
-    assert path.read_text(encoding="utf-8") == "mine"
+    assert [line.split()[:2] for line in told[1:]] == [
+        ["fillbend", "estimate"], ["fillbend", "report"], ["fillbend", "plan"],
+    ]  # fmt: skip
+    mine = (folder / "study.toml").read_bytes()
+    assert cli.main(["init", "-o", str(folder)]) == 2
+    assert (folder / "study.toml").read_bytes() == mine
     assert "is there already" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize("pattern", sorted(CATALOGUE))
+def test_init_writes_a_study_and_a_table_for_every_pattern(pattern, tmp_path):
+    from validation.measured.manifest import survey
+    from validation.study.study import load
+
+    assert cli.main(["init", "--pattern", pattern, "-o", str(tmp_path), "--quiet"]) == 0
+    study = load(tmp_path / "study.toml")
+    assert {named.setting.core.pattern for named in study.settings} == {pattern}
+    varied = [key.split(".")[-1] for key in study.settings[0].keys]
+    manifest, _ = survey(study.specimens_path, varied)
+    assert set(varied) | {"breaking_force", "stiffness", "mass", "mode"} <= set(manifest.columns.values())
+
+
+def test_keys_tell_unit_default_and_meaning_of_every_key(capsys):
+    from validation.study.study_keys import study_keys
+
+    keys = {key.name: key for key in study_keys()}
+    assert (keys["print.bead_width_mm"].unit, keys["print.bead_width_mm"].default) == ("mm", "0.45")
+    assert [key.name for key in keys.values() if not key.meaning] == []
+    assert cli.main(["keys", "core"]) == 0
+    told = capsys.readouterr().out
+    assert "core.set_fill" in told
+    assert "specimen" not in told
+    assert cli.main(["keys", "cor"]) == 2
+    assert "did you mean core?" in capsys.readouterr().err
 
 
 def test_files_are_written_whole_or_not_at_all(tmp_path):
@@ -175,7 +208,6 @@ def test_files_are_written_whole_or_not_at_all(tmp_path):
         ["sweep", "study.toml", "-o", "no/such.csv"],
         ["report", "study.toml", "-o", "no/such.html"],
         ["draw", "section", "study.toml", "-o", "no/such.svg"],
-        ["init", "no/such.toml"],
         ["cell", "square", "--set-fill", "0.3", "--bead-width", "0.45", "--picture", "no/such.svg"],
         ["reduce", "run.csv", "--figure", "no/such.svg"],
     ],
@@ -188,9 +220,9 @@ def test_a_missing_folder_is_told_in_one_line_before_any_work(words, capsys):
 
 
 def test_a_plan_wants_a_folder(tmp_path, capsys):
-    study, taken = tmp_path / "mine.toml", tmp_path / "plan.txt"
+    study, taken = tmp_path / "study.toml", tmp_path / "plan.txt"
     taken.write_text("mine", encoding="utf-8")
-    assert cli.main(["init", str(study), "--quiet"]) == 0
+    assert cli.main(["init", "-o", str(tmp_path), "--quiet"]) == 0
     assert cli.main(["plan", str(study), "-o", str(taken)]) == 2
     told = capsys.readouterr().err
     assert told == f"fillbend: -o {taken}: is a file; give a folder for the sheet and the table\n"

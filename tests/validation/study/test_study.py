@@ -220,7 +220,7 @@ def test_a_mistake_at_settings_that_share_nothing_names_the_first_and_their_numb
     ("name", "text", "told"),
     [
         ("", "", "is a folder; name the study file in it, such as"),
-        ("empty.toml", " \n", "is empty; `fillbend init NEW.toml` writes a study"),
+        ("empty.toml", " \n", "is empty; `fillbend init -o FOLDER` writes a study"),
         ("beams.csv", "set_fill,mass_g\n0.2,3\n", "the study file (.toml) is wanted here"),
     ],
 )
@@ -285,3 +285,77 @@ def test_a_range_that_is_written_out_stays(tmp_path):
     assert named.setting.card.young_mpa.low == named.setting.card.young_mpa.high == 2000
     # values of the shipped card keep theirs
     assert "assumed" not in named.setting.card.density_g_cm3.evidence
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "told"),
+    [
+        ("width_mm = 16.0", "diameter_mm = 16.0", "specimen.diameter_mm: unknown key; did you mean specimen.width_mm?"),
+        ("depth_mm = 12.0", "height_mm = 12.0", "did you mean specimen.depth_mm?"),
+        ("set_fill = 0.3", "infill = 0.3", "core.infill: unknown key; did you mean core.set_fill?"),
+        ("set_fill = 0.3", "density = 0.3", "did you mean core.set_fill?"),
+        ("[core]", "infill = 0.3\n[core]", "specimen.infill: unknown key; did you mean core.set_fill?"),
+        ("[core]", "[print]\nheight = 0.2\n[core]", "did you mean print.layer_height_mm?"),
+        ("span_mm = 100.0", "supports = 100.0", "did you mean test.span_mm?"),
+        ("[core]", "[material]\nmodulus = 2000\n[core]", "did you mean material.young_mpa?"),
+        ('pattern = "square"', 'pattern = "honeycomb"', "did you mean 'hexagonal'?"),
+    ],
+)  # fmt: skip
+def test_another_word_for_a_key_is_understood(tmp_path, old, new, told):
+    assert told in refused(tmp_path, GOOD.replace(old, new, 1))
+
+
+def test_every_mistake_of_every_table_is_told_in_one_run_and_once(tmp_path):
+    wrong = GOOD.replace('pattern = "square"', 'pattern = "sqare"').replace(
+        "span_mm = 100.0", "span_mm = 300.0"
+    )
+    wrong = wrong.replace("width_mm = 16.0", "width_mm = 16.0\nheft = 1")
+    wrong += '[print]\norientation = "sideways"\nwalls = -1\n[material]\ncard = "PLB"\n'
+    wrong += '[vary]\n"core.set_fill" = [0.2, 0.4]\n"core.phse" = [0.1]\n'
+    lines = refused(tmp_path, wrong).splitlines()
+    told = ["vary.core.phse", "specimen.heft", "print.walls", "known for this specimen are flat"]
+    told += ["did you mean 'square'", "test.span_mm: 300 mm is longer than the beam", "no card named 'PLB'"]
+    assert [next(one for one in told if one in line) for line in lines] == told
+
+
+SINGLES = '[[setting]]\ncore.set_fill = 0.5\nprint.walls = 4\n[[setting]]\n"core.pattern" = "triangular"\n'
+
+
+def test_single_settings_stand_beside_products_and_share_their_keys(tmp_path):
+    varied = '[vary]\n"core.set_fill" = [0.2, 0.4]\n"print.walls" = [1, 2]\n'
+    study = load(write(tmp_path, GOOD + varied + SINGLES))
+    assert [named.label for named in study.settings] == [
+        "set_fill 0.2, walls 1, pattern square",
+        "set_fill 0.2, walls 2, pattern square",
+        "set_fill 0.4, walls 1, pattern square",
+        "set_fill 0.4, walls 2, pattern square",
+        "set_fill 0.5, walls 4, pattern square",
+        "set_fill 0.3, walls 2, pattern triangular",
+    ]
+    assert study.settings[4].setting.printing.walls == 4
+    assert study.settings[5].setting.core.pattern == "triangular"
+
+
+def test_single_settings_alone_are_all_there_is_and_each_is_there_once(tmp_path):
+    study = load(write(tmp_path, GOOD + SINGLES + SINGLES))
+    assert [named.label for named in study.settings] == [
+        "set_fill 0.5, walls 4, pattern square",
+        "set_fill 0.3, walls 2, pattern triangular",
+    ]
+    changed = load(write(tmp_path, GOOD + SINGLES), {"core.set_fill": 0.6})
+    assert [named.setting.core.set_fill for named in changed.settings] == [0.6, 0.6]
+
+
+@pytest.mark.parametrize(
+    ("text", "told"),
+    [
+        ("[[setting]]\n'core.set_fil' = 0.5\n", "setting.core.set_fil: unknown key; did you mean setting.core"),
+        ("[[setting]]\n", "each [[setting]] is a table of dotted keys"),
+        ("[setting]\n'core.set_fill' = 0.5\n", "each [[setting]] is a table of dotted keys"),
+        ("[[setting]]\nmaterial.young_mpa = 2000\n[[setting]]\nprint.walls = 1\n", "material.young_mpa is missing"),
+        ("[[setting]]\ncore.set_fill = 0.5\n[[setting]]\ncore.geometric_fill = 0.3\n", "are both given; keep one"),
+        ("[[setting]]\ncore.set_fill = 50\n", "for 50 percent write 0.5"),
+    ],
+)  # fmt: skip
+def test_slips_in_single_settings_are_told(tmp_path, text, told):
+    assert told in refused(tmp_path, GOOD + text)
