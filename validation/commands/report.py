@@ -23,7 +23,7 @@ def run(args: argparse.Namespace) -> int:
     """Run the command."""
     import time
 
-    from validation.measured.measured import read_specimens
+    from validation.measured.measured import NoBeamYetError, read_specimens
     from validation.measured.reconcile import mean_error
     from validation.report.explanation import explanation
     from validation.report.page import build_page
@@ -38,7 +38,11 @@ def run(args: argparse.Namespace) -> int:
     require_ending(args.output, (".html", ".htm"), "a report")
     require_place(args.output)
     study = load(args.study)
-    measured = read_specimens(study) if study.table.measured else None
+    measured = None
+    try:
+        measured = read_specimens(study) if study.table.measured else None
+    except NoBeamYetError as none:
+        remark(f"note: {none}: the page tells estimates alone", args.quiet)
     results = Results.of(study, estimate_all(study, args.quiet), measured)
     steps = explanation(results.rows, study.table.rig.capacity_N) if measured else ((), None)
     page = build_page(study, results, measured, started, tune(study, results.rows), steps)

@@ -6,7 +6,6 @@ _STARTS = (
     (b"GIF8", "is a picture"),
     (b"<svg", "is a picture"),
     (b"%PDF", "is a PDF document"),
-    (b"PK\x03\x04", "is a spreadsheet's own file or an archive: save the table as CSV"),
 )
 
 
@@ -33,3 +32,8 @@ def no_table(raw: bytes, ending: str) -> str:
     if head.startswith(b"<?xml") and b"<svg" in head:
         return "is a picture"
     return next((what for start, what in _STARTS if head.startswith(start)), "")
+
+
+def is_workbook(raw: bytes) -> bool:
+    """Return whether a file is a spreadsheet's own: a zipped or a compound one."""
+    return raw.startswith((b"PK\x03\x04", b"\xd0\xcf\x11\xe0"))

@@ -1,21 +1,27 @@
 """The table of runs: tidy CSV, one row per beam, read with every problem named and nothing dropped in silence."""
 
 import csv
-import difflib
-import hashlib
 import io
-from collections.abc import Sequence
+import math
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
 from patterns.errors import DataError
-from validation.measured.file_kinds import no_table
-from validation.measured.manifest_columns import LARGEST, ManifestColumn, column_of, known_columns
-from validation.measured.manifest_text import delimiter_of, file_bytes, filled_rows, holds_data, table_text
-from validation.rig.numbers import parse_number
+from validation.measured.columns import Told, columns_of
+from validation.measured.headings import factor_of, is_known
+from validation.measured.manifest_columns import LARGEST, ManifestColumn
+from validation.measured.sheet import Sheet, decimal_sign, read_sheet
+from validation.rig.numbers import read_cell
+from validation.text.cells import cell_text
 from validation.text.mode_words import codes_told, parse_failure
 
-YES, NO = ("", "1", "yes", "true", "y"), ("0", "no", "false", "n")
+NOTHING = ("-", "--", "–", "—", "n/a", "n.a.", "na")
+NO_BEAM = "no row with a broken beam"
+YES, NO = (
+    ("", "1", "yes", "true", "y", "ja", "j", "oui", "sí", "si"),
+    ("0", "no", "false", "n", "nein", "non", "nee"),
+)
 
 
 @dataclass(frozen=True)
@@ -106,89 +112,87 @@ class Manifest:
         return tuple(run for run in self.runs if not run.valid)
 
 
-def read_manifest(path: Path, keys: Sequence[str] = ()) -> Manifest:
+def read_manifest(path: Path, keys: Sequence[str] = (), told: Told | None = None) -> Manifest:
     """Read a table of runs.
 
-    Columns carry their unit in the name (``width_mm``, ``breaking_force_kgf``). Comma, semicolon or tab separates;
-    with the last two a decimal comma is read too. Lines that begin with ``#`` are comments.
+    Columns carry their unit in the name (``width_mm``, ``breaking_force_kgf``) or in a heading of the writer's own
+    (``Kraft (N)``). Any encoding, separator and decimal sign is read, and a spreadsheet's own file. Lines that begin
+    with ``#`` are comments.
 
     Parameters
     ----------
     path : Path
-        The CSV file.
+        The file.
     keys : sequence of str
         Columns of the study beside the table's own, such as ``set_fill`` or ``core.set_fill``.
+    told : Told, optional
+        What the study says of the table.
 
     Raises
     ------
     DataError
         If the file is missing or unreadable or any row is wrong: every problem with file and line, one per line.
     """
-    manifest, problems = survey(path, keys)
+    manifest, problems = survey(path, keys, told)
     if problems:
         raise DataError("\n".join(problems))
     return manifest
 
 
-def survey(path: Path, keys: Sequence[str] = ()) -> tuple[Manifest, list[str]]:
+def survey(path: Path, keys: Sequence[str] = (), told: Told | None = None) -> tuple[Manifest, list[str]]:
     """Return the table and all its problems, for a reader who has more to say; see `read_manifest`.
 
     Rows with a problem are left out; with a problem in the header no row is read.
     """
-    raw = file_bytes(path)
-    if what := no_table(raw, path.suffix):
-        raise DataError(f"{path}: {what}; a table of broken beams is wanted here (CSV, one row per beam)")
-    text = table_text(raw, path)
-    delimiter = delimiter_of(text)
-    rows = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter)
-    header = [name.strip() for name in next((row for row in rows if holds_data(row)), [])]
+    told = told or Told()
+    sheet = read_sheet(path, lambda name: name in told.columns or is_known(name, keys))
     problems: list[str] = []
-    remarks: list[str] = []
-    columns = _columns(header, keys, f"{path}:{max(rows.line_num, 1)}", problems, remarks)
+    remarks = [f"{path}: {guess}" for guess in sheet.guesses]
+    columns = columns_of(sheet, keys, told, f"{path}:{sheet.line}", problems, remarks)
     found: list[ManifestRow] = []
     if not problems:
-        reader = _RowReader(path, columns, delimiter != ",", problems)
-        for cells, line in filled_rows(rows, len(header), path, problems):
-            run = reader.read(dict(zip(header, cells, strict=False)), line)
+        reader = _RowReader(path, columns, _sign(sheet, columns, told, path, problems), problems)
+        for cells, line in _rows(sheet, path, problems):
+            run = reader.read(dict(zip(sheet.headings, cells, strict=False)), line)
             found += [run] if run else []
         remarks += _own_modes(reader.own_modes, path)
     tested, planned = [run for run in found if run.tested], [run for run in found if not run.tested]
-    if header and not tested and not problems:
+    if not tested and not problems:
         waiting = f" ({len(planned)} rows not filled in)" if planned else ""
-        problems.append(f"{path}: no row with a broken beam{waiting}")
+        problems.append(f"{path}: {NO_BEAM}{waiting}")
     problems += _twice(tested, path, remarks)
     remarks += [f"{path}: {len(planned)} rows are not filled in yet"] if planned else []
     taken = {name: column.target for name, column in columns.items()}
-    manifest = Manifest(
-        path, hashlib.sha256(raw).hexdigest(), taken, tuple(tested), tuple(planned), tuple(remarks)
-    )
-    return manifest, problems
+    return Manifest(path, sheet.sha256, taken, tuple(tested), tuple(planned), tuple(remarks)), problems
 
 
-def _columns(
-    header: list[str], keys: Sequence[str], where: str, problems: list[str], remarks: list[str]
-) -> dict[str, ManifestColumn]:
-    """Return what each column of the file is."""
-    columns: dict[str, ManifestColumn] = {}
-    taken: dict[str, str] = {}
-    for name in header:
-        column = column_of(name, keys)
-        if column is None:
-            near = difflib.get_close_matches(name, known_columns(keys), 1, 0.8)
-            if near:
-                problems.append(f"{where}: unknown column '{name}'; did you mean '{near[0]}'?")
-            elif name:
-                remarks.append(f"{where}: column '{name}' is not used")
-                columns[name] = ManifestColumn(name, "key")
+def _sign(
+    sheet: Sheet, columns: dict[str, ManifestColumn], told: Told, path: Path, problems: list[str]
+) -> str:
+    """Return the decimal sign of the table; a problem where only its writer knows."""
+    if told.decimal:
+        return told.decimal
+    places = [
+        i for i, name in enumerate(sheet.headings) if name in columns and columns[name].kind == "number"
+    ]
+    sign, open_cell = decimal_sign(cells[i] for _, cells in sheet.rows for i in places if i < len(cells))
+    # between commas an unquoted number has a point
+    if open_cell and sheet.delimiter and not (sheet.delimiter == "," and "," not in open_cell):
+        problems.append(
+            f"{path}: '{open_cell}': thousands or a decimal sign? no other number tells; say decimal = \".\" or "
+            'decimal = "," under [measured] of the study'
+        )
+    return sign
+
+
+def _rows(sheet: Sheet, path: Path, problems: list[str]) -> Iterator[tuple[Sequence[str], int]]:
+    """Yield the cells of each row with its line; rows of another length are problems."""
+    width = len(sheet.headings)
+    for line, cells in sheet.rows:
+        if len(cells) < width or any(cells[width:]):
+            problems.append(f"{path}:{line}: {len(cells)} cells under {width} columns")
             continue
-        if column.kind == "unit missing":
-            problems.append(f"{where}: column '{name}': name its unit, {column.target}")
-            continue
-        if column.target in taken:
-            problems.append(f"{where}: columns '{taken[column.target]}' and '{name}' say the same; keep one")
-            continue
-        columns[name], taken[column.target] = column, name
-    return columns
+        yield cells, line
 
 
 @dataclass
@@ -197,7 +201,7 @@ class _RowReader:
 
     path: Path
     columns: dict[str, ManifestColumn]
-    decimal_comma: bool
+    sign: str
     problems: list[str]
     own_modes: dict[str, list[int]] = field(default_factory=dict)
 
@@ -211,7 +215,7 @@ class _RowReader:
             if column.kind == "number":
                 entries[column.target] = self._number(cell, column, f"{where}: {name}")
             elif column.kind == "key":
-                keys[column.target] = cell
+                keys[column.target] = self._key(cell, column)
             else:
                 entries[column.target] = cell
         entries["mode"] = self._mode(str(entries.get("mode", "")), line)
@@ -222,30 +226,45 @@ class _RowReader:
         return ManifestRow(line, keys, **entries) if len(self.problems) == before else None  # type: ignore[arg-type]
 
     def _number(self, cell: str, column: ManifestColumn, where: str) -> float | None:
-        """Return a positive number in our units."""
-        if not cell:
+        """Return a positive number in our units; a unit in the cell goes before that of its column."""
+        read = read_cell(cell, self.sign)
+        if read.kind == "empty" or cell.lower() in NOTHING:
             return None
-        comma = self.decimal_comma and "," in cell
-        found = parse_number(cell, "," if comma else ".")
-        if found is None and _is_float(cell):
-            self.problems.append(f"{where}: {cell} must be positive and of a printed beam's size")
-            return None
-        if found is None or found.grouped:
-            hint = (
-                "; write a decimal point" if cell.replace(",", ".", 1).replace(".", "", 1).isdigit() else ""
+        if read.kind != "number":
+            other = read_cell(cell, "," if self.sign == "." else ".").kind == "number"
+            hint = f"; the decimal sign of this table is '{self.sign}'" if other else ""
+            self.problems.append(
+                f"{where}: '{cell}' {'must be positive' if _odd(cell) else f'is not a number{hint}'}"
             )
-            self.problems.append(f"{where}: '{cell}' is not a number{hint}")
             return None
-        value, largest = found.value * column.factor, LARGEST[column.target]
-        if value <= 0:
+        factor = factor_of(column.target, read.unit) if read.unit else column.factor
+        if factor is None or not factor:
+            asked = f"{read.unit.symbol} is no unit of it" if read.unit else "has no unit"
+            self.problems.append(f"{where}: '{cell}': {asked}")
+            return None
+        if read.value <= 0:
             self.problems.append(f"{where}: {cell} must be positive")
             return None
-        if value > largest:
+        if read.value * factor > (largest := LARGEST[column.target]):
             self.problems.append(
                 f"{where}: {cell} is beyond any printed beam (at most {largest:g} in N, mm or g)"
             )
             return None
-        return value
+        return read.value * factor
+
+    def _key(self, cell: str, column: ManifestColumn) -> str:
+        """Return a cell of the study's own column in the study's unit; text as it is."""
+        read = next((one for sign in (self.sign, ".,".replace(self.sign, "")) if (one := read_cell(cell, sign)).kind
+                     == "number"), None)  # fmt: skip
+        if read is None:
+            return cell
+        percent = read.unit is not None and read.unit.symbol == "%"
+        if read.unit is not None and not percent:
+            return cell
+        factor = 0.01 if percent else column.factor
+        return (
+            cell if factor == 1.0 and not read.grouped and "," not in cell else f"{read.value * factor:.12g}"
+        )
 
     def _mode(self, text: str, line: int) -> str:
         """Return the failure codes, or the text as it is where it holds none."""
@@ -274,13 +293,12 @@ class _RowReader:
             self.problems.append(f"{where}: file '{name}' is not beside the table")
 
 
-def _is_float(cell: str) -> bool:
-    """Say whether a cell is what programs write for no number, or one beyond all sizes."""
+def _odd(cell: str) -> bool:
+    """Return whether a cell is a float's word for what is no length or force."""
     try:
-        float(cell)
+        return not math.isfinite(float(cell))
     except ValueError:
         return False
-    return True
 
 
 def _own_modes(modes: dict[str, list[int]], path: Path) -> list[str]:
@@ -323,5 +341,5 @@ def write_manifest(rows: Sequence[dict[str, object]], columns: Sequence[str]) ->
     text = io.StringIO()
     writer = csv.DictWriter(text, columns, lineterminator="\n", restval="")
     writer.writeheader()
-    writer.writerows(rows)
+    writer.writerows({name: cell_text(value) for name, value in row.items()} for row in rows)
     return text.getvalue()

@@ -42,16 +42,19 @@ class ManifestColumn:
     Attributes
     ----------
     target : str
-        Field of a run, or key of the study; for ``unit missing`` the names to choose from.
-    kind : {"number", "text", "key", "unit missing"}
-        How its cells are read.
+        Field of a run, or key of the study.
+    kind : {"number", "text", "key", "unit missing", "asked"}
+        How its cells are read; ``asked`` of a heading with more than one meaning.
     factor : float
-        From the column's unit to N, N/mm, g, mm.
+        From the column's unit to N, N/mm, g, mm, or to the study's unit.
+    note : str
+        What was taken for granted, or what is asked.
     """
 
     target: str
-    kind: Literal["number", "text", "key", "unit missing"]
+    kind: Literal["number", "text", "key", "unit missing", "asked"]
     factor: float = 1.0
+    note: str = ""
 
 
 def column_of(name: str, keys: Sequence[str] = ()) -> ManifestColumn | None:
@@ -60,9 +63,9 @@ def column_of(name: str, keys: Sequence[str] = ()) -> ManifestColumn | None:
     Examples
     --------
     >>> column_of("b_mm")
-    Column(target='width', kind='number', factor=1.0)
-    >>> column_of("breaking_force").target
-    'breaking_force_N or _kN or _kgf or _lbf'
+    ManifestColumn(target='width', kind='number', factor=1.0, note='')
+    >>> column_of("breaking_force").kind
+    'unit missing'
     """
     if name in keys:
         return ManifestColumn(name, "key")
@@ -80,8 +83,19 @@ def column_of(name: str, keys: Sequence[str] = ()) -> ManifestColumn | None:
         if unit in units:
             return ManifestColumn(target, "number", units[unit])
         if len(quantity) > 1 or not unit:
-            return ManifestColumn(f"{target}_{' or _'.join(units)}", "unit missing")
+            return ManifestColumn(target, "unit missing", note="name its unit")
     return None
+
+
+def own_names(target: str) -> str:
+    """Return the table's own names of a quantity, one for each unit.
+
+    Examples
+    --------
+    >>> own_names("mass")
+    'mass_g or _kg or _mg'
+    """
+    return f"{target}_{' or _'.join(QUANTITIES[target])}"
 
 
 def known_columns(keys: Sequence[str] = ()) -> list[str]:

@@ -7,7 +7,8 @@ from pathlib import Path
 from typing import Any
 
 from patterns.errors import DataError
-from validation.measured.manifest import ManifestRow, survey
+from validation.measured.columns import Told, how_to_tell
+from validation.measured.manifest import NO_BEAM, ManifestRow, survey
 from validation.study.study import NamedSetting, Study
 from validation.study.study_tables import RECORDED
 
@@ -59,11 +60,17 @@ class Measured:
         return [beam for beam in self.beams if beam.setting == setting and beam.valid]
 
 
+class NoBeamYetError(DataError):
+    """The table has no row with a broken beam, and nothing else is wrong with it."""
+
+
 def read_specimens(study: Study) -> Measured:
     """Read the study's table of specimens; forces not in the table are read from the rig files it names.
 
     Raises
     ------
+    NoBeamYetError
+        If no row of the table is filled in.
     DataError
         If the file is missing or unreadable, or any row is wrong: every problem with file and line.
     """
@@ -72,13 +79,21 @@ def read_specimens(study: Study) -> Measured:
         raise DataError(f"{path}: no such file; measured.specimens in {study.path} names it")
     keys = {key: key for key in study.settings[0].keys}
     names = {key.split(".")[-1]: key for key in keys} | keys
-    manifest, problems = survey(path, tuple(names))
+    assert study.table.measured is not None
+    told = Told(study.table.measured.columns, study.table.measured.decimal or "")
+    manifest, problems = survey(path, tuple(names), told)
     found = {names.get(target, target) for target in manifest.columns.values()}
-    if not found & {"breaking_force", "file"}:
-        problems.append(f"{path}:1: no column breaking_force_N, and no file of the rig")
+    if len(problems) == 1 and NO_BEAM in problems[0] and found & {"breaking_force", "file"}:
+        raise NoBeamYetError(problems[0])
     missing = [key for key in keys if key not in found]
+    lacking = []
+    if not found & {"breaking_force", "file"}:
+        lacking.append(f"{path}:1: no column breaking_force_N, and no file of the rig")
     if missing and "setting_id" not in found:
-        problems.append(f"{path}:1: no column {', '.join(missing)} (the study varies it), and no setting_id")
+        lacking.append(f"{path}:1: no column {', '.join(missing)} (the study varies it), and no setting_id")
+    if lacking and not any("headings found" in problem for problem in problems):
+        lacking.append(how_to_tell(tuple(manifest.columns), f"{path}:1"))
+    problems += lacking
     remarks = list(manifest.remarks)
     beams = []
     if not missing or "setting_id" in found:

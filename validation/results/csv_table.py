@@ -7,6 +7,7 @@ from typing import Any
 
 from patterns.errors import InputError
 from validation.results.columns import PlainRow, column
+from validation.text.cells import guarded, unguarded
 
 _SETTING_COLUMNS = ("setting", "pattern", "set_fill", column("mass"))
 
@@ -56,7 +57,7 @@ def _value(cell: str | None) -> Any:
     try:
         return float(cell)
     except ValueError:
-        return cell.removeprefix("'")
+        return unguarded(cell)
 
 
 def _cell(value: Any) -> str:
@@ -66,5 +67,4 @@ def _cell(value: Any) -> str:
         return str(int(value))
     if isinstance(value, float):
         return f"{value:.7g}"
-    text = str(value)
-    return f"'{text}" if isinstance(value, str) and text[:1] in ("=", "+", "-", "@", "\t", "\r") else text
+    return guarded(value) if isinstance(value, str) else str(value)

@@ -261,6 +261,10 @@ class MeasuredTable(_Table):
     profile: str | None = Field(
         None, description="TOML of what is known of the rig's files, for `fillbend reduce`"
     )
+    columns: dict[str, str] = Field(
+        {}, description='what own headings are, as in { "Load 2" = "breaking_force_N" }; "" leaves one out'
+    )
+    decimal: Literal[".", ","] | None = Field(None, description="decimal sign, where no number tells")
 
 
 class StudyTable(_Table):

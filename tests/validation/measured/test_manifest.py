@@ -80,14 +80,19 @@ def test_encodings_that_say_what_they_are_are_read(tmp_path, encoding):
     ("table", "told"),
     [
         ("setting_id,b\nS1,3\n", "runs.csv:1: column 'b': name its unit, width_mm or _cm or _m or _in"),
-        ("setting_id,mass_lb\nS1,3\n", "name its unit, mass_g or _kg or _mg"),
+        ("setting_id,mass\nS1,3\n", "name its unit, mass_g or _kg or _mg"),
         ("setting_id,widht_mm\nS1,3\n", "did you mean 'width_mm'?"),
         ("setting_id,b_mm,width_mm\nS1,3,3\n", "columns 'b_mm' and 'width_mm' say the same"),
         ("setting_id,force_N\nS1,98,7\n", "runs.csv:2: 3 cells under 2 columns"),
         ("setting_id,force_N\nS1\n", "runs.csv:2: 1 cells under 2 columns"),
         ("setting_id,force_N\nS1,-4\n", "runs.csv:2: force_N: -4 must be positive"),
         ("setting_id,force_N\nS1,inf\n", "must be positive"),
-        ('setting_id,force_N\nS1,"1,5"\n', "'1,5' is not a number; write a decimal point"),
+        (
+            'setting_id,force_N\nS1,"1,5"\nS1,1.5\nS1,2.5\n',
+            "'1,5' is not a number; the decimal sign of this table is",
+        ),
+        ('setting_id,force_N\nS1,"1,234"\n', "'1,234': thousands or a decimal sign? no other number tells"),
+        ("setting_id;force_N\nS1;1.234\n", "'1.234': thousands or a decimal sign? no other number tells"),
         ("setting_id,force_N,valid\nS1,9,0\n", "excluded (valid = 0) without an exclude_reason; say why"),
         (
             "setting_id,force_N,valid,exclude_reason\nS1,9,1,slip\n",
@@ -174,4 +179,4 @@ def test_study_keys_win_over_the_tables_own_names():
 def test_unreadable_files_are_refused(tmp_path):
     with pytest.raises(DataError, match="no such file"):
         read_manifest(tmp_path / "none.csv")
-    assert "not UTF-8 text (byte 20)" in refused(tmp_path, b"setting_id,force_N\nS\xff,9\n")
+    assert "is a binary file, not text" in refused(tmp_path, bytes(range(32)) * 40)
