@@ -30,6 +30,7 @@ COMMANDS = {
     "report": "one offline page with everything, to send to somebody",
     "sweep": "estimate many settings with workers, cache and resume",
     "cache": "show or clear what earlier runs have kept",
+    "words": "say what the program's words mean, one line each",
     "init": "write a commented study and an empty table of beams to start from",
     "keys": "list every key of a study file with unit, default and meaning",
 }

@@ -18,6 +18,7 @@ def run(args: argparse.Namespace) -> int:
     """Run the command."""
     from fem.printed.cell_store import CellStore, default_folder
     from validation.text.output import print_json
+    from validation.text.screen import print_lines
 
     store = CellStore(default_folder())
     cleared = store.clear() if args.clear else None
@@ -34,8 +35,8 @@ def run(args: argparse.Namespace) -> int:
         )
     else:
         if cleared is not None:
-            print(f"cleared {cleared} entries")
-        print(
-            f"{count} entries, {size / 1e6:.2f} MB of at most {store.limit / 1e6:.0f} MB, in {store.folder}"
+            print_lines([f"cleared {cleared} entries"])
+        print_lines(
+            [f"{count} entries, {size / 1e6:.2f} MB of at most {store.limit / 1e6:.0f} MB, in {store.folder}"]
         )
     return 0

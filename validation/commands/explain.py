@@ -26,6 +26,7 @@ def run(args: argparse.Namespace) -> int:
     from validation.study.estimates import estimate_all
     from validation.study.study import load
     from validation.text.output import CAUTIONS, print_json, remark
+    from validation.text.screen import print_lines
 
     study = load(args.study)
     measured = read_specimens(study)
@@ -44,9 +45,9 @@ def run(args: argparse.Namespace) -> int:
             }
         )
     else:
-        print("\n".join([*(verdict(item) for item in explanations), *look_again(rows), ""]))
-        print(study.table.title + (" (invented measurements)" if study.table.invented else ""))
+        print_lines([*(verdict(item) for item in explanations), *look_again(rows), ""])
+        print_lines([study.table.title + (" (invented measurements)" if study.table.invented else "")])
         for item in explanations:
-            print("\n".join(lines(item)))
-        print("\n".join(CAUTIONS))
+            print_lines(lines(item))
+        print_lines(CAUTIONS)
     return 0

@@ -45,6 +45,7 @@ def run(args: argparse.Namespace) -> int:
     from validation.predict.rivals import contest_lines, contests
     from validation.study.study import load
     from validation.text.output import CAUTIONS, print_json
+    from validation.text.screen import print_lines
 
     study = load(args.study)
     # a slip in --with shows at once, not after the calibration
@@ -73,7 +74,7 @@ def run(args: argparse.Namespace) -> int:
     asked_for = predicted[len(study.settings) :]
     answer_first = [*asked_for, *predicted[: len(study.settings)]]
     for text in (*answer_lines(asked_for, predicted), *doubts):
-        print(text)
+        print_lines([text])
     contest = [line for one in calibration.calibrations for line in contest_lines(contests(one))]
     spoken = [*record_lines(calibration.rows)] + [
         note for one in calibration.calibrations for note in one.notes
@@ -86,7 +87,7 @@ def run(args: argparse.Namespace) -> int:
         return 0
     _remark_all(study, calibration, predicted, args.quiet)
     print_predictions(study.table.title, answer_first, [*(f"note: {text}" for text in notes), *CAUTIONS])
-    print("\n".join(contest))
+    print_lines(contest)
     for calibrated in calibration.calibrations:
         print_calibration(calibrated)
     return 0

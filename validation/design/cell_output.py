@@ -6,7 +6,7 @@ import numpy as np
 
 from validation.design.cells import CASES, SolvedCell
 from validation.text.numbers import error_percent, significant
-from validation.text.output import print_table
+from validation.text.screen import print_table
 
 
 def print_cell(solved: SolvedCell) -> None:

@@ -11,7 +11,8 @@ from validation.design.fronts import knee, pareto
 from validation.study.study import NamedSetting, Study
 from validation.text.mode_words import mode_words
 from validation.text.numbers import band_text, significant
-from validation.text.output import CAUTIONS, print_table
+from validation.text.output import CAUTIONS
+from validation.text.screen import print_table
 
 _TIE = "Tied: the ratio of both holds 1 between its 5 % and 95 % points over the material's ranges and numerical error."
 _ON_TOP = "The model's own error and the scatter of prints come on top of the ranges."

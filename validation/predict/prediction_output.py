@@ -11,8 +11,8 @@ from validation.predict.prediction_dict import log_sd, one_sided
 from validation.statistics import Interval
 from validation.text.mode_words import mode_words
 from validation.text.numbers import band_text, significant
-from validation.text.output import print_table
 from validation.text.quantities import NAMES
+from validation.text.screen import print_table
 
 
 def print_short(title: str, predicted: Sequence[Predicted], notes: Sequence[str]) -> None:
@@ -85,6 +85,7 @@ def print_predictions(title: str, predicted: Sequence[Predicted], notes: Sequenc
             ]
             for one in predicted
         ],
+        words=("mode", "position"),
     )
     print_table(
         f"\n{title}: stiffness, mass and time",

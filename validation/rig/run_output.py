@@ -6,7 +6,7 @@ from validation.rig.run import Run
 from validation.rig.slope import Slope
 from validation.rig.spans import Split
 from validation.text.numbers import significant
-from validation.text.output import print_table
+from validation.text.screen import print_table
 
 _A_FEW = 4
 _MAIN_STEPS = ("sign", "end", "compliance", "slope")

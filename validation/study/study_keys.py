@@ -7,13 +7,13 @@ from typing import Any, Literal, get_args, get_origin
 
 from pydantic import BaseModel
 
-from fem.material.cards import VALUE_NAMES
+from fem.material.cards import VALUE_NAMES, shipped
 from validation.study.study_tables import StudyTable
 
 # last parts of names and what people read for them
 _UNITS = {
-    "mm_per_N": "mm/N", "mm_s2": "mm/s2", "mm_s": "mm/s", "g_cm3": "g/cm3", "mm": "mm", "deg": "deg", "mpa": "MPa",
-    "N": "N", "s": "s", "C": "deg C",
+    "mm_per_N": "mm/N", "n_per_mm": "N/mm", "mm_s2": "mm/s2", "mm_s": "mm/s", "g_cm3": "g/cm3", "mm": "mm", "deg": "deg",
+    "mpa": "MPa", "N": "N", "s": "s", "C": "deg C",
 }  # fmt: skip
 # meanings of the values of a material card, which are no fields of the tables
 MATERIAL_MEANINGS = {
@@ -27,10 +27,9 @@ MATERIAL_MEANINGS = {
     "compression_mpa": "compressive strength of the polymer",
     "shear_mpa": "shear strength of the polymer",
     "weld_tension_mpa": "strength across the layers per welded area",
+    "weld_toughness_n_per_mm": "energy that parts a weld, per welded area",
     "weld_shear_mpa": "shear strength between the layers per welded area",
-    "notch_radius_mm": "radius of the groove between two beads",
-    "notch_sensitivity": "part of the groove's stress peak that counts, 0 to 1",
-    "squeeze_mm": "width by which neighbouring beads are pressed flat",
+    "groove_closing": "part of the groove between two layers that fills, 0 to 1",
     "weibull_modulus": "scatter of strength: large is even",
 }
 
@@ -71,17 +70,24 @@ def study_keys() -> list[StudyKey]:
     found = []
     for name, field in _fields(StudyTable):
         default = field.get_default(call_default_factory=True)
+        if name == "material":
+            found += _material_keys()
+            continue
         told = "" if field.is_required() or default is None else _toml(default)
         meaning = [field.description or "", _choices(field.annotation)]
         if field.is_required():
             meaning.append("must be given")
         found.append(StudyKey(name, unit_of(name), told, "; ".join(part for part in meaning if part)))
-        if name == "material":
-            found += [
-                StudyKey(f"material.{value}", unit_of(value), "the card's", MATERIAL_MEANINGS.get(value, ""))
-                for value in VALUE_NAMES
-            ]
     return found
+
+
+def _material_keys() -> list[StudyKey]:
+    own = (StudyKey("material.card", "", '"PLA"', f"a shipped card: {' | '.join(shipped())}"),
+           StudyKey("material.name", "", "", "name of the material with own values on top"))  # fmt: skip
+    return [*own, *(
+        StudyKey(f"material.{value}", unit_of(value), "the card's", MATERIAL_MEANINGS.get(value, ""))
+        for value in VALUE_NAMES
+    )]  # fmt: skip
 
 
 def unit_of(name: str) -> str:

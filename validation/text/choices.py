@@ -5,7 +5,7 @@ from typing import Any
 
 from validation.text.mode_words import mode_words
 from validation.text.numbers import bound_text, rounded_down, significant
-from validation.text.output import print_table
+from validation.text.screen import print_lines, print_table
 
 Plain = Mapping[str, Any]
 
@@ -24,7 +24,7 @@ def print_choices(result: Plain, full: bool = False) -> None:
     full : bool
         Every setting, not the first few alone.
     """
-    print("\n".join([*result["answer"], *result["look_again"]]))
+    print_lines([*result["answer"], *result["look_again"]])
     shown = result["settings"] if full else result["settings"][:MOST_SHOWN]
     hidden = len(result["settings"]) - len(shown)
     more = [f"{hidden} more settings: --full."] if hidden else []
@@ -53,6 +53,7 @@ def print_choices(result: Plain, full: bool = False) -> None:
             for choice in shown
         ],
         [*more, *(f"note: {text}" for text in result["notes"]), *result["cautions"]],
+        words=("meets", "limited by", "mode", "position"),
     )  # fmt: skip
 
 

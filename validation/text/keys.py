@@ -3,7 +3,7 @@
 from collections.abc import Iterable
 from typing import Any, Protocol
 
-from validation.text.output import print_table
+from validation.text.screen import print_table
 
 COLUMNS = ("key", "unit", "default", "meaning")
 
@@ -22,8 +22,14 @@ class Key(Protocol):
 
 
 def print_keys(keys: Iterable[Key]) -> None:
-    """Print one line per key."""
-    print_table("", COLUMNS, [_row(key) for key in keys], words=COLUMNS)
+    """Print one line per key, each table of the study under its name."""
+    tables: dict[str, list[tuple[str, str, str, str]]] = {}
+    for key in keys:
+        table, _, name = key.name.partition(".")
+        tables.setdefault(table if name else "", []).append((name or table, *_row(key)[1:]))
+    for number, (table, rows) in enumerate(tables.items()):
+        title = f"[{table}]" if table else ""
+        print_table(f"\n{title}" if number else title, COLUMNS, rows, words=COLUMNS)
 
 
 def keys_markdown(keys: Iterable[Key]) -> str:

@@ -1,18 +1,16 @@
-"""What leaves the program: JSON objects, tables, remarks and files written whole or not at all."""
+"""What leaves the program: JSON objects, remarks and files written whole or not at all."""
 
 import json
 import math
 import os
 import sys
 import tempfile
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from patterns.errors import InputError
-
-if TYPE_CHECKING:
-    from rich.console import Console
+from validation.text.screen import page_width, wrapped
 
 CAUTIONS = (
     "Wear eye protection and stand behind a shield when breaking beams.",
@@ -44,39 +42,11 @@ def print_json(data: dict[str, Any]) -> None:
     print(to_json(data))
 
 
-def page() -> "Console":
-    """Return standard output as a page: off a terminal so wide that columns stay whole in files and pipes."""
-    from rich.console import Console
-
-    return Console(width=None if sys.stdout.isatty() else 160, highlight=False)
-
-
-def print_table(
-    title: str,
-    columns: Sequence[str],
-    rows: Iterable[Sequence[str]],
-    notes: Sequence[str] = (),
-    words: Collection[str] = (),
-) -> None:
-    """Print a table on standard output; the first column and those in ``words`` are text, the others numbers."""
-    from rich.table import Table
-    from rich.text import Text
-
-    console = page()
-    table = Table(title=title, title_justify="left", box=None, pad_edge=False, header_style="bold")
-    for i, name in enumerate(columns):
-        table.add_column(name, justify="left" if i == 0 or name in words else "right", overflow="fold")
-    for row in rows:
-        table.add_row(*(Text(str(cell)) for cell in row))
-    console.print(table)
-    for note in notes:
-        console.print(Text(note))
-
-
 def remark(text: str, quiet: bool = False) -> None:
-    """Print one line on standard error."""
+    """Print one line on standard error, broken between words where it is a terminal."""
     if not quiet:
-        print(text, file=sys.stderr)
+        told = wrapped(text, page_width()) if sys.stderr.isatty() else text
+        print(told, file=sys.stderr)
 
 
 def require_place(path: Path) -> None:

@@ -4,7 +4,8 @@ from collections.abc import Mapping
 from typing import Any
 
 from validation.text.numbers import band_text, significant
-from validation.text.output import CAUTIONS, print_table
+from validation.text.output import CAUTIONS
+from validation.text.screen import print_table
 
 Plain = Mapping[str, Any]
 

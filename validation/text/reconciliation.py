@@ -5,7 +5,8 @@ from typing import Any
 
 from validation.text.mode_words import mode_words
 from validation.text.numbers import band_text, mean_text, percent, significant
-from validation.text.output import CAUTIONS, print_table
+from validation.text.output import CAUTIONS
+from validation.text.screen import print_table
 
 Plain = Mapping[str, Any]
 

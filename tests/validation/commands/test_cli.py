@@ -11,7 +11,8 @@ from patterns.catalogue import CATALOGUE
 from patterns.errors import InputError
 from validation import cli
 from validation.text.numbers import significant
-from validation.text.output import print_table, to_json, write_atomically
+from validation.text.output import to_json, write_atomically
+from validation.text.screen import print_table
 
 ROOT = Path(__file__).parents[3]
 PRESENT = [name for name in cli.COMMANDS if (ROOT / "validation" / "commands" / f"{name}.py").exists()]
@@ -181,7 +182,8 @@ def test_keys_tell_unit_default_and_meaning_of_every_key(capsys):
     assert [key.name for key in keys.values() if not key.meaning] == []
     assert cli.main(["keys", "core"]) == 0
     told = capsys.readouterr().out
-    assert "core.set_fill" in told
+    assert told.startswith("[core]\n")
+    assert "set_fill" in told
     assert "specimen" not in told
     assert cli.main(["keys", "cor"]) == 2
     assert "did you mean core?" in capsys.readouterr().err
