@@ -12,7 +12,7 @@ from patterns.errors import DataError, InputError
 from validation.gaussian.next_readings import after, next_readings, posterior_covariance
 from validation.predict.calibrated import CalibratedStudy
 from validation.predict.prediction import COVERAGE
-from validation.text.output import print_table
+from validation.text.screen import print_table
 
 Aim = Literal["load", "map"]
 Per = Literal["beam", "gram", "hour"]

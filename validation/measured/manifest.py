@@ -13,8 +13,8 @@ from validation.measured.headings import factor_of, is_known
 from validation.measured.manifest_columns import LARGEST, ManifestColumn
 from validation.measured.sheet import Sheet, decimal_sign, read_sheet
 from validation.rig.numbers import read_cell
-from validation.text.cells import cell_text
 from validation.text.mode_words import codes_told, parse_failure
+from validation.text.output import cell_text
 
 NOTHING = ("-", "--", "–", "—", "n/a", "n.a.", "na")
 NO_BEAM = "no row with a broken beam"

@@ -14,7 +14,7 @@ from validation.measured.file_kinds import is_workbook, no_table
 from validation.rig.decode import detect_encoding
 from validation.rig.dialect import declared_delimiter
 from validation.rig.numbers import read_cell
-from validation.text.cells import unguarded
+from validation.text.output import unguarded
 
 _DELIMITERS = ",;\t|"
 _MOST_ABOVE = 10  # lines of titles that may stand above the headings

@@ -7,7 +7,7 @@ from typing import Any
 
 from patterns.errors import InputError
 from validation.results.columns import PlainRow, column
-from validation.text.cells import guarded, unguarded
+from validation.text.output import guarded, unguarded
 
 _SETTING_COLUMNS = ("setting", "pattern", "set_fill", column("mass"))
 

@@ -12,8 +12,8 @@ from validation.study.study_tables import StudyTable
 
 # last parts of names and what people read for them
 _UNITS = {
-    "mm_per_N": "mm/N", "n_per_mm": "N/mm", "mm_s2": "mm/s2", "mm_s": "mm/s", "g_cm3": "g/cm3", "mm": "mm", "deg": "deg",
-    "mpa": "MPa", "N": "N", "s": "s", "C": "deg C",
+    "mm_per_N": "mm/N", "n_per_mm": "N/mm", "mm_s2": "mm/s2", "mm_s": "mm/s", "g_cm3": "g/cm3", "mm": "mm",
+    "deg": "deg", "mpa": "MPa", "N": "N", "s": "s", "C": "deg C",
 }  # fmt: skip
 # meanings of the values of a material card, which are no fields of the tables
 MATERIAL_MEANINGS = {

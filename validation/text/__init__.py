@@ -5,7 +5,8 @@ Knows:
     - ``quantities``, ``mode_words``: what people read for quantities, units, failure modes and codes noted at the rig
     - ``remarks``: the words of each code that patterns and fem remark, with the study's entries and commands in them
     - ``errors``: which entry of the study an error of a lower room is about
-    - ``output``: tables, JSON objects, lines on standard error, files written whole or not at all; the cautions
+    - ``screen``: tables and lines as wide as the page; ``output``: JSON objects, lines on standard error, cells that no
+      spreadsheet runs, files written whole or not at all, the cautions; ``glossary``: the program's words
     - ``estimates``, ``reconciliation``, ``choices``, ``plans``, ``patterns``: tables read off the JSON form
 
 Hands out text. Commands print what comes from here and never format by hand.

@@ -11,7 +11,7 @@ from tests.validation.study.test_study import GOOD
 from validation.measured.manifest import read_manifest, write_manifest
 from validation.measured.measured import NoBeamYetError, read_specimens
 from validation.study.study import load
-from validation.text.cells import guarded, unguarded
+from validation.text.output import guarded, unguarded
 
 VARIED = GOOD + '[vary]\n"core.set_fill" = [0.2, 0.4]\n[measured]\nspecimens = "{}"\n'
 # what all dresses below say: fill, force in N, mass in g, name
