@@ -13,7 +13,10 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
     parser.add_argument("study", metavar="STUDY.toml")
     parser.add_argument(
-        "--patterns", nargs="+", metavar="PATTERN", help="patterns to rank; the quick ones if left out"
+        "--patterns",
+        nargs="+",
+        metavar="PATTERN",
+        help="patterns to rank; those that the study varies, or else the quick ones, if left out",
     )
     parser.add_argument(
         "--mass-g", type=float, metavar="G", help="common mass; that of the first setting if left out"
@@ -34,21 +37,21 @@ def run(args: argparse.Namespace) -> int:
     from patterns.catalogue import find
     from patterns.errors import InputError
     from validation.commands.options import changes
-    from validation.design.compare import candidates, default_patterns, gains, load_axis, rank, told_reason
+    from validation.design.compare import candidates, gains, left_out, patterns_of, rank, steps, told_reason
     from validation.design.compare_output import PatternComparison, as_json, print_comparison
     from validation.design.equal_mass import mass_of
     from validation.study.estimates import estimate_all, machine_of
+    from validation.study.progress import progress
     from validation.study.study import load
     from validation.text.output import print_json, remark
 
     if args.mass_g is not None and not 0 < args.mass_g < float("inf"):
         raise InputError(f"--mass-g {args.mass_g:g}: a positive mass in g")
     study = load(args.study, changes(args))
-    patterns = [find(pattern).slug for pattern in args.patterns or default_patterns()]
+    own = [named.setting for named in study.settings]
+    patterns = list(dict.fromkeys(find(name).slug for name in args.patterns or patterns_of(own)))
+    varied = not args.patterns and len({setting.core.pattern for setting in own}) > 1
     machine, store = machine_of(study), CellStore(default_folder())
-
-    def estimated(setting: Setting) -> Estimate:
-        return estimate(setting, machine, store)
 
     base = study.settings[0]
     mass = args.mass_g or mass_of(base.setting)
@@ -58,12 +61,18 @@ def run(args: argparse.Namespace) -> int:
     if len(reasons) == len(patterns):
         more = f"; {len(reasons) - 1} more cannot either" if len(reasons) > 1 else ""
         raise InputError(f"no pattern can weigh {mass:.4g} g: {reasons[0]}{more}; choose another --mass-g")
-    ranking = {}
-    for angle in args.load_angle_deg:
-        remark(f"ranking {len(patterns)} patterns, load along {load_axis(angle)}", args.quiet)
-        ranking[angle] = rank(tried, angle, estimated)
+    solved = sum(item.setting is not None for item in tried) * len(args.load_angle_deg)
+    with progress(solved + 1 + len(steps(base.setting)), args.quiet) as tick:
+
+        def estimated(setting: Setting) -> Estimate:
+            found = estimate(setting, machine, store)
+            tick()
+            return found
+
+        ranking = {angle: rank(tried, angle, estimated) for angle in args.load_angle_deg}
+        bought = gains(base.setting, estimated)
     compared = PatternComparison(
-        study, base, mass, ranking, gains(base.setting, estimated), estimate_all(study, args.quiet)
+        study, base, mass, ranking, bought, estimate_all(study, args.quiet), left_out(patterns, varied)
     )
     if args.json:
         print_json(as_json(compared))

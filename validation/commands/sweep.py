@@ -32,9 +32,9 @@ def run(args: argparse.Namespace) -> int:
 
     from validation.commands.options import changes
     from validation.study.estimates import machine_of
+    from validation.study.progress import progress
     from validation.study.study import load
     from validation.sweep.executors import open_crew
-    from validation.sweep.progress import progress
     from validation.sweep.result_file import ResultFile
     from validation.sweep.sweep import recall, shared_cells, sweep, tasks
     from validation.sweep.table import require_own_table, write_table

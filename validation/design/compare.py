@@ -20,6 +20,13 @@ from validation.text.errors import error_words
 Estimator = Callable[[Setting], Estimate]
 QUANTITIES = ("stiffness", "breaking_force")
 WALLS_ONLY = "walls only"
+_NOT_BY_ITSELF = {
+    "solid": "at one fill only, so seldom at the common mass",
+    "parallel": "no load path across its lines",
+    "sinusoidal": "no load path across its lines",
+    "voronoi": "takes minutes",
+    "gyroid": "takes minutes",
+}
 # Relative error of a ratio of two estimates besides that of their cells: two masses and two section meshes.
 _NUMERICAL = 3 * TOLERANCE
 
@@ -85,8 +92,37 @@ def load_axis(load_angle_deg: float) -> str:
 
 def default_patterns() -> list[str]:
     """Return the patterns that have a cell, carry in both directions of a layer and are quick to solve."""
-    left_out = ("solid", "voronoi", "parallel", "sinusoidal", "gyroid")
-    return [slug for slug, pattern in sorted(CATALOGUE.items()) if pattern.periodic and slug not in left_out]
+    return [slug for slug in sorted(CATALOGUE) if not _why_not(slug)]
+
+
+def patterns_of(settings: Iterable[Setting]) -> list[str]:
+    """Return the patterns to rank for some settings: theirs where they vary it, else theirs beside the default ones."""
+    own = list(dict.fromkeys(setting.core.pattern for setting in settings))
+    return own if len(own) > 1 else sorted({*own, *default_patterns()})
+
+
+def left_out(ranked: Iterable[str], varied: bool) -> dict[str, list[str]]:
+    """Return the patterns that are not ranked, by the reason why.
+
+    Parameters
+    ----------
+    ranked : iterable of str
+        Patterns that are.
+    varied : bool
+        Whether these are those that the study varies.
+    """
+    found: dict[str, list[str]] = {}
+    for slug in sorted(set(CATALOGUE) - set(ranked)):
+        reason = "not varied by the study" if varied else _why_not(slug) or "not asked for"
+        found.setdefault(reason, []).append(slug)
+    return found
+
+
+def _why_not(slug: str) -> str:
+    """Return why a pattern is not ranked unless asked for, nothing for the others."""
+    if not CATALOGUE[slug].periodic:
+        return "no cell of its own"
+    return _NOT_BY_ITSELF.get(slug, "")
 
 
 def candidates(setting: Setting, patterns: Sequence[str], mass: float) -> list[PatternCandidate]:

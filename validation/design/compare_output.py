@@ -1,7 +1,7 @@
 """A comparison as tables and as JSON."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
 from fem.estimate import Estimate
@@ -12,8 +12,9 @@ from validation.study.study import NamedSetting, Study
 from validation.text.mode_words import mode_words
 from validation.text.numbers import band_text, significant
 from validation.text.output import CAUTIONS
-from validation.text.screen import print_table
+from validation.text.screen import print_lines, print_table
 
+UNITS = {"stiffness": "N/mm", "breaking_force": "N"}
 _TIE = "Tied: the ratio of both holds 1 between its 5 % and 95 % points over the material's ranges and numerical error."
 _ON_TOP = "The model's own error and the scatter of prints come on top of the ranges."
 
@@ -35,6 +36,8 @@ class PatternComparison:
         Of one more step from the base.
     estimates : sequence of Estimate
         Of the study's settings, for the fronts.
+    left_out : mapping from str to sequence of str
+        Patterns that are not ranked, by the reason why.
     """
 
     study: Study
@@ -43,6 +46,7 @@ class PatternComparison:
     ranking: Mapping[float, Sequence[PatternCandidate]]
     gains: Sequence[Gain]
     estimates: Sequence[Estimate]
+    left_out: Mapping[str, Sequence[str]] = field(default_factory=dict)
 
 
 def as_json(compared: PatternComparison) -> dict[str, Any]:
@@ -53,6 +57,7 @@ def as_json(compared: PatternComparison) -> dict[str, Any]:
         "base": compared.base.label,
         "mass_g": compared.mass,
         "load_directions": [_direction(angle, ranked) for angle, ranked in compared.ranking.items()],
+        "left_out": {reason: list(names) for reason, names in compared.left_out.items()},
         "gains": [_gain(gain) for gain in compared.gains],
         "mass_against": {quantity: _front(compared, quantity) for quantity in QUANTITIES},
     }
@@ -106,7 +111,12 @@ def _front(compared: PatternComparison, quantity: str) -> dict[str, Any]:
     labels = [named.label for named in compared.study.settings]
     front = pareto(compared.estimates, quantity)
     bend = knee(compared.estimates, front, quantity)
-    return {"front": [labels[i] for i in front], "knee": None if bend is None else labels[bend]}
+    return {
+        "front": [labels[i] for i in front],
+        "mass_g": [compared.estimates[i].mass.best for i in front],
+        "best": [getattr(compared.estimates[i], quantity).best for i in front],
+        "knee": None if bend is None else labels[bend],
+    }
 
 
 def _dict(band: Band | None) -> dict[str, float] | None:
@@ -117,6 +127,7 @@ def print_comparison(compared: PatternComparison) -> None:
     """Print the rankings, the gains and the fronts."""
     for angle, ranked in compared.ranking.items():
         print_ranking(compared.mass, angle, ranked)
+    print_lines([*_left_out_lines(compared.left_out), *([""] if compared.left_out else [])])
     print_table(
         f"One more step from {compared.base.label}",
         [
@@ -126,10 +137,11 @@ def print_comparison(compared: PatternComparison) -> None:
         [
             *(f"{gain.step}: {gain.reason}" for gain in compared.gains if gain.reason),
             "",
-            *_front_lines(compared),
-            *CAUTIONS,
         ],
     )  # fmt: skip
+    for quantity in QUANTITIES:
+        _print_front(compared, quantity)
+    print_lines(CAUTIONS)
 
 
 def print_ranking(mass: float, angle: float, ranked: Sequence[PatternCandidate]) -> None:
@@ -188,14 +200,32 @@ def _gain_row(gain: Gain) -> list[str]:
     ]
 
 
-def _front_lines(compared: PatternComparison) -> list[str]:
-    lines = []
-    for quantity in QUANTITIES:
-        front = _front(compared, quantity)
-        if len(front["front"]) > 1:
-            tail = f" Knee: {front['knee']}." if front["knee"] else " No clear knee."
-            noun = quantity.replace("_", " ")
-            lines.append(
-                f"No setting is lighter and has more {noun} than: {'; '.join(front['front'])}.{tail}"
-            )
-    return lines
+def _left_out_lines(left_out: Mapping[str, Sequence[str]]) -> list[str]:
+    """Return which patterns are not ranked and why; nothing is dropped in silence."""
+    if not left_out:
+        return []
+    told = "; ".join(f"{', '.join(names)} ({reason})" for reason, names in left_out.items())
+    return [f"Not ranked: {told}. --patterns NAME ... ranks any."]
+
+
+def _print_front(compared: PatternComparison, quantity: str) -> None:
+    """Print the study's settings that none other beats in mass and a quantity, with what each more gram buys."""
+    front = _front(compared, quantity)
+    if len(front["front"]) < 2:
+        return
+    unit = UNITS[quantity]
+    rows, before = [], None
+    for label, mass, best in zip(front["front"], front["mass_g"], front["best"], strict=True):
+        more = significant((best - before[1]) / (mass - before[0])) if before and mass > before[0] else "-"
+        rows.append(
+            [label, significant(mass), significant(best), more, "knee" if label == front["knee"] else ""]
+        )
+        before = (mass, best)
+    noun = quantity.replace("_", " ")
+    print_table(
+        f"No setting of the study is lighter and has more {noun}",
+        ["setting", "mass g", f"{noun} {unit}", f"{unit} per g more", "knee"],
+        rows,
+        [*([] if front["knee"] else ["No clear knee."]), ""],
+        words=("knee",),
+    )

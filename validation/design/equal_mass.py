@@ -18,6 +18,7 @@ from patterns.fill import default_corner_radius
 from patterns.outlines.layout import lay_out
 from patterns.paths.deposit import deposit
 from patterns.setting import Core
+from validation.text.numbers import significant
 
 TOLERANCE = 1e-3
 _PHASES = 8
@@ -81,6 +82,10 @@ def at_mass(setting: Setting, pattern: str, mass: float) -> Setting:
     met = [item.core for item in found if item.error <= TOLERANCE]
     if met:
         return replace(setting, core=min(met, key=lambda item: abs(item.set_fill - middle)))
+    full = [item.core for item in found if item.core.set_fill in reach and _reads(masses(item.core), mass)]
+    if full:
+        # the end of the reach itself, typed as it is shown
+        return replace(setting, core=min(full, key=lambda item: abs(masses(item) - mass)))
     nearest = [masses(item.core) for item in found]
     if min(nearest) > mass or max(nearest) < mass:
         raise InputError(_out_of_reach(pattern, mass, nearest, reach))
@@ -156,9 +161,15 @@ def _root(excess: Callable[[float], float], low: float, high: float) -> float | 
     return float(brentq(excess, low, high, xtol=1e-5, rtol=1e-5))
 
 
+def _reads(mass: float, written: float) -> bool:
+    """Return whether a mass reads as the one written, in the digits that tables show of masses."""
+    return significant(mass) == significant(written)
+
+
 def _out_of_reach(pattern: str, mass: float, nearest: Sequence[float], reach: tuple[float, float]) -> str:
-    if min(nearest) > mass:
-        return f"{pattern} weighs {min(nearest):.3g} g at its lowest fill, {reach[0]:.3g}, more than {mass:.3g} g"
-    return (
-        f"{pattern} weighs {max(nearest):.3g} g at its highest fill, {reach[1]:.3g}, less than {mass:.3g} g"
-    )
+    lowest = min(nearest) > mass
+    end, fill = (min(nearest), reach[0]) if lowest else (max(nearest), reach[1])
+    # as many digits as tell the two apart
+    digits = next((digits for digits in (3, 4, 5) if f"{end:.{digits}g}" != f"{mass:.{digits}g}"), 6)
+    side, compared = ("lowest", "more") if lowest else ("highest", "less")
+    return f"{pattern} weighs {end:.{digits}g} g at its {side} fill, {fill:.3g}, {compared} than {mass:.{digits}g} g"

@@ -1,11 +1,10 @@
 """Estimates of all settings of a study, with progress on standard error."""
 
-import sys
-
 from fem.estimate import Estimate, estimate
 from fem.printed.cell_store import CellStore, default_folder
 from patterns.errors import FillbendError
 from patterns.paths.cost import Machine
+from validation.study.progress import progress
 from validation.study.study import Study
 from validation.text.errors import error_words
 
@@ -25,16 +24,13 @@ def machine_of(study: Study) -> Machine:
 
 def estimate_all(study: Study, quiet: bool = False, resolve: bool = False) -> list[Estimate]:
     """Estimate every setting in order; an error names its setting."""
-    from rich.console import Console
-    from rich.progress import track
-
     machine, store = machine_of(study), CellStore(default_folder())
-    console = Console(stderr=True)
     estimates = []
-    silent = quiet or not sys.stderr.isatty()
-    for named in track(study.settings, "estimating", console=console, disable=silent, transient=True):
-        try:
-            estimates.append(estimate(named.setting, machine, store, resolve))
-        except FillbendError as error:
-            raise type(error)(f"{study.path}: {error_words(error)} (at {named.label})") from error
+    with progress(len(study.settings), quiet) as tick:
+        for named in study.settings:
+            try:
+                estimates.append(estimate(named.setting, machine, store, resolve))
+            except FillbendError as error:
+                raise type(error)(f"{study.path}: {error_words(error)} (at {named.label})") from error
+            tick()
     return estimates

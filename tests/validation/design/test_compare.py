@@ -13,7 +13,7 @@ from fem.material.bands import Band
 from fem.material.cards import shipped_card
 from fem.setting import Setting
 from patterns.bead import Bead
-from patterns.catalogue import find
+from patterns.catalogue import CATALOGUE, find
 from patterns.errors import SolverError
 from patterns.fill import default_corner_radius, fill_for
 from patterns.setting import Core, Printing, Specimen
@@ -26,7 +26,9 @@ from validation.design.compare import (
     candidates,
     default_patterns,
     gains,
+    left_out,
     load_axis,
+    patterns_of,
     rank,
     steps,
     tied,
@@ -182,6 +184,21 @@ def test_default_patterns_are_quick_and_carry_both_ways():
     assert not {"solid", "gyroid", "concentric", "parallel"} & set(default_patterns())
 
 
+def test_the_patterns_of_a_study_are_ranked_where_it_varies_them(setting):
+    both = [replace(setting, core=Core(name, 0.3)) for name in ("gyroid", "square")]
+    assert patterns_of(both) == ["gyroid", "square"]
+    assert set(patterns_of([both[0]])) == {"gyroid", *default_patterns()}
+
+
+@pytest.mark.parametrize(("ranked", "varied"), [(["gyroid", "square"], True), (["square"], False)])
+def test_every_pattern_is_ranked_or_left_out_with_its_reason(ranked, varied):
+    told = left_out(ranked, varied)
+    assert sorted([*ranked, *(name for names in told.values() for name in names)]) == sorted(CATALOGUE)
+    assert all(told)
+    if not varied:
+        assert "gyroid" in told["takes minutes"]
+
+
 # --- gains ------------------------------------------------------------------------------------------------------
 
 
@@ -320,6 +337,9 @@ def test_the_command_ranks_at_equal_mass_and_names_everything(tmp_path, monkeypa
     printed = capsys.readouterr()
     assert printed.err == ""
     assert "load along 45 deg from z (depth)" in printed.out
+    assert "Not ranked: " in printed.out
+    assert "gyroid" in printed.out
+    assert "No setting of the study is lighter and has more stiffness" in printed.out
     for text in ("walls only", "Largest stiffness: ", "\nsolid weighs", "per min", "sustained load"):
         assert text in printed.out
 
@@ -346,3 +366,14 @@ def test_the_command_refuses_what_it_cannot_do(tmp_path, capsys, more, message):
     printed = capsys.readouterr()
     assert printed.out == ""
     assert message in printed.err
+
+
+def test_ctrl_c_leaves_with_its_status_and_one_line(tmp_path, monkeypatch, capsys):
+    def interrupted(*_):
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr("fem.estimate.estimate", interrupted)
+    assert (
+        main(["compare", str(write_study(tmp_path, fills=[0.2], walls=[1])), "--patterns", "square"]) == 130
+    )
+    assert capsys.readouterr().err.splitlines()[-1] == "fillbend: interrupted"

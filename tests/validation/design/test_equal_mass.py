@@ -1,5 +1,6 @@
 """Settings of equal mass: met to 0.1 % by any pattern, in any orientation, in sections of few lines."""
 
+import re
 from dataclasses import replace
 
 import pytest
@@ -8,7 +9,9 @@ from fem.bending.bending import BendTest
 from fem.material.cards import shipped_card
 from fem.setting import Setting
 from patterns.bead import Bead
+from patterns.catalogue import find
 from patterns.errors import InputError
+from patterns.fill import default_corner_radius
 from patterns.outlines.layout import lay_out
 from patterns.paths.deposit import deposit
 from patterns.setting import Core, Printing, Specimen
@@ -100,6 +103,32 @@ def test_a_mass_out_of_reach_is_refused_with_the_reach():
         at_mass(base, "square", 0.5)
     with pytest.raises(InputError, match=r"^square weighs [\d.]+ g at its highest fill, 1, less than 100 g$"):
         at_mass(base, "square", 100.0)
+
+
+def full_fill_mass() -> tuple[Setting, float]:
+    base = setting("upright", width=7.3, depth=6.1)
+    width = base.printing.bead.width
+    _, high = find("square").fill_range(width, default_corner_radius(width))
+    return base, mass_of(replace(base, core=replace(base.core, set_fill=high)))
+
+
+@pytest.mark.parametrize("digits", [3, 4, 8])
+def test_the_mass_of_full_fill_works_as_it_is_shown(digits):
+    base, mass = full_fill_mass()
+    found = at_mass(base, "square", float(f"{mass:.{digits}g}"))
+    assert mass_of(found) == pytest.approx(mass, rel=5e-3)
+    assert found.core.set_fill > 0.9
+
+
+def test_a_mass_just_out_of_reach_is_told_in_digits_that_differ():
+    base, _ = full_fill_mass()
+    _, high = find("square").fill_range(0.5, default_corner_radius(0.5))
+    phases = [replace(base.core, set_fill=high, phase=(base.core.phase + step / 8) % 1) for step in range(8)]
+    most = max(mass_of(replace(base, core=core)) for core in phases)
+    with pytest.raises(InputError) as caught:
+        at_mass(base, "square", 1.003 * most)
+    weighs, wanted = re.findall(r"([\d.]+) g", str(caught.value))
+    assert float(weighs) < float(wanted)
 
 
 def test_a_mass_between_the_steps_of_a_pattern_is_refused_with_the_nearest():

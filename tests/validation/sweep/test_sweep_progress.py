@@ -9,8 +9,8 @@ import sys
 
 import pytest
 
-import validation.sweep.progress
-from validation.sweep.progress import progress
+import validation.study.progress
+from validation.study.progress import progress
 
 
 def test_a_terminal_shows_a_bar_with_counts_and_the_time_left(monkeypatch):
@@ -34,7 +34,7 @@ def test_a_terminal_shows_a_bar_with_counts_and_the_time_left(monkeypatch):
 
 def test_a_log_gets_a_line_now_and_then(monkeypatch):
     clock = iter([0.0, 10.0, 31.0, 40.0, 62.0, 63.0])
-    monkeypatch.setattr(validation.sweep.progress.time, "monotonic", lambda: next(clock))
+    monkeypatch.setattr(validation.study.progress.time, "monotonic", lambda: next(clock))
     monkeypatch.setattr(sys, "stderr", io.StringIO())
     with progress(20, quiet=False) as tick:
         for _ in range(5):

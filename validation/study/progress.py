@@ -1,4 +1,4 @@
-"""How far a sweep is and how long it will take, on standard error: a bar for eyes, a line now and then for logs."""
+"""How far many estimates are and how long they will take, on standard error: a bar for eyes, lines for logs."""
 
 import sys
 import time
