@@ -22,6 +22,8 @@ from validation.results.beside import Results
 from validation.study.study import Study
 from validation.text.output import CAUTIONS
 
+# settings up to which the large figure is drawn a second time, for narrow screens
+_MOST_TWICE = 100
 SCRIPTS = ("section.js", "explorer.js", "tables.js")
 
 
@@ -61,6 +63,8 @@ def build_page(
     )
     environment.filters["base64"] = lambda text: base64.b64encode(text.encode()).decode()
     environment.filters["digest"] = _digest
+    # six digits tell any two values of a table apart
+    environment.filters["sortable"] = lambda value: f"{value:.6g}" if isinstance(value, float) else value
     judged = judge(results.rows, calibrated)
     first, others = _figures(study, results, judged)
     lines, steps_section = steps
@@ -110,16 +114,16 @@ def _figures(
     kinds = dict(FIGURES)
     first = None
     try:
-        pictures = [
+        broad, hand = (
             against(data.rows, "breaking_force", data.beams, invented=data.invented, narrow=narrow)
             for narrow in (False, True)
-        ]
+        )
     except InputError:
         pass  # nothing varies, or no force is known
     else:
         del kinds["force"]
-        broad, hand = pictures
-        first = Figure(broad.svg("force"), broad.description, hand.svg("force-narrow"))
+        narrow = hand.svg("force-narrow") if len(results.rows) <= _MOST_TWICE else ""
+        first = Figure(broad.svg("force"), broad.description, narrow)
     return first, [_drawn(name, picture) for name, picture in drawable(data, kinds)]
 
 

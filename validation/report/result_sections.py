@@ -39,6 +39,9 @@ from validation.text.estimates import CRITERIA_COLUMNS, CRITERIA_NOTES, criterio
 from validation.text.mode_words import failure_words, mode_words
 from validation.text.numbers import significant
 
+# above it a page grows past what a mail takes, and nobody reads that many rows
+MOST_DETAILED = 100
+
 
 def numbers_section(study: Study, results: Results, judged: Sequence[JudgedSetting]) -> PageSection:
     """Return measured, tuned and estimated values of every setting side by side, remarks, and all as a file."""
@@ -146,7 +149,14 @@ def _other_row(row: Row, choice: JudgedSetting) -> list[TableCell]:
 
 
 def details(results: Results) -> PageSection:
-    """Return the section's stiffness, the force of every mode, and every criterion, folded."""
+    """Return the section's stiffness, the force of every mode, and every criterion, folded.
+
+    Of more settings than a person reads, the file of all results holds them alone.
+    """
+    title = "Estimate in detail: section, modes, criteria"
+    if len(results.rows) > MOST_DETAILED:
+        text = f"With more than {MOST_DETAILED} settings these are in results.csv: EI, GA, GJ, shares, every mode."
+        return PageSection("details", title, (Text(text),), folded=True)
     blocks: list[Block] = [_section_table(results)]
     known = [mode for mode in MODES if any(estimate.modes.get(mode) for estimate in results.estimates)]
     if known:
@@ -161,12 +171,7 @@ def details(results: Results) -> PageSection:
         missing = [mode_words(mode) for mode in MODES if mode not in known]
         if missing:
             blocks.append(Text(f"Not evaluated in any setting: {', '.join(missing)}."))
-    return PageSection(
-        "details",
-        "Estimate in detail: section, modes, criteria",
-        [*blocks, *_criteria_table(results)],
-        folded=True,
-    )
+    return PageSection("details", title, [*blocks, *_criteria_table(results)], folded=True)
 
 
 def measurements(results: Results) -> PageSection | None:

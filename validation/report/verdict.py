@@ -5,7 +5,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from validation.design.choose import JudgedSetting
-from validation.measured.groups import record_lines
 from validation.measured.look_again import look_again
 from validation.measured.reconcile import Row, mean_error
 from validation.predict.calibrated import CalibratedStudy
@@ -55,9 +54,7 @@ def verdict(
         for quantity, (question, unit) in _QUESTIONS.items()
         if (found := standings(rows, judged, quantity))
     ]
-    return Verdict(
-        findings, [*_trust(rows, calibrated), *steps, *_breaks(rows), *look_again(rows), *record_lines(rows)]
-    )
+    return Verdict(findings, [*_trust(rows, calibrated), *steps, *_breaks(rows), *look_again(rows)])
 
 
 def _finding(question: str, unit: str, found: Sequence[Standing]) -> Finding:

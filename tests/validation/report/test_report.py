@@ -187,7 +187,7 @@ def test_estimates_on_the_page_are_those_of_the_program(made):
     for found in results.estimates:
         for value in (found.stiffness, found.breaking_force, found.mass, found.print_time):
             shown = band(value)
-            assert (str(value.best), f"{shown.text} {shown.range}") in cells
+            assert (f"{value.best:.6g}", f"{shown.text} {shown.range}") in cells
 
 
 def test_csv_in_the_page_holds_the_rows(made):
