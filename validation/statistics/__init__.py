@@ -2,8 +2,7 @@
 
 ``intervals`` factors for few repeats; ``scatter`` on the log scale; ``comparisons`` of settings;
 ``analysis_of_variance`` with blocks; ``outliers`` flagged, never dropped; ``line`` and lack of fit;
-``breakpoint`` of two segments; ``steps`` and kinks in a series; ``runs`` of residual signs; ``propagation``
-of uncertainty.
+``steps`` and kinks in a series; ``runs`` of residual signs.
 
 Checked against published examples (NIST StRD and e-Handbook), scipy's independent routines and simulated series of
 known truth. Weak: a step in the first interval of a series needs to be larger than elsewhere, and on trends that bend
@@ -11,8 +10,7 @@ more than a parabola a step of a quarter is found in 7 to 9 of 10 series, someth
 the notes of each result. Six settings or fewer are never judged against a cubic.
 """
 
-from validation.statistics.analysis_of_variance import BlockEffects, OneWay, block_effects, one_way
-from validation.statistics.breakpoint import TwoSegments, fit_two_segments
+from validation.statistics.analysis_of_variance import BlockEffects, block_effects
 from validation.statistics.comparisons import Comparison, WelchTest, compare, holm, welch
 from validation.statistics.intervals import (
     Interval,
@@ -25,7 +23,6 @@ from validation.statistics.intervals import (
 )
 from validation.statistics.line import LackOfFit, Polynomial, fit_polynomial, lack_of_fit
 from validation.statistics.outliers import Flag, Grubbs, flag_runs, grubbs
-from validation.statistics.propagation import Propagated, Quantity, effective_df, propagate
 from validation.statistics.runs import Runs, runs_test
 from validation.statistics.scatter import (
     PooledScatter,
@@ -45,35 +42,27 @@ __all__ = [
     "Grubbs",
     "Interval",
     "LackOfFit",
-    "OneWay",
     "Polynomial",
     "PooledScatter",
-    "Propagated",
-    "Quantity",
     "Rival",
     "Runs",
     "Scatter",
     "StepSearch",
     "Summary",
-    "TwoSegments",
     "WelchTest",
     "block_effects",
     "compare",
     "detectable_difference",
     "difference_power",
-    "effective_df",
     "find_steps",
     "fit_polynomial",
-    "fit_two_segments",
     "flag_runs",
     "grubbs",
     "holm",
     "lack_of_fit",
     "mean_factor",
-    "one_way",
     "pooled_scatter",
     "prediction_factor",
-    "propagate",
     "runs_test",
     "sd_range_factors",
     "setting_scatter",

@@ -1,4 +1,4 @@
-"""Analysis of variance: one-way between settings, and blocks (builds, days) beside settings."""
+"""Analysis of variance: blocks (builds, days) beside settings."""
 
 import math
 from collections.abc import Sequence
@@ -10,37 +10,6 @@ from scipy import stats
 from patterns.errors import DataError
 from validation.statistics.intervals import Interval, log_values
 from validation.statistics.scatter import Scatter
-
-
-@dataclass(frozen=True)
-class OneWay:
-    """One-way analysis of variance in the unit of the values.
-
-    Attributes
-    ----------
-    between_ss, within_ss : float
-        Sums of squares between and within groups.
-    between_df, within_df : int
-        Their degrees of freedom.
-    F, p : float
-        Ratio of the mean squares and its p value.
-    r_squared : float
-        Share of the sum of squares that lies between groups.
-    within_sd : float
-        Residual standard deviation (repeatability).
-    between_sd : float
-        Standard deviation of the group means beyond repeatability, by moments, not below zero.
-    """
-
-    between_ss: float
-    within_ss: float
-    between_df: int
-    within_df: int
-    F: float
-    p: float
-    r_squared: float
-    within_sd: float
-    between_sd: float
 
 
 @dataclass(frozen=True)
@@ -75,46 +44,6 @@ class BlockEffects:
     def next_beam_log_sd(self) -> float:
         """Standard deviation between beams of different blocks: the honest scatter of a new build."""
         return math.hypot(self.residual.log_sd, self.block_log_sd)
-
-
-def one_way(groups: Sequence[Sequence[float]]) -> OneWay:
-    """Return the one-way analysis of variance of groups of any sizes.
-
-    Parameters
-    ----------
-    groups : sequence of sequence of float
-        Values as they are; take logarithms first where scatter grows with the mean.
-
-    Raises
-    ------
-    DataError
-        If there are fewer than two groups or no repeats.
-    """
-    samples = [np.asarray(group, dtype=float) for group in groups]
-    sizes = np.array([sample.size for sample in samples])
-    between_df, within_df = len(samples) - 1, int(sizes.sum()) - len(samples)
-    if between_df < 1 or within_df < 1:
-        raise DataError("analysis of variance needs two groups and at least one of them repeated")
-    # a common origin near the data keeps the digits of nearly equal values
-    origin = float(np.mean(samples[0]))
-    samples = [sample - origin for sample in samples]
-    grand = float(np.concatenate(samples).mean())
-    between = sum(sample.size * (sample.mean() - grand) ** 2 for sample in samples)
-    within = sum(float(np.sum((sample - sample.mean()) ** 2)) for sample in samples)
-    F = between / between_df / (within / within_df)
-    effective_size = (sizes.sum() - (sizes**2).sum() / sizes.sum()) / between_df
-    excess = (between / between_df - within / within_df) / effective_size
-    return OneWay(
-        between_ss=float(between),
-        within_ss=within,
-        between_df=between_df,
-        within_df=within_df,
-        F=float(F),
-        p=float(stats.f.sf(F, between_df, within_df)),
-        r_squared=float(between / (between + within)),
-        within_sd=math.sqrt(within / within_df),
-        between_sd=math.sqrt(max(float(excess), 0.0)),
-    )
 
 
 def block_effects(

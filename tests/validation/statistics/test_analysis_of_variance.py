@@ -4,36 +4,9 @@ import math
 
 import numpy as np
 import pytest
-from scipy import stats
 
 from patterns.errors import DataError
-from tests.closed_forms.certified import sirstv
-from validation.statistics import block_effects, one_way
-
-
-def test_one_way_reproduces_the_certified_values():
-    found = one_way(sirstv.GROUPS)
-    assert (found.between_df, found.within_df) == (4, 20)
-    assert found.between_ss == pytest.approx(sirstv.BETWEEN_SS, rel=1e-8)
-    assert found.within_ss == pytest.approx(sirstv.WITHIN_SS, rel=1e-8)
-    assert found.F == pytest.approx(sirstv.F, rel=1e-9)
-    assert found.r_squared == pytest.approx(sirstv.R_SQUARED, rel=1e-9)
-    assert found.within_sd == pytest.approx(sirstv.RESIDUAL_SD, rel=1e-9)
-    assert found.between_sd == pytest.approx(sirstv.BETWEEN_SD, rel=1e-7)
-
-
-def test_one_way_agrees_with_the_independent_routine_for_unequal_groups():
-    groups = [[1.0, 2.0, 4.0], [3.0, 5.0], [2.0, 2.5, 2.2, 3.1]]
-    judge = stats.f_oneway(*groups)
-    found = one_way(groups)
-    assert (found.F, found.p) == pytest.approx((judge.statistic, judge.pvalue), rel=1e-12)
-
-
-# Hardness of four tips on four coupons (randomised blocks), D. C. Montgomery, Design and Analysis of Experiments;
-# data from memory; sums of squares as printed in public lecture notes: tips 0.385, coupons 0.825, error 0.080 (9 df)
-HARDNESS = np.array(
-    [[9.3, 9.4, 9.6, 10.0], [9.4, 9.3, 9.8, 9.9], [9.2, 9.4, 9.5, 9.7], [9.7, 9.6, 10.0, 10.2]]
-)
+from validation.statistics import block_effects
 
 
 def test_blocks_reproduce_the_textbook_sums_of_squares():
@@ -94,8 +67,3 @@ def test_settings_printed_in_one_build_each_are_refused():
         block_effects(values, settings, ["p1"] * 4)
     with pytest.raises(DataError, match="leave no scatter"):
         block_effects(values[:3], settings[:3], ["p1", "p2", "p1"])
-
-
-def test_one_way_without_repeats_is_refused():
-    with pytest.raises(DataError, match="at least one of them repeated"):
-        one_way([[1.0], [2.0]])
