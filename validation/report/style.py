@@ -133,7 +133,7 @@ def to_svg(fig: Any, name: str, title: str, description: str) -> str:
     svg = re.sub(r'\bid="([^"]+)"', rf'id="{name}-\1"', svg)
     svg = re.sub(r'href="#([^"]+)"', rf'href="#{name}-\1"', svg)
     svg = re.sub(r"url\(#([^)]+)\)", rf"url(#{name}-\1)", svg)
-    svg = re.sub(r' (?:d|x|y|transform)="[^"]*"', _short_path, svg)
+    svg = re.sub(r' (?:d|x|y)="[^"]*"', _short_path, svg)
     svg = re.sub(r"<!--.*?-->\s*|\n\s*", "", svg, flags=re.DOTALL)
     start = svg.index(">") + 1
     head = svg[:start].replace(

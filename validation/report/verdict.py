@@ -131,7 +131,10 @@ def _hidden(calibrated: CalibratedStudy | None) -> str:
     if contest and contest.best != "fillbend":
         rival = contest.median[contest.best]
         assert rival is not None
-        text += f" A plain {contest.best} did better on these: {100 * rival:.0f} %."
+        alike = f"{100 * rival:.0f}" == f"{100 * missed:.0f}"
+        text += (
+            f" A plain {contest.best} did {'as well' if alike else 'better'} on these: {100 * rival:.0f} %."
+        )
     return text
 
 
