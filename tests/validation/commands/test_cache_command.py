@@ -20,7 +20,8 @@ def store(tmp_path, monkeypatch):
     return CellStore(default_folder())
 
 
-def test_an_empty_cache_is_shown_without_being_made(store, capsys):
+def test_an_empty_cache_is_shown_without_being_made(store, capsys, monkeypatch):
+    monkeypatch.setenv("COLUMNS", "300")
     assert main(["cache"]) == 0
     out = capsys.readouterr().out
     assert out == f"0 entries, 0.00 MB of at most {store.limit / 1e6:.0f} MB, in {store.folder}\n"

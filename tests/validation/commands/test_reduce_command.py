@@ -96,7 +96,8 @@ def test_a_refused_file_is_one_line_and_the_others_go_on(capsys):
     assert "is a folder" in err
 
 
-def test_table_shows_results_and_what_was_understood(capsys):
+def test_table_shows_results_and_what_was_understood(capsys, monkeypatch):
+    monkeypatch.setenv("COLUMNS", "300")
     assert cli.main(["reduce", SERVO, *BAR]) == 0
     out, err = capsys.readouterr()
     assert "200" in out
@@ -108,7 +109,9 @@ def test_table_shows_results_and_what_was_understood(capsys):
     assert "crosshead_without_compliance" in err
 
 
-def test_steps_are_shown_in_full_for_one_run_and_in_short_for_several(capsys):
+def test_steps_are_shown_in_full_for_one_run_and_in_short_for_several(capsys, monkeypatch):
+    monkeypatch.setenv("COLUMNS", "300")
+
     def steps(*files):
         assert cli.main(["reduce", *files, "--quiet"]) == 0
         out = capsys.readouterr().out

@@ -333,6 +333,7 @@ def test_the_command_ranks_at_equal_mass_and_names_everything(tmp_path, monkeypa
     assert found["mass_against"]["stiffness"]["front"] == [
         f"set_fill {fill}, walls 1" for fill in (0.2, 0.4, 0.6)
     ]
+    monkeypatch.setenv("COLUMNS", "300")
     assert main([*command, "--quiet", "--load-angle-deg", "45"]) == 0
     printed = capsys.readouterr()
     assert printed.err == ""

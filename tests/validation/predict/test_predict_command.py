@@ -104,7 +104,8 @@ def test_an_untested_setting_is_met_by_the_truth(told):
 BEYOND = ["--with", "test.lever_mm=90", "--with", "specimen.length_mm=95"]
 
 
-def test_the_answer_stands_first_on_one_screen(study, capsys):
+def test_the_answer_stands_first_on_one_screen(study, capsys, monkeypatch):
+    monkeypatch.setenv("COLUMNS", "300")
     assert cli.main(["predict", str(study), "--quiet", "--with", "print.walls=2"]) == 0
     told = capsys.readouterr()
     lines = told.out.splitlines()
@@ -126,7 +127,8 @@ def test_without_a_question_the_weakest_and_the_strongest_setting_are_told(study
     assert ["lever_mm 45" in answers[0], "lever_mm 20" in answers[1]] == [True, True]
 
 
-def test_full_tables_show_parameters_left_out_settings_bands_and_cautions(study, capsys):
+def test_full_tables_show_parameters_left_out_settings_bands_and_cautions(study, capsys, monkeypatch):
+    monkeypatch.setenv("COLUMNS", "300")
     assert cli.main(["predict", str(study), "--quiet", "--full", *BEYOND]) == 0
     told = capsys.readouterr()
     for words in (
@@ -160,8 +162,9 @@ def test_full_tables_show_parameters_left_out_settings_bands_and_cautions(study,
     assert "safe" not in (told.out + told.err).lower()
 
 
-def test_a_hobby_series_is_answered_and_its_slip_told(tmp_path, capsys):
+def test_a_hobby_series_is_answered_and_its_slip_told(tmp_path, capsys, monkeypatch):
     """One beam per setting, no stiffness, a missing mass, one name twice, one force ten times too large."""
+    monkeypatch.setenv("COLUMNS", "300")
     (tmp_path / "study.toml").write_text(FLAT + '[measured]\nspecimens = "specimens.csv"\n', encoding="utf-8")
     rows = ["0.15,A,105,6.1", "0.3,B,112,6.9", "0.45,B,1180,7.7", "0.6,D,118,", "0.9,E,126,10.1"]
     (tmp_path / "specimens.csv").write_text(

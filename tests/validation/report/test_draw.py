@@ -12,7 +12,7 @@ from patterns.outlines.layout import lay_out
 from patterns.setting import Core, Printing, Specimen
 from validation import cli
 from validation.report.cell_drawing import cell_svg, period_vectors
-from validation.report.drawings import LOOKS, draw_section, section_picture, section_svg
+from validation.report.drawings import LOOKS, draw_section, section_picture
 
 BEAD = Bead(0.45, 0.2)
 STUDY = """
@@ -72,7 +72,7 @@ def test_picture_carries_title_and_description(tmp_path):
 
 
 def test_ids_of_two_pictures_never_meet():
-    one, two = section_svg(layout(), "one"), cell_svg(Core("kagome", 0.3), BEAD, "two")
+    one, two = cell_svg(Core("square", 0.3), BEAD, "one"), cell_svg(Core("kagome", 0.3), BEAD, "two")
     ids = [set(re.findall(r'\bid="([^"]+)"', svg)) for svg in (one, two)]
     assert all(name.startswith("one-") for name in ids[0])
     assert not ids[0] & ids[1]

@@ -7,7 +7,7 @@ import pytest
 
 from patterns.errors import InputError, SolverError
 from patterns.remark import Remark
-from validation.study.study import _all_keys
+from validation.study.study_keys import all_keys
 from validation.text.errors import ENTRIES, error_words
 from validation.text.remarks import WORDS, remark_lines, remark_words
 
@@ -42,7 +42,7 @@ def test_every_choice_that_an_error_names_is_an_entry_of_the_study():
     named = constants(keys)
     assert "core.pattern" in named
     assert named <= ENTRIES.keys()
-    known = {*_all_keys(), "material.card"}
+    known = {*all_keys(), "material.card"}
     assert all(
         any(key == entry or key.startswith(f"{entry}.") for key in known) for entry in ENTRIES.values()
     )
