@@ -15,6 +15,7 @@ from validation.rig.units import FORCE, TIME, TRAVEL
 _MOST_REMARKS = 400
 _MOST_DROPPED = 200_000
 _MOST_NAMELESS = 2_000
+_MOST_TRIES = 3_000
 _BULK = 8192
 _FEW = 8
 
@@ -94,6 +95,7 @@ class _Reader:
         self.pending: list[tuple[int, str]] = []
         self.blank = False
         self.quoted: list[tuple[int, str]] = []
+        self.tries = 0
 
     def feed(self, number: int, lines: Sequence[str]) -> None:
         """Take lines, the first of which has the given number."""
@@ -210,6 +212,12 @@ class _Reader:
         cells = [read_cell(text, self.dialect.decimal) for text in texts]
         if not any(cell.kind == "number" for cell in cells):
             return False
+        self.tries += 1
+        if self.tries > _MOST_TRIES and (self.block is None or self.tries > self.block.n_rows):
+            raise DataError(
+                f"more than {_MOST_TRIES} lines with numbers among words fit no table (line {number}: "
+                f"'{self.dialect.delimiter.join(texts)[:40]}'); is it the raw record?"
+            )
         filled = len(texts)
         while filled and not texts[filled - 1]:
             filled -= 1
