@@ -77,6 +77,7 @@ def build_page(
         result_sections.details(results),
         sections.settings(study),
         sections.method(study, results),
+        sections.words(),
     ]
     inputs = [study.path, *([measured.path] if measured else [])]
     facts = provenance(inputs, time.perf_counter() - started)

@@ -20,6 +20,7 @@ from validation.results.beside import Results
 from validation.results.estimates import material_dicts
 from validation.study.study import Study
 from validation.text.estimates import MATERIAL_COLUMNS, material_cells
+from validation.text.glossary import glossary
 from validation.text.numbers import error_percent
 
 
@@ -85,6 +86,14 @@ def provenance_section(facts: Mapping[str, str], results: Results) -> PageSectio
         )
     )
     return PageSection("provenance", "Provenance", blocks, folded=True)
+
+
+def words() -> PageSection:
+    """Return the words of the page, a line each."""
+    rows = [(word(name), word(meaning)) for name, meaning in glossary()]
+    return PageSection(
+        "words", "Words", (Table("Words", ("word", "meaning"), rows, words=(1,)),), folded=True
+    )
 
 
 def error_cell(share: float) -> TableCell:

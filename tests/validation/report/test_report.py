@@ -85,6 +85,7 @@ def test_sections_stand_in_the_order_of_a_readers_questions(made):
         "Estimate in detail: section, modes, criteria",
         "Settings of the study",
         "Method and material",
+        "Words",
         "Provenance",
     ]
     links = [attrs["href"] for attrs, _ in made[4].all("a") if attrs["href"].startswith("#")]
@@ -283,6 +284,7 @@ def test_one_setting_without_measurements_makes_a_page_too(tmp_path):
         "Estimate in detail: section, modes, criteria",
         "Settings of the study",
         "Method and material",
+        "Words",
         "Provenance",
     ]
 
