@@ -67,3 +67,25 @@ def test_linked_files_exist():
 def test_every_key_of_a_study_is_listed():
     shown = re.search(r"<!-- keys -->\n(.*?)<!-- /keys -->", TEXT, re.DOTALL)
     assert shown[1] == keys_markdown(study_keys())
+
+
+@pytest.mark.slow
+def test_the_walk_from_printed_beams_to_the_page_works_as_it_is_shown(tmp_path, monkeypatch, capsys):
+    walk = TEXT.partition("## From printed beams to the page")[2].partition("\n## ")[0]
+    commands = [
+        line for block in re.findall(r"```bash\n(.*?)```", walk, re.DOTALL) for line in block.splitlines()
+    ]
+    (table,) = re.findall(r"```csv\n(.*?)```", walk, re.DOTALL)
+    monkeypatch.chdir(tmp_path)
+    first, *rest = (shlex.split(command)[1:] for command in commands)
+    assert cli.main(first) == 0
+    Path("arms/specimens.csv").write_text(table, encoding="utf-8")
+    for words in rest:
+        assert cli.main(words) == 0, words
+    told = capsys.readouterr().out
+    assert all(len(line.rstrip()) <= 80 for line in told.splitlines())
+    assert "310" in told  # mean of 318.5 and 301 N
+    assert "Kraft" not in told
+    page = Path("arms/report.html").read_text(encoding="utf-8")
+    assert page.count("<svg") > 1
+    assert len(commands) == 3

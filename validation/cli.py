@@ -4,7 +4,9 @@ import argparse
 import importlib
 import importlib.util
 import os
+import shutil
 import sys
+import textwrap
 import traceback
 from collections.abc import Sequence
 from pathlib import Path
@@ -49,6 +51,15 @@ def common_options() -> Parser:
     return common
 
 
+def _filled(text: str) -> str:
+    """Return a text whose lines break between words where the page ends; argparse leaves them as they are."""
+    width = shutil.get_terminal_size((80, 24)).columns
+    # examples are indented and copied whole
+    return "\n".join(
+        line if line.startswith(" ") else textwrap.fill(line, width) for line in text.splitlines()
+    )
+
+
 def build_parser(chosen: str | None) -> Parser:
     """Return the parser; only the chosen command is imported, so that help appears at once."""
     parser = Parser(
@@ -67,8 +78,8 @@ def build_parser(chosen: str | None) -> Parser:
         sub = commands.add_parser(
             name,
             help=summary,
-            description=(module.__doc__ if module else summary),
-            epilog=getattr(module, "EPILOG", None),
+            description=_filled((module.__doc__ or "") if module else summary),
+            epilog=_filled(getattr(module, "EPILOG", None) or ""),
             parents=[common],
             allow_abbrev=False,
             formatter_class=argparse.RawDescriptionHelpFormatter,
