@@ -62,8 +62,9 @@ class Web:
             bead = _VON_MISES * draws["tension_along_mpa"]
         if bead is None:
             return None
-        within = self.plateau_within * bead / _VON_MISES
-        between = self.plateau_between * bead
+        # arrays also of plain numbers: a plateau of zero carries nothing, it is no error
+        within = np.asarray(self.plateau_within * bead / _VON_MISES)
+        between = np.asarray(self.plateau_between * bead)
         if "weld_shear_mpa" in draws:
             between = np.minimum(between, self.taking_part * self.welds.shear(draws))
             if self.beside < 1:

@@ -99,3 +99,9 @@ def test_shear_is_not_judged_without_a_strength():
 )  # fmt: skip
 def test_without_a_core_shear_is_named_by_what_slides(webs, mode):
     assert shear_mode(webs) == mode
+
+
+def test_a_web_without_a_plateau_carries_nothing_for_plain_numbers_too():
+    idle = web(between=0.0, within=1.0, plateau=0.0)
+    assert float(idle.force({"shear_mpa": 30.0})) == 0.0
+    assert float(idle.force(draws(shear_mpa=30.0))[0]) == 0.0
