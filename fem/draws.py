@@ -41,10 +41,13 @@ def line_factor(laid: Deposit, layout: Layout, draws: dict[str, np.ndarray]) -> 
     return 1 + change[(len(_PHASES) * draws["phase"]).astype(int)]
 
 
-def mode_bands(response: Response, draws: dict[str, np.ndarray]) -> tuple[dict[str, Band | None], np.ndarray]:
-    """Return the band of each mode's force, None where it could not be evaluated, and each draw's governing mode.
+def mode_bands(
+    response: Response, draws: dict[str, np.ndarray]
+) -> tuple[dict[str, Band | None], np.ndarray, np.ndarray]:
+    """Return the band of each mode's force, None where it could not be evaluated, and each draw's mode and force.
 
-    The second is the place of the least force in ``fem.strength.failure.MODES``, shape (DRAWS,); -1 without any.
+    The mode is the place of the least force in ``fem.strength.failure.MODES``, shape (DRAWS,), -1 without any; the
+    force is that least one, nan without any.
     """
     sampled, at_best = response.by_mode(draws), response.by_mode(response.at({}))
     found: dict[str, Band | None] = {}
@@ -53,20 +56,18 @@ def mode_bands(response: Response, draws: dict[str, np.ndarray]) -> tuple[dict[s
         found[mode] = None if forces is None or best is None else Band.of(float(best[0]), forces)
     known = {MODES.index(mode): forces for mode, forces in sampled.items() if forces is not None}
     if not known:
-        return found, np.full(DRAWS, -1)
-    least = np.argmin([np.broadcast_to(forces, DRAWS) for forces in known.values()], axis=0)
-    return found, np.array(list(known))[least]
+        return found, np.full(DRAWS, -1), np.full(DRAWS, np.nan)
+    by_draw = np.array([np.broadcast_to(forces, DRAWS) for forces in known.values()])
+    return found, np.array(list(known))[by_draw.argmin(axis=0)], by_draw.min(axis=0)
 
 
 def governing_mode(
-    response: Response, modes: dict[str, Band | None], draws: dict[str, np.ndarray]
-) -> tuple[str, Band | None, np.ndarray]:
-    """Return the mode that breaks the beam at the best values, the band of the breaking force, and its draws."""
-    mode, forces = response.mode(response.at({})), response.force(draws)
+    response: Response, modes: dict[str, Band | None], forces: np.ndarray
+) -> tuple[str, Band | None]:
+    """Return the mode that breaks the beam at the best values, and the band of the breaking force by its draws."""
+    mode = response.mode(response.at({}))
     band = modes.get(mode)
-    if band is None or forces is None:
-        return "", None, np.full(DRAWS, np.nan)
-    return mode, Band.of(band.best, forces), forces
+    return ("", None) if band is None else (mode, Band.of(band.best, forces))
 
 
 def first_damage(response: Response, draws: dict[str, np.ndarray]) -> tuple[Band | None, str]:

@@ -166,8 +166,8 @@ def _answered(
     draws = draw_values(setting)
     bands = {name: Band.of(response.best[name], response.elastic(name, draws)) for name in ELASTIC_NAMES}
     stiffness_draws = response.stiffness(draws)
-    modes, governing = mode_bands(response, draws)
-    mode, breaking, force_draws = governing_mode(response, modes, draws)
+    modes, governing, force_draws = mode_bands(response, draws)
+    mode, breaking = governing_mode(response, modes, force_draws)
     time = print_time(laid, machine)
     mass = laid.mass(values["density_g_cm3"])
     mass_draws = mass * draws["density_g_cm3"] / values["density_g_cm3"] * line_factor(laid, layout, draws)

@@ -19,7 +19,7 @@ import numpy as np
 # A strain beyond which nothing is followed; a fracture strain of infinity stops here.
 FAR = 10.0
 _STEPS, _CLOSE = 60, 1e-11
-Falling = Callable[[np.ndarray], tuple[np.ndarray, np.ndarray]]
+Falling = Callable[[np.ndarray, np.ndarray], tuple[np.ndarray, np.ndarray]]
 
 
 @dataclass(frozen=True)
@@ -129,6 +129,12 @@ class State:
     laws: Laws
     whole: np.ndarray
 
+    def of(self, draws: np.ndarray) -> "State":
+        """Return the state of some of the draws; itself for all of them."""
+        if len(draws) == self.whole.shape[1]:
+            return self
+        return State(self.fibres, self.laws.of(draws), self.whole[:, draws])
+
     @cached_property
     def _bends(self) -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray]:
         """Modulus (k, n), tension plateau that is left, and the strains at which the law bends."""
@@ -173,8 +179,8 @@ class State:
         reach = 2 * FAR + np.abs(curvature) * np.abs(self.fibres.heights).max()
         start = -curvature * self.fibres.axis
 
-        def fall(e0: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-            force, by_strain, _ = self.force(e0, curvature)
+        def fall(e0: np.ndarray, rows: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+            force, by_strain, _ = self.of(rows).force(e0, curvature[rows])
             return -force, -by_strain
 
         return _root(fall, -reach, reach, start)
@@ -189,9 +195,10 @@ class State:
         depth = top - self.fibres.heights[0]
         most = np.full(len(kind), 1e4) * FAR / (self.fibres.heights[-1] - self.fibres.heights[0])
 
-        def fall(curvature: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-            force, by_strain, by_curvature = self.force(strain - curvature * top, curvature)
-            return force, by_curvature - top * by_strain
+        def fall(curvature: np.ndarray, rows: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+            height = top[rows]
+            force, by_strain, by_curvature = self.of(rows).force(strain[rows] - curvature * height, curvature)
+            return force, by_curvature - height * by_strain
 
         arm = np.where(top > self.fibres.axis, top - self.fibres.axis, depth)
         found = _root(fall, np.full(len(kind), 1e-12), most, strain / arm)
@@ -201,19 +208,22 @@ class State:
 def _root(function: Falling, low: np.ndarray, high: np.ndarray, start: np.ndarray) -> np.ndarray:
     """Return where functions (n,) that fall from low to high are zero.
 
-    Newton's steps; the middle of the bracket where one leaves it or the last one did not halve the value.
+    Newton's steps; the middle of the bracket where one leaves it or the last one did not halve the value. Those that
+    are found are left alone as soon as they are half of those asked.
     """
-    x = np.clip(start, low, high)
-    low, high, before = low.copy(), high.copy(), np.full(len(x), np.inf)
+    found, rows = np.clip(start, low, high), np.arange(len(start))
+    x, low, high, before = found.copy(), low.copy(), high.copy(), np.full(len(start), np.inf)
     for _ in range(_STEPS):
-        value, slope = function(x)
+        value, slope = function(x, rows)
         low, high = np.where(value > 0, x, low), np.where(value > 0, high, x)
         with np.errstate(divide="ignore", invalid="ignore"):
             step = x - value / slope
         inside = (step >= low) & (step <= high) & (np.abs(value) <= before / 2)
         moved, before = np.where(inside, step, (low + high) / 2), np.abs(value)
-        done = np.abs(moved - x) <= _CLOSE * np.abs(moved) + 1e-300
-        x = moved
-        if done.all():
+        open_ = np.abs(moved - x) > _CLOSE * np.abs(moved) + 1e-300
+        found[rows] = x = moved
+        if not open_.any():
             break
-    return x
+        if 2 * open_.sum() <= len(rows):
+            rows, x, low, high, before = (values[open_] for values in (rows, x, low, high, before))
+    return found

@@ -92,7 +92,7 @@ def sheared(webs: tuple[Web, ...], draws: Draws) -> tuple[np.ndarray, np.ndarray
         forces / share
     )  # the shear angle, as the elastic force of the whole, at which each part is at its plateau
     first = ends.min(axis=0)
-    largest = np.where(brittle.any(), 0.0, forces.sum(axis=0))
+    largest = np.zeros_like(first)
     for at in ends[brittle]:
         whole = (ends >= at * (1 - 1e-12)) | ~brittle[:, None]
         largest = np.maximum(largest, np.where(whole, np.minimum(share * at, forces), 0.0).sum(axis=0))
