@@ -1,6 +1,8 @@
 """From a solved section to what carries its load: fibres that bend, and walls and core that shear."""
 
+import math
 from collections.abc import Sequence
+from dataclasses import replace
 from itertools import pairwise
 
 import numpy as np
@@ -17,7 +19,7 @@ from fem.prismatic.stress_field import largest_principal
 from fem.strength.bent import Bent
 from fem.strength.criteria import Beam, axial_modulus, line_strains, line_stretch, modulus, without_notch
 from fem.strength.fibres import Fibres
-from fem.strength.kinds import Kind, KindLaw, Layers, Lines, Raster
+from fem.strength.kinds import Kind, Layers, Lines, Raster
 from fem.strength.webs import Web
 from fem.strength.welds import Welds
 from patterns.outlines.areas import polygons
@@ -123,7 +125,7 @@ def _kinds(beam: Beam, zone: Zone) -> list[tuple[Kind, float]]:
     if upright:
         return [(_layers(beam, zone.role, E), 1.0)]
     if zone.direction == "raster":
-        return _raster(beam, zone.role, zone.angles_deg, E, 1.0)
+        return _raster(beam, zone.role, zone.angles_deg, E, Raster(1.0, 0.0, 0.0))
     return [
         (Kind(zone.role, f"{zone.role}, along the bead", _MODES[zone.role], E, Raster(1.0, 0.0, 0.0)), 1.0)
     ]
@@ -144,9 +146,12 @@ def welds_of(beam: Beam, role: str) -> Welds:
 
 
 def _raster(
-    beam: Beam, role: str, angles_deg: tuple[float, ...], E: float, share: float
+    beam: Beam, role: str, angles_deg: tuple[float, ...], E: float, law: Raster
 ) -> list[tuple[Kind, float]]:
-    """Return a kind per direction of a raster: layers share the strain, so each takes stress by its own stiffness."""
+    """Return a kind per direction of a raster: layers share the strain, so each takes stress by its own stiffness.
+
+    ``law`` is that of beads along the beam, to be turned.
+    """
     layers = [rotate(beam.beads, about_axis_3(np.deg2rad(angle))) for angle in angles_deg]
     strain = np.linalg.solve(laminate(layers), _ALONG)
     found = []
@@ -155,10 +160,13 @@ def _raster(
         if stress[0] <= _LEAST:
             continue
         in_bead = stress_transformation(about_axis_3(-np.deg2rad(angle))) @ stress / stress[0]
-        law = Raster(float(in_bead[0]), float(in_bead[1]), float(in_bead[5]), share)
+        lines = law.lines and law.lines.times(float(stress[0]))
+        own = replace(
+            law, along=float(in_bead[0]), across=float(in_bead[1]), shear=float(in_bead[5]), lines=lines
+        )
         what = f"{role} layer at {angle:g} deg"
         part = angles_deg.count(angle) / len(angles_deg)
-        found.append((Kind(role, what, _MODES[role], E * float(stress[0]), law), part))
+        found.append((Kind(role, what, _MODES[role], E * float(stress[0]), own), part))
     return found
 
 
@@ -172,14 +180,13 @@ def _core(beam: Beam, upright: bool) -> list[tuple[Kind, float]]:
         return []
     if upright:
         return [(_layers(beam, "core", E), 1.0)] if beam.weld.core_contact else []
-    if is_touching(beam, core):
-        assert beam.layout.infill is not None
-        return _raster(beam, "core", beam.layout.infill.angles_deg, E, core.geometric_fill)
     plateau = float(core.plateau[0]) if core.plateau is not None else 0.0
-    if plateau <= 0:
-        return []
-    law: KindLaw = Lines(plateau, line_concentration(core), _twist(beam, core))
-    return [(Kind("core", "core lines", _MODES["core"], E, law), 1.0)]
+    law = Lines(plateau, line_concentration(core), _twist(beam, core))
+    if (touching := joined(beam, core)) > _LEAST:
+        assert beam.layout.infill is not None
+        raster = Raster(1.0, 0.0, 0.0, core.geometric_fill, touching, law)
+        return _raster(beam, "core", beam.layout.infill.angles_deg, E, raster)
+    return [(Kind("core", "core lines", _MODES["core"], E, law), 1.0)] if plateau > 0 else []
 
 
 def is_crossing(core: CoreCell) -> bool:
@@ -196,9 +203,18 @@ def _twist(beam: Beam, core: CoreCell) -> float:
     return float(twist_limits((first, second), core.pitch, bead.height, bead.flat_width)[0])
 
 
-def is_touching(beam: Beam, core: CoreCell) -> bool:
-    """Return whether the beads of crossing layers touch their neighbours, so that the core is a raster."""
-    return is_crossing(core) and core.pitch <= beam.layout.printing.bead.full_width
+def joined(beam: Beam, core: CoreCell) -> float:
+    """Return the welded height between neighbours of one layer over that of beads a width apart, 0 where they part.
+
+    Of crossing layers: the chord that round sides share. Square edges meet all at once.
+    """
+    bead = beam.layout.printing.bead
+    if not is_crossing(core) or core.pitch > bead.full_width:
+        return 0.0
+    if bead.section != "stadium":
+        return 1.0
+    out = (core.pitch - bead.flat_width) / bead.height
+    return min(math.sqrt(max(1 - out**2, 0.0)) / side_share(bead), 1.0)
 
 
 def line_concentration(core: CoreCell) -> float:
@@ -290,16 +306,14 @@ def _middle(zone: Zone) -> tuple[float, float]:
 
 
 def _core_shear(beam: Beam, core: CoreCell, load: np.ndarray) -> tuple[float, float]:
-    """Return the core's plateaus of shear along axis 3 and in the layer."""
-    if is_touching(beam, core):
-        return core.geometric_fill, core.geometric_fill * _VON_MISES
+    """Return the core's plateaus of shear along axis 3 and in the layer; solid as far as its beads are joined."""
     if core.plateau is None:
         return 0.0, 0.0
-    plateau = core.plateau
+    plateau, solid = core.plateau, joined(beam, core) * core.geometric_fill
     if beam.layout.printing.orientation != "upright":
-        return float(plateau[4]), float(plateau[5])
+        return max(float(plateau[4]), solid), max(float(plateau[5]), solid * _VON_MISES)
     # the plane of shear is axis 3 and the load, somewhere between axes 1 and 2
     sizes = np.array([(load[0], plateau[4]), (load[1], plateau[3])])
     with np.errstate(divide="ignore"):
         parts = [(part / limit) ** 2 if abs(part) > _LEAST else 0.0 for part, limit in sizes]
-    return float(1 / np.sqrt(sum(parts))), 0.0
+    return max(float(1 / np.sqrt(sum(parts))), solid), 0.0

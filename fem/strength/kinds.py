@@ -13,7 +13,7 @@ kinds of fibre differ in what that makes of them:
   yield on what is welded.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -32,57 +32,6 @@ class Law:
     tension: np.ndarray
     compression: np.ndarray
     fracture: np.ndarray
-
-
-@dataclass(frozen=True)
-class Raster:
-    """Bonded beads of one direction.
-
-    Attributes
-    ----------
-    along, across, shear : float
-        Stress in bead axes per unit stress along the beam.
-    share : float
-        Of the area that they fill.
-    """
-
-    along: float
-    across: float
-    shear: float
-    share: float = 1.0
-    source = "Tsai and Hill in bead axes (Azzi and Tsai 1965, from memory), then the fracture strain"
-
-    @property
-    def needs(self) -> tuple[str, ...]:
-        """Card values without which the kind cannot be judged."""
-        return ("tension_along_mpa",)
-
-    @property
-    def asks(self) -> tuple[str, ...]:
-        """Card values that are stood in for, where they are unknown, by the tensile strength along the bead."""
-        lacking = ["compression_mpa", "fracture_strain"]
-        lacking += ["tension_across_mpa"] if abs(self.across) > _LITTLE else []
-        lacking += ["shear_mpa"] if abs(self.shear) > _LITTLE else []
-        return tuple(lacking)
-
-    def law(self, draws: Draws, modulus: np.ndarray) -> Law:
-        """Return the law for draws of card values and the modulus (n,) along the beam, MPa."""
-        X = draws["tension_along_mpa"]
-        pressed = draws.get("compression_mpa", X)
-        # 0.58 of the tensile strength: distortion energy
-        tension, share = self._plateau(X, draws.get("tension_across_mpa", X), draws)
-        compression, _ = self._plateau(pressed, pressed, draws)
-        yields = tension / modulus
-        left = np.maximum(draws.get("fracture_strain", NEVER) - yields, 0.0)
-        # infinity times 0 is 0 here: a brittle kind breaks as it yields
-        plastic = np.where(share < 1, (1 - share) * np.where(np.isfinite(left), left, 1e9), 0.0)
-        return Law(self.share * tension, self.share * compression, yields + plastic)
-
-    def _plateau(self, X: np.ndarray, Y: np.ndarray, draws: Draws) -> tuple[np.ndarray, np.ndarray]:
-        S = draws.get("shear_mpa", _VON_MISES * X)
-        joint = (self.across / Y) ** 2
-        size = (self.along / X) ** 2 - self.along * self.across / X**2 + joint + (self.shear / S) ** 2
-        return 1 / np.sqrt(size), np.clip(joint / size, 0.0, 1.0)
 
 
 @dataclass(frozen=True)
@@ -106,6 +55,10 @@ class Lines:
     asks = ("fracture_strain",)
     source = "plastic collapse of the cell's lines (limit analysis), then their fracture strain"
 
+    def times(self, factor: float) -> "Lines":
+        """Return lines that carry so many times the mean stress."""
+        return replace(self, plateau=factor * self.plateau, twist=factor * self.twist)
+
     def law(self, draws: Draws, modulus: np.ndarray) -> Law:
         """Return the law; lines that bend are pulled and pressed at once, so the smaller strength holds in pressing."""
         X = draws["tension_along_mpa"]
@@ -114,6 +67,78 @@ class Lines:
         pressed = np.minimum(self.plateau * np.minimum(X, draws.get("compression_mpa", X)), welds)
         limit = draws.get("fracture_strain", np.full(np.shape(X), NEVER)) / self.concentration
         return Law(tension, pressed, np.maximum(limit, tension / modulus))
+
+
+@dataclass(frozen=True)
+class Raster:
+    """Bonded beads of one direction.
+
+    Attributes
+    ----------
+    along, across, shear : float
+        Stress in bead axes per unit stress along the beam.
+    share : float
+        Of the area that they fill.
+    joined : float
+        Welded height between neighbours over that of beads a width apart, 0 to 1.
+    lines : Lines or None
+        What the beads carry as lines of a core, however little they are joined side by side.
+    """
+
+    along: float
+    across: float
+    shear: float
+    share: float = 1.0
+    joined: float = 1.0
+    lines: Lines | None = None
+    source = "Tsai and Hill in bead axes (Azzi and Tsai 1965, from memory), then the fracture strain"
+
+    @property
+    def needs(self) -> tuple[str, ...]:
+        """Card values without which the kind cannot be judged."""
+        return ("tension_along_mpa",)
+
+    @property
+    def asks(self) -> tuple[str, ...]:
+        """Card values that are stood in for, where they are unknown, by the tensile strength along the bead."""
+        lacking = ["compression_mpa", "fracture_strain"]
+        lacking += ["tension_across_mpa"] if abs(self.across) > _LITTLE else []
+        lacking += ["shear_mpa"] if abs(self.shear) > _LITTLE else []
+        return tuple(lacking)
+
+    def law(self, draws: Draws, modulus: np.ndarray) -> Law:
+        """Return the law for draws of card values and the modulus (n,) along the beam, MPa."""
+        X = draws["tension_along_mpa"]
+        pressed = draws.get("compression_mpa", X)
+        # 0.58 of the tensile strength: distortion energy
+        tension, share = self._plateau(X, draws.get("tension_across_mpa", X), draws)
+        compression, _ = self._plateau(pressed, pressed, draws)
+        yields = self.share * tension / modulus
+        left = np.maximum(draws.get("fracture_strain", NEVER) - yields, 0.0)
+        # infinity times 0 is 0 here: a brittle kind breaks as it yields
+        plastic = np.where(share < 1, (1 - share) * np.where(np.isfinite(left), left, 1e9), 0.0)
+        bonded = Law(self.share * tension, self.share * compression, yields + plastic)
+        return (
+            bonded if self.lines is None else self._loosened(bonded, self.lines.law(draws, modulus), modulus)
+        )
+
+    def _loosened(self, bonded: Law, lines: Law, modulus: np.ndarray) -> Law:
+        """Return the larger stress of joined beads and of the same as lines; their strain by how far they are joined.
+
+        A choice of our own, so that nothing jumps where neighbouring beads begin to touch.
+        """
+        tension = np.maximum(bonded.tension, lines.tension)
+        reach = np.minimum(lines.fracture, 1e9) * (1 - self.joined) + bonded.fracture * self.joined
+        return Law(
+            tension, np.maximum(bonded.compression, lines.compression), np.maximum(reach, tension / modulus)
+        )
+
+    def _plateau(self, X: np.ndarray, Y: np.ndarray, draws: Draws) -> tuple[np.ndarray, np.ndarray]:
+        S = self.joined * draws.get("shear_mpa", _VON_MISES * X)
+        Y = self.joined * Y
+        joint = (self.across / Y) ** 2
+        size = (self.along / X) ** 2 - self.along * self.across / X**2 + joint + (self.shear / S) ** 2
+        return 1 / np.sqrt(size), np.clip(joint / size, 0.0, 1.0)
 
 
 @dataclass(frozen=True)

@@ -93,3 +93,16 @@ def test_what_is_unknown_is_stood_in_for_by_the_tensile_strength():
     tension, compression, fracture = law(Raster(1.0, 0.0, 0.0), **bare)
     assert (tension, compression) == pytest.approx((55.0, 55.0))
     assert fracture > 100  # never
+
+
+def test_beads_that_begin_to_touch_carry_on_as_lines():
+    # at 45 degrees next to nothing joins neighbours: the frame's plateau and strain; fully joined: Tsai and Hill
+    frame, bonded = Lines(0.08), Raster(0.5, 0.5, 0.5, 0.9)
+    loose = law(Raster(0.5, 0.5, 0.5, 0.9, joined=1e-6, lines=frame))
+    assert loose == pytest.approx((law(frame)[0], law(frame)[1], law(frame)[2]), rel=1e-4)
+    assert law(Raster(0.5, 0.5, 0.5, 0.9, joined=1.0, lines=frame)) == pytest.approx(law(bonded))
+    steps = np.array(
+        [law(Raster(0.5, 0.5, 0.5, 0.9, joined=s, lines=frame)) for s in np.linspace(0.001, 1, 200)]
+    )
+    assert np.all(np.diff(steps[:, 0]) >= 0)
+    assert np.abs(np.diff(steps[:, 2])).max() < 2e-4
