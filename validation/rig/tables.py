@@ -15,6 +15,7 @@ from validation.rig.units import FORCE, TIME, TRAVEL
 _MOST_REMARKS = 400
 _MOST_DROPPED = 200_000
 _MOST_NAMELESS = 2_000
+_MOST_CELLS = 3_000
 _MOST_TRIES = 3_000
 _BULK = 8192
 _FEW = 8
@@ -167,6 +168,8 @@ class _Reader:
     def _whole_line(self, number: int, line: str) -> None:
         """Take one line: a row of the open block, the first row of another, or text."""
         texts = split_row(line, self.dialect.delimiter)
+        if len(texts) > _MOST_CELLS:
+            raise DataError(f"line {number} has {len(texts)} cells; at most {_MOST_CELLS} columns are read")
         if not any(texts):
             self.blank = True
             return
