@@ -167,7 +167,9 @@ def score_dialect(sample: Sequence[str], dialect: Dialect) -> Score:
         cells = [read_cell(text, dialect.decimal) for text in texts]
         kinds = {cell.kind for cell in cells}
         if "number" not in kinds:
-            roles = {role for text in texts if (role := describe_column(0, text).role)}
+            # Rows of numbers cut by a wrong sign are no names: they hold no letter.
+            named = any(map(str.isalpha, line))
+            roles = {role for text in texts if named and (role := describe_column(0, text).role)}
             captions[len(texts)] = max(captions[len(texts)], len(roles))
         elif "text" not in kinds or captions[len(texts)] > 1:
             # A column of words (a state, a remark) is let in under a row of names only.

@@ -20,7 +20,7 @@ from validation.rig.second_look import Claim, judge, look_again
 from validation.rig.tables import read_tables
 
 _HEAD = 1 << 16
-_SAMPLE_LINES = 400
+_SAMPLE_LINES = 160
 
 
 def read_file(path: Path | str, profile: Profile | None = None, strict: bool = False) -> Reading:
