@@ -107,12 +107,11 @@ def _cut(lines: list[str], dialect: Dialect, wanted: int) -> list[list[str]]:
         return [line.replace('"', "").split() for line in lines]
     if '"' not in "\n".join(lines):
         return [line.split(dialect.delimiter, wanted) for line in lines]
-    return [
-        next(csv.reader([line], delimiter=dialect.delimiter, skipinitialspace=True), [])
-        if '"' in line and len(line) < 100_000
-        else line.split(dialect.delimiter)
-        for line in lines
-    ]
+    if max(map(len, lines)) < 100_000:
+        rows = list(csv.reader(lines, delimiter=dialect.delimiter, skipinitialspace=True))
+        if len(rows) == len(lines):
+            return rows
+    return [split_row(line, dialect.delimiter) for line in lines]
 
 
 def _column(rows: Sequence[list[str]], column: int, dialect: Dialect, plain: bool) -> np.ndarray:
@@ -136,14 +135,14 @@ def _finite(values: list[float]) -> np.ndarray:
 
 def _number(text: str, decimal: str) -> float:
     """Return the number in a cell, with or without a unit behind it, else NaN."""
-    text = text.strip(" \t\"'\ufeff").replace("\u2212", "-")
-    if not text:
-        return float("nan")
     if decimal == ".":
         try:
             return float(text)
         except ValueError:
             pass
+    text = text.strip(" \t\"'\ufeff").replace("\u2212", "-")
+    if not text:
+        return float("nan")
     match = _LIBERAL.fullmatch(text)
     if match is None:
         return float("nan")
