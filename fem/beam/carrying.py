@@ -113,7 +113,9 @@ def _strips(
     left, _, right, _ = shapely.total_bounds([area for area, _ in upright])
     boxes = [shapely.box(left - 1, a, right + 1, b) for a, b in pairwise(borders)]
     areas = np.array([shapely.area(shapely.intersection(area, boxes)) * share for area, share in upright])
-    return borders * size, areas / np.diff(borders) / size
+    widths = areas / np.diff(borders)
+    widths[widths < _LEAST * (right - left)] = 0.0  # round-off would lift a kind's outermost fibre by a strip
+    return borders * size, widths / size
 
 
 def _kinds(beam: Beam, zone: Zone) -> list[tuple[Kind, float]]:
