@@ -12,6 +12,7 @@ ROOT = Path(__file__).parent.parent
 # From the lowest to the highest: a room imports only from rooms before it, or from itself.
 FLOORS = [
     "patterns.errors",
+    "patterns.lazy",
     "patterns.files",
     "patterns.remark",
     "patterns.files",
@@ -25,6 +26,7 @@ FLOORS = [
     "patterns.infill",
     "patterns.outlines",
     "patterns.paths",
+    "fem.tables",
     "fem.numerics",
     "fem.material",
     "fem.prismatic",
@@ -39,7 +41,7 @@ FLOORS = [
     "fem.slices",
     "fem.draws",
     "fem.remarks",
-    "fem.estimate",
+    "fem.estimation",
     "validation.text",
     "validation.study",
     "validation.statistics",
@@ -54,6 +56,7 @@ FLOORS = [
     "validation.design",
     "validation.sweep",
     "validation.report",
+    "validation.notebook",
     "validation.commands",
     "validation.cli",
 ]

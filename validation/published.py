@@ -14,7 +14,7 @@ import numpy as np
 from scipy.optimize import brentq
 
 from fem.bending.bending import BendTest
-from fem.estimate import estimate
+from fem.estimation import estimate
 from fem.material.bonded import bonded_beads
 from fem.material.cards import shipped_card
 from fem.material.stiffness import about_axis_3, rotate

@@ -104,7 +104,24 @@ def shipped() -> list[str]:
 
 @lru_cache
 def shipped_card(name: str) -> Card:
-    """Return a shipped card by name, any case; InputError with the nearest name otherwise."""
+    """Return a shipped card.
+
+    Parameters
+    ----------
+    name : str
+        Any case.
+
+    Raises
+    ------
+    InputError
+        If there is none; the message offers the nearest name.
+
+    Examples
+    --------
+    >>> young = shipped_card("pla").young_mpa
+    >>> young.low < young.best < young.high    # MPa
+    True
+    """
     path = Path(__file__).parent / "data" / f"{name.lower()}.toml"
     if name.upper() not in shipped():
         near = difflib.get_close_matches(name.upper(), shipped(), 1, 0.4)

@@ -23,7 +23,6 @@ from typing import Any, TypeVar
 
 import numpy as np
 
-import fem
 import patterns
 from patterns.files import UnreadableFileError, read_regular
 
@@ -40,9 +39,8 @@ _ABANDONED_S = 3600.0  # a temporary file older than this has lost its writer
 def sources() -> list[tuple[str, Path]]:
     """Return the files behind every result, with their names inside their packages: all of patterns and fem."""
     return [
-        (f"{package.__name__}/{path.relative_to(home).as_posix()}", path)
-        for package in (fem, patterns)
-        for home in [Path(package.__path__[0])]
+        (f"{home.name}/{path.relative_to(home).as_posix()}", path)
+        for home in (Path(__file__).parents[1], Path(patterns.__path__[0]))
         for path in sorted(home.rglob("*.py"))
     ]
 

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from fem.bending.bending import BendTest
-from fem.estimate import estimate, with_fill
+from fem.estimation import estimate, with_fill
 from fem.material.cards import Value, shipped_card
 from fem.setting import Setting
 from patterns.bead import Bead

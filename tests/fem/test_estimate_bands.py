@@ -7,7 +7,7 @@ import pytest
 
 from fem.bending.bending import BendTest
 from fem.draws import SEED
-from fem.estimate import estimate
+from fem.estimation import estimate
 from fem.material.cards import shipped_card
 from fem.setting import Setting
 from patterns.bead import Bead
@@ -27,7 +27,7 @@ def only_across_ratio_known_badly() -> Setting:
     )
 
 
-# GA: the slope leaves out how the shear field follows the bending field, see fem.estimate.
+# GA: the slope leaves out how the shear field follows the bending field, see fem.estimation.
 @pytest.mark.parametrize(("quantity", "tolerance"), [("EI", 3e-3), ("GJ", 3e-3), ("GA", 1e-2)])
 def test_band_over_the_elastic_ratio_meets_estimates_at_its_ends(quantity, tolerance):
     setting = only_across_ratio_known_badly()

@@ -8,7 +8,7 @@ import pytest
 from fem.beam.response import Size
 from fem.bending.bending import BendTest
 from fem.draws import draw_values
-from fem.estimate import estimate
+from fem.estimation import estimate
 from fem.material.cards import shipped_card
 from fem.setting import Setting
 from patterns.bead import Bead

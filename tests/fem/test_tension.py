@@ -8,7 +8,7 @@ from shapely import Polygon
 
 from fem.beam.response import Size
 from fem.bending.bending import BendTest
-from fem.estimate import estimate
+from fem.estimation import estimate
 from fem.material.cards import Value, shipped_card
 from fem.material.stiffness import isotropic
 from fem.printed.contact import drawn_contact

@@ -3,7 +3,7 @@
 import pytest
 
 from fem.bending.bending import BendTest
-from fem.estimate import Estimate, estimate, with_fill
+from fem.estimation import Estimate, estimate, with_fill
 from fem.material.cards import shipped_card
 from fem.setting import Setting
 from patterns.bead import Bead

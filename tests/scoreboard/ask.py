@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from fem.bending.beam_theory import area_moments
-from fem.estimate import estimate
+from fem.estimation import estimate
 from fem.printed.cell_store import CellStore
 from fem.setting import Setting
 from patterns.errors import FillbendError

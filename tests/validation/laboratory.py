@@ -13,7 +13,7 @@ from pathlib import Path
 import numpy as np
 
 from fem.beam.response import Size
-from fem.estimate import Estimate, estimate
+from fem.estimation import Estimate, estimate
 from validation.measured.measured import Measured, MeasuredBeam
 from validation.measured.reconcile import Row, reconcile
 from validation.predict.answers import Answers

@@ -34,7 +34,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Run the command."""
-    from fem.estimate import Estimate, estimate
+    from fem.estimation import Estimate, estimate
     from fem.printed.cell_store import CellStore, default_folder
     from fem.setting import Setting
     from validation.commands.options import changes

@@ -143,7 +143,7 @@ def _place(args: argparse.Namespace, study: "Study") -> int | None:
 def _write_fields(setting: "Setting", layout: "Layout", path: Path) -> None:
     """Write warping and stress under unit resultants for a field viewer."""
     from fem.beam.section_model import mesh_layout, solve_layout
-    from fem.estimate import prepare
+    from fem.estimation import prepare
     from fem.printed.cell_store import CellStore, default_folder
     from fem.section.vtu import section_vtu
     from validation.text.output import write_atomically
@@ -181,16 +181,10 @@ def _solved(args: argparse.Namespace) -> "Data":
     from dataclasses import replace
 
     from validation.commands.options import changes
-    from validation.measured.measured import read_specimens
-    from validation.report.figures import Data
-    from validation.report.tuned import judge, tune
-    from validation.results.beside import Results
-    from validation.study.estimates import estimate_all
+    from validation.notebook.drawing import data_of
     from validation.study.study import load
 
     study = load(args.subject, changes(args))
     number = _place(args, study)
-    measured = read_specimens(study) if study.table.measured and not args.changes else None
-    results = Results.of(study, estimate_all(study, args.quiet), measured)
-    judged = judge(results.rows, tune(study, results.rows)) if measured else ()
-    return replace(Data.of(results, study.table.invented, judged), number=number)
+    measured = study.table.measured is not None and not args.changes
+    return replace(data_of(study, measured, args.quiet), number=number)

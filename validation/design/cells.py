@@ -14,6 +14,7 @@ from fem.material.stiffness import isotropic
 from fem.prismatic.antiplane_bound import antiplane_lower_bound
 from fem.prismatic.concentration import CASES, Concentration, concentration, radius_exponents
 from fem.prismatic.homogenise import Homogenised, homogenise
+from fem.tables import html_table, significant
 from patterns.bead import Bead, BeadSection
 from patterns.cells.cell import PlanCell
 from patterns.cells.layered import LayeredCell
@@ -21,6 +22,8 @@ from patterns.cells.stack import StackedCell
 from patterns.errors import InputError
 from patterns.fill import Fill, default_corner_radius, fill_for
 from patterns.kinds.pattern import Cell, Pattern
+from patterns.setting import Core
+from validation.text.numbers import error_percent
 
 _STEP_DEG = 5
 _NEAR = 0.8  # of the corner radius, where its effect is seen
@@ -64,6 +67,31 @@ class SolvedCell:
     seconds: dict[str, float]
     struts: np.ndarray | None = None
     exponents: dict[str, float | None] | None = None
+
+    def to_rows(self) -> list[dict[str, Any]]:
+        """Return one row: fills, constants with units in the keys, and the relative error of each."""
+        row: dict[str, Any] = {
+            "pattern": self.pattern.slug,
+            "set_fill": self.fill.set_fill,
+            "geometric_fill": self.result.geometric_fill,
+        }
+        for name, value in self.result.engineering.as_dict().items():
+            row |= {_json_name(name): value, f"{name}_relative_error": self.result.errors.get(name)}
+        return [row]
+
+    def _repr_html_(self) -> str:
+        constants, errors = self.result.engineering.as_dict(), self.result.errors
+        told = [
+            [
+                name,
+                significant(value, 4),
+                error_percent(errors.get(name)),
+                "" if name.startswith("nu") else "MPa",
+            ]
+            for name, value in constants.items()
+        ]
+        title = f"{self.pattern.slug} at set fill {significant(self.fill.set_fill)}"
+        return html_table(("", "constant", "error", "unit"), told, title)
 
 
 def solve_cell(
@@ -125,6 +153,22 @@ def solve_cell(
         return _solve_layers(pattern, given, fill, cell, material, geometry)
     near = pattern.cell(bead, fill.pitch, _NEAR * radius, angle_deg, None, **options) if radius > 0 else None
     return _solve_plan(pattern, given, fill, (cell, near), material, geometry)
+
+
+def core_of(solved: SolvedCell) -> tuple[Core, Bead]:
+    """Return the core and the bead of a solved cell, for its picture."""
+    given, pattern = solved.given, solved.pattern
+    bead = Bead(given["bead_width_mm"], given["layer_height_mm"], given["bead_section"])
+    options = {name: given[name] for name in pattern.settle({})}
+    core = Core(
+        pattern.slug,
+        solved.fill.set_fill,
+        angle_deg=given["angle_deg"],
+        angles_deg=tuple(given.get("angles_deg") or pattern.default_angles_deg),
+        corner_radius=given["corner_radius_mm"],
+        options=tuple(sorted(options.items())),
+    )
+    return core, bead
 
 
 def _check(pattern: Pattern, angle_deg: float, tolerance: float | None) -> None:

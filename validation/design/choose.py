@@ -6,7 +6,7 @@ from typing import Any
 
 import numpy as np
 
-from fem.estimate import Estimate, with_fill
+from fem.estimation import Estimate, with_fill
 from fem.setting import Setting
 from validation.predict.calibrated import CalibratedStudy
 from validation.predict.interpolation import Position, position

@@ -9,7 +9,7 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 
-from fem.estimate import Estimate, with_fill
+from fem.estimation import Estimate, with_fill
 from fem.material.bands import Band
 from fem.setting import Setting
 from patterns.catalogue import CATALOGUE

@@ -4,8 +4,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
-from fem.estimate import Estimate
+from fem.estimation import Estimate
 from fem.material.bands import Band
+from fem.tables import column, html_lines, html_table
 from validation.design.compare import QUANTITIES, Gain, PatternCandidate, load_axis, told_reason, winner
 from validation.design.fronts import knee, pareto
 from validation.study.study import NamedSetting, Study
@@ -16,6 +17,7 @@ from validation.text.screen import print_lines, print_table
 
 UNITS = {"stiffness": "N/mm", "breaking_force": "N"}
 _TIE = "Tied: the ratio of both holds 1 between its 5 % and 95 % points over the material's ranges and numerical error."
+_HEADINGS = ("pattern", "set fill", "mass g", "time min", "stiffness N/mm", "breaking force N", "mode")
 _ON_TOP = "The model's own error and the scatter of prints come on top of the ranges."
 
 
@@ -47,6 +49,38 @@ class PatternComparison:
     gains: Sequence[Gain]
     estimates: Sequence[Estimate]
     left_out: Mapping[str, Sequence[str]] = field(default_factory=dict)
+
+    def to_rows(self) -> list[dict[str, Any]]:
+        """Return one row per pattern and load direction, the stiffest first; units in the keys."""
+        return [
+            {
+                "load_angle_deg": angle,
+                "pattern": item.name,
+                "set_fill": found.set_fill,
+                **{
+                    column(name, "" if end == "best" else end): value
+                    for name in ("stiffness", "breaking_force", "mass", "print_time")
+                    if (band := getattr(found, name))
+                    for end, value in band.as_dict().items()
+                },
+                "mode": found.mode,
+            }
+            for angle, ranked in self.ranking.items()
+            for item in ranked
+            if (found := item.estimate)
+        ]
+
+    def _repr_html_(self) -> str:
+        tables = [
+            html_table(
+                _HEADINGS,
+                _pattern_rows(ranked),
+                f"Patterns at {self.mass:.4g} g, load along {load_axis(angle)}",
+                _ranking_lines(ranked),
+            )
+            for angle, ranked in self.ranking.items()
+        ]
+        return "".join(tables) + html_lines([*_left_out_lines(self.left_out), *CAUTIONS])
 
 
 def as_json(compared: PatternComparison) -> dict[str, Any]:
@@ -146,7 +180,16 @@ def print_comparison(compared: PatternComparison) -> None:
 
 def print_ranking(mass: float, angle: float, ranked: Sequence[PatternCandidate]) -> None:
     """Print the ranking under one load direction, the winners and who ties with them."""
-    rows = [
+    print_table(
+        f"Patterns at {mass:.4g} g, load along {load_axis(angle)}",
+        _HEADINGS,
+        _pattern_rows(ranked),
+        [*_ranking_lines(ranked), ""],
+    )
+
+
+def _pattern_rows(ranked: Sequence[PatternCandidate]) -> list[list[str]]:
+    return [
         [
             item.name,
             f"{item.estimate.set_fill:.3f}",
@@ -159,18 +202,16 @@ def print_ranking(mass: float, angle: float, ranked: Sequence[PatternCandidate])
         for item in ranked
         if item.estimate
     ]
-    print_table(
-        f"Patterns at {mass:.4g} g, load along {load_axis(angle)}",
-        ["pattern", "set fill", "mass g", "time min", "stiffness N/mm", "breaking force N", "mode"],
-        rows,
-        [
-            *(_winner_line(ranked, quantity) for quantity in QUANTITIES),
-            *(told_reason(item) for item in ranked if item.reason),
-            *([_TIE] if any(_winner_ties(ranked, quantity) for quantity in QUANTITIES) else []),
-            _ON_TOP,
-            "",
-        ],
-    )
+
+
+def _ranking_lines(ranked: Sequence[PatternCandidate]) -> list[str]:
+    """Return who wins, who cannot be told from the winners, and who is missing."""
+    return [
+        *(_winner_line(ranked, quantity) for quantity in QUANTITIES),
+        *(told_reason(item) for item in ranked if item.reason),
+        *([_TIE] if any(_winner_ties(ranked, quantity) for quantity in QUANTITIES) else []),
+        _ON_TOP,
+    ]
 
 
 def _winner_line(ranked: Sequence[PatternCandidate], quantity: str) -> str:

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from fem.estimate import Estimate
+from fem.estimation import Estimate
 
 # A knee stands out from its front's chord by at least this part of the chord's rise.
 _KNEE = 0.05

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fem.estimate import Estimate
+from fem.estimation import Estimate
 from patterns.errors import InputError
 from validation.statistics.intervals import detectable_difference
 from validation.study.study import Study

@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from fem.estimate import Estimate
+from fem.estimation import Estimate
 from validation.design.plan import Plan
 from validation.measured.manifest import write_manifest
 from validation.study.study import Study

@@ -4,7 +4,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Literal
 
-from fem.estimate import Estimate
+from fem.estimation import Estimate
 from validation.explain.split import ForceSplit
 from validation.measured.reconcile import Row
 from validation.statistics import Interval

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from fem.beam.response import Response
-from fem.estimate import Estimate
+from fem.estimation import Estimate
 from validation.statistics import Interval
 
 # A jump smaller than this cannot be shared out.

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import replace
 
-from fem.estimate import Estimate
+from fem.estimation import Estimate
 from fem.setting import Setting
 from validation.study.study import NamedSetting
 from validation.text.numbers import significant

@@ -6,7 +6,7 @@ from typing import Any
 
 import numpy as np
 
-from fem.estimate import Estimate
+from fem.estimation import Estimate
 from patterns.errors import DataError
 from validation.measured.measured import Measured, MeasuredBeam
 from validation.statistics.intervals import Interval, mean_factor

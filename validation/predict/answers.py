@@ -10,7 +10,7 @@ from typing import Any
 import numpy as np
 
 from fem.beam.response import NOMINAL, ROOT_RANGE, Size
-from fem.estimate import Estimate
+from fem.estimation import Estimate
 from fem.strength.one_draw import OneDraw
 from fem.strength.volume_effect import strength_ratio, stressed_length
 from fem.strength.webs import sheared

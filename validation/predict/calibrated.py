@@ -13,7 +13,7 @@ import numpy as np
 
 from fem.beam.response import NOMINAL, Size
 from fem.draws import draw_values
-from fem.estimate import Estimate
+from fem.estimation import Estimate
 from fem.material.cards import Card
 from fem.setting import Setting
 from fem.strength.volume_effect import strength_ratio, stressed_length

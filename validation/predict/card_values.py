@@ -11,7 +11,7 @@ import numpy as np
 
 from fem.beam.response import NOMINAL, ROOT_RANGE, Size
 from fem.bending.bending import ELASTIC_ROOT
-from fem.estimate import Estimate
+from fem.estimation import Estimate
 from fem.material.cards import Card
 from validation.calibration import PRIOR_MODEL_ERROR, Calibration, Observation, Parameter, calibrate
 from validation.measured.measured import MeasuredBeam

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from fem.draws import DRAWS, SEED
-from fem.estimate import Estimate
+from fem.estimation import Estimate
 from fem.setting import Setting
 from fem.strength.failure import MODES
 from validation.gaussian import HalfT, Place, Scales

@@ -5,7 +5,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
-from fem.estimate import Estimate
+from fem.estimation import Estimate
+from fem.tables import UNITS, html_table
 from validation.gaussian import Predictive
 from validation.predict.answers import Answers
 from validation.predict.calibrated import Calibrated, CalibratedStudy, LeftOut
@@ -13,6 +14,10 @@ from validation.predict.interpolation import Position, position
 from validation.statistics import Interval
 from validation.study.estimates import estimate_all
 from validation.study.study import NamedSetting, Study
+from validation.text.mode_words import mode_words
+from validation.text.numbers import band_text, bound_text, ranged, significant
+from validation.text.output import CAUTIONS
+from validation.text.quantities import NAMES
 
 CONFIDENCE = 0.95
 COVERAGE = 0.90
@@ -101,6 +106,39 @@ class Predicted:
     left_out: dict[str, LeftOut]
     beams: dict[str, int]
     notes: tuple[str, ...]
+
+    def to_rows(self) -> list[dict[str, Any]]:
+        """Return one row: what the beams say of each quantity, units in the keys, the estimate beside it."""
+        row: dict[str, Any] = {"setting": self.named.label, **self.named.keys}
+        for quantity, told in self.told.items():
+            unit, band = UNITS[quantity], getattr(self.estimate, quantity)
+            row |= {
+                f"{quantity}_{unit}": told.mean.best,
+                f"{quantity}_mean_low_{unit}": told.mean.low,
+                f"{quantity}_mean_high_{unit}": told.mean.high,
+                f"{quantity}_next_beam_low_{unit}": told.next_beam.low,
+                f"{quantity}_next_beam_high_{unit}": told.next_beam.high,
+                f"{quantity}_lower_bound_{unit}": told.lower_bound,
+                f"{quantity}_estimated_{unit}": band.best if band else None,
+                f"{quantity}_beams": told.n,
+            }
+        return [{**row, "mode": self.mode}]
+
+    def _repr_html_(self) -> str:
+        told = [
+            [
+                " ".join(NAMES[quantity]),
+                ranged(one.mean.best, one.mean.low, one.mean.high),
+                f"{significant(one.next_beam.low)} to {significant(one.next_beam.high)}",
+                bound_text(one.lower_bound),
+                band_text(band.as_dict() if (band := getattr(self.estimate, quantity)) else None),
+                str(one.n),
+            ]
+            for quantity, one in self.told.items()
+        ]
+        notes = [f"Breaks by: {mode_words(self.mode)}.", *(f"note: {text}" for text in self.notes), *CAUTIONS]
+        headings = ("", "mean (95 %)", "next beam (95 %)", "lower bound", "estimate (5 to 95 %)", "own beams")
+        return html_table(headings, told, self.named.label, notes)
 
 
 def predict_study(

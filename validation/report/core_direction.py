@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from fem.estimate import Estimate
+from fem.estimation import Estimate
 from fem.material.direction import by_direction
 from patterns.errors import InputError
 from validation.report.polar import polar

@@ -4,7 +4,7 @@ import json
 from collections.abc import Sequence
 from typing import Any
 
-from fem.estimate import Estimate
+from fem.estimation import Estimate
 from validation.design.choose import JudgedSetting
 from validation.measured.reconcile import Row
 from validation.predict.prediction import CONFIDENCE, COVERAGE

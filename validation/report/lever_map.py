@@ -8,7 +8,7 @@ import numpy as np
 
 from fem.beam.response import Response
 from fem.bending.bending import BendTest
-from fem.estimate import Estimate
+from fem.estimation import Estimate
 from patterns.errors import InputError
 from validation.report.grouping import spoken
 from validation.report.mode_map import MODE_LOOKS

@@ -3,7 +3,7 @@
 from typing import Any
 
 from fem.beam.travel import travel
-from fem.estimate import Estimate
+from fem.estimation import Estimate
 from patterns.errors import InputError
 from validation.report.style import (
     BLUE,

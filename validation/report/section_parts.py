@@ -12,7 +12,7 @@ import numpy as np
 import shapely
 from shapely import LineString
 
-from fem.estimate import Estimate
+from fem.estimation import Estimate
 from patterns.outlines.layout import Layout
 from patterns.paths.section_beads import cut_layers, seen_layer
 from validation.report.drawings import load_place

@@ -5,7 +5,7 @@ from typing import Any
 
 from pydantic import BaseModel
 
-from fem.estimate import Estimate
+from fem.estimation import Estimate
 from validation.report.content import (
     Block,
     PageSection,

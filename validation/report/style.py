@@ -114,9 +114,12 @@ class Picture:
         """Return an inline ``<svg>`` element whose ids start with ``name``."""
         return to_svg(self.fig, name, self.title, self.description)
 
-    def save(self, path: Path) -> None:
+    def save(self, path: str | Path) -> None:
         """Write the picture as SVG or PNG by the file's ending; see `save`."""
-        save(self.fig, path, self.title, self.description)
+        save(self.fig, Path(path), self.title, self.description)
+
+    def _repr_svg_(self) -> str:
+        return self.svg(f"figure-{id(self.fig):x}")
 
 
 def to_svg(fig: Any, name: str, title: str, description: str) -> str:

@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from fem.estimate import estimate
+from fem.estimation import estimate
 from patterns.errors import DataError
 from validation.design.choose import Demand, Judge, JudgedSetting
 from validation.measured.reconcile import Row

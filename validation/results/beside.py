@@ -2,11 +2,11 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from html import escape
 from typing import Any
 
-from fem.estimate import Estimate
+from fem.estimation import Estimate
 from fem.material.bands import Band
+from fem.tables import html_table
 from validation.measured.measured import Measured, MeasuredBeam
 from validation.measured.reconcile import Row, Sample, mean_error, reconcile
 from validation.measured.repeats import Repeats
@@ -15,7 +15,10 @@ from validation.results.estimates import estimate_dict, estimate_row
 from validation.results.repeats import repeats_dict
 from validation.study.study import Study
 from validation.text.mode_words import mode_words
-from validation.text.numbers import significant
+from validation.text.numbers import band_text, mean_text, significant
+from validation.text.output import CAUTIONS
+from validation.text.quantities import NAMES
+from validation.text.remarks import remark_lines
 
 # what a row of a study calls its sample of a quantity
 _SAMPLES = {"breaking_force": "force", "stiffness": "stiffness", "mass": "mass"}
@@ -27,15 +30,22 @@ class Results:
 
     rows: tuple[Row, ...]
     excluded: tuple[MeasuredBeam, ...] = ()
+    study: Study | None = None
 
     @classmethod
     def of(cls, study: Study, estimates: Sequence[Estimate], measured: Measured | None) -> "Results":
         """Put estimates and, where there are any, measurements together in the study's order."""
         if measured is None:
             pairs = zip(study.settings, estimates, strict=True)
-            return cls(tuple(Row(named, estimate, (), None, None, None) for named, estimate in pairs))
+            rows = tuple(Row(named, estimate, (), None, None, None) for named, estimate in pairs)
+            return cls(rows, (), study)
         excluded = tuple(beam for beam in measured.beams if not beam.valid)
-        return cls(tuple(reconcile(study, measured, estimates)), excluded)
+        return cls(tuple(reconcile(study, measured, estimates)), excluded, study)
+
+    @property
+    def remarks(self) -> list[str]:
+        """Every remark of the estimates once, with the settings it holds for."""
+        return remark_lines((row.named.label, row.estimate.warnings) for row in self.rows)
 
     @property
     def estimates(self) -> tuple[Estimate, ...]:
@@ -52,14 +62,38 @@ class Results:
         beams += [(self.rows[beam.setting], beam) for beam in self.excluded]
         return [beam_row(row, beam) for row, beam in sorted(beams, key=lambda pair: pair[1].line)]
 
+    @property
+    def invented(self) -> bool:
+        """Whether the study says that its beams are invented."""
+        return self.study is not None and self.study.table.invented
+
     def _repr_html_(self) -> str:
-        names = ("setting", *(column(name) for name in ("stiffness", "breaking_force", "mass", "print_time")))
-        head = "".join(f"<th>{escape(name)}</th>" for name in (*names, "mode"))
-        body = ""
-        for row in self.to_rows():
-            texts = (row["setting"], *(significant(row[name]) for name in names[1:]), mode_words(row["mode"]))
-            body += f"<tr>{''.join(f'<td>{escape(text)}</td>' for text in texts)}</tr>"
-        return f"<table><thead><tr>{head}</tr></thead><tbody>{body}</tbody></table>"
+        title = self.study.table.title if self.study else ""
+        measured = any(row.beams for row in self.rows)
+        headings = ["setting"]
+        for quantity in MEASURED:
+            name, unit = NAMES[quantity]
+            headings += [f"{name} {unit}", *(["measured", "ratio"] if measured else [])]
+        told = [_told(row, measured) for row in self.rows]
+        notes = ["Estimate: best value (5 % to 95 % point)."]
+        notes += [
+            "Measured: mean ± half the 95 % interval of the mean; ratio: measured over estimated."
+        ] * measured
+        notes += ["The measurements are invented."] * (measured and self.invented)
+        notes += [f"note: {line}" for line in self.remarks]
+        return html_table([*headings, "breaks by"], told, title, [*notes, *CAUTIONS])
+
+
+def _told(row: Row, measured: bool) -> list[str]:
+    """Return the cells of a setting in a notebook's table."""
+    cells = [row.named.label]
+    for quantity in MEASURED:
+        band, sample = getattr(row.estimate, quantity), getattr(row, _SAMPLES[quantity])
+        cells.append(band_text(band and band.as_dict()))
+        if measured:
+            ratio = getattr(row, f"{_SAMPLES[quantity]}_ratio")
+            cells += [mean_text(sample and sample.as_dict()), significant(ratio)]
+    return [*cells, mode_words(row.estimate.mode)]
 
 
 def setting_row(row: Row) -> PlainRow:

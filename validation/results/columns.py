@@ -8,34 +8,14 @@ column's name holds a dot; so a table read back from CSV says by itself what was
 from collections.abc import Iterable, Mapping
 from typing import Any
 
+from fem.tables import UNITS as UNITS
+from fem.tables import column as column
 from validation.measured.repeats import Quantity
 
 PlainRow = dict[str, Any]
-UNITS = {
-    "stiffness": "N_per_mm",
-    "breaking_force": "N",
-    "mass": "g",
-    "print_time": "min",
-    "EI": "N_mm2",
-    "GA": "N",
-    "GJ": "N_mm2",
-    "EA": "N",
-}
 MEASURED: tuple[Quantity, ...] = ("breaking_force", "stiffness", "mass")
 ROLES = ("wall", "face", "core")
 SHARES = ("EI", "GA", "mass")
-
-
-def column(quantity: str, end: str = "", measured: bool = False) -> str:
-    """Return the column of a quantity, as in ``measured_breaking_force_low_N``; ``end`` is low or high.
-
-    Examples
-    --------
-    >>> column("stiffness", "low")
-    'stiffness_low_N_per_mm'
-    """
-    parts = ("measured" if measured else "", quantity, end, UNITS[quantity])
-    return "_".join(part for part in parts if part)
 
 
 def one_word(value: Any) -> Any:

@@ -5,7 +5,7 @@ from typing import Any
 
 import numpy as np
 
-from fem.estimate import Estimate
+from fem.estimation import Estimate
 
 
 def criteria_dicts(estimate: Estimate) -> list[dict[str, Any]]:

@@ -6,7 +6,7 @@ from typing import Any
 
 import numpy as np
 
-from fem.estimate import Estimate
+from fem.estimation import Estimate
 from fem.strength.failure import MODES
 from validation.results.columns import ROLES, SHARES, UNITS, PlainRow, column, one_word
 from validation.results.criteria import criteria_dicts, governing_dict

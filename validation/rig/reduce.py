@@ -51,6 +51,17 @@ def reduce_file(
     ------
     DataError
         If the file is refused; one line.
+
+    Examples
+    --------
+    >>> import tempfile
+    >>> record = Path(tempfile.mkdtemp()) / "run.csv"    # invented: 8 N/mm up to 40 N
+    >>> lines = ["travel_mm,force_N", *(f"{0.02 * k:.2f},{0.16 * k:.2f}" for k in range(251)), "5.02,0.5"]
+    >>> with record.open("w") as stream:
+    ...     print(*lines, sep=chr(10), file=stream)
+    >>> (run,) = reduce_file(record)
+    >>> run.peak_force, round(run.slope.value, 3)
+    (40.0, 8.0)
     """
     profile, options = profile or Profile(), options or Options()
     if options.compliance is None:

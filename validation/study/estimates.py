@@ -1,6 +1,6 @@
 """Estimates of all settings of a study, with progress on standard error."""
 
-from fem.estimate import Estimate, estimate
+from fem.estimation import Estimate, estimate
 from fem.printed.cell_store import CellStore, default_folder
 from patterns.errors import FillbendError
 from patterns.paths.cost import Machine

@@ -68,6 +68,12 @@ def load(path: str | Path, changes: dict[str, Any] | None = None) -> Study:
     ------
     InputError
         With every problem of the file: file, key, what is wrong and how to mend it.
+
+    Examples
+    --------
+    >>> study = load("demos/shelf_arm/study.toml", {"print.walls": 3})
+    >>> study.table.title, [named.label for named in study.settings][:2]
+    ('Arms of a seed-tray shelf', ['walls 3, set_fill 0.12', 'walls 3, set_fill 0.2'])
     """
     path = Path(path)
     raw = _read(path)

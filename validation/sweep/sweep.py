@@ -11,7 +11,7 @@ from typing import Any
 
 import numpy as np
 
-from fem.estimate import estimate
+from fem.estimation import estimate
 from fem.printed.cell_store import CellStore, code_stamp, default_folder
 from fem.printed.core import CellKey, cell_key, core_cell
 from patterns.errors import FillbendError, InputError, SolverError

@@ -4,29 +4,8 @@ import math
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-
-def significant(value: float | None, digits: int = 3) -> str:
-    """Return ``value`` with so many significant digits and without an exponent where it can be read without."""
-    if value is None or not math.isfinite(value):
-        return "-"
-    if value == 0:
-        return "0"
-    rounded = float(f"{value:.{digits - 1}e}")
-    places = digits - 1 - math.floor(math.log10(abs(rounded)))
-    if not -4 <= places <= 8:
-        return f"{value:.{digits - 1}e}"
-    return f"{rounded:.{max(places, 0)}f}"
-
-
-def ranged(best: float | None, low: float | None, high: float | None) -> str:
-    """Return "best (low to high)", a dash without a best value.
-
-    Examples
-    --------
-    >>> ranged(12.34, 10.0, 15.0), ranged(None, None, None)
-    ('12.3 (10.0 to 15.0)', '-')
-    """
-    return "-" if best is None else f"{significant(best)} ({significant(low)} to {significant(high)})"
+from fem.tables import ranged as ranged
+from fem.tables import significant as significant
 
 
 def band_text(band: Mapping[str, float] | None) -> str:

@@ -9,7 +9,7 @@ from skfem import MeshTri
 
 from fem.beam.joint import open_over_bonded, separated
 from fem.bending.bending import BendTest
-from fem.estimate import estimate
+from fem.estimation import estimate
 from fem.material.cards import shipped_card
 from fem.material.stiffness import isotropic
 from fem.section.mesh import section_mesh

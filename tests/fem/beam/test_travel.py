@@ -7,7 +7,7 @@ import pytest
 
 from fem.beam.travel import travel
 from fem.bending.bending import BendTest
-from fem.estimate import estimate
+from fem.estimation import estimate
 from tests.fem.test_estimate import BAR, exactly, solid
 
 TESTS = {

@@ -9,7 +9,7 @@ import scipy.sparse.linalg as spl
 from shapely import LineString
 
 from fem.bending.bending import BendTest
-from fem.estimate import estimate
+from fem.estimation import estimate
 from fem.layered.layered import homogenise_layered
 from fem.layered.stacked import build_system, extrapolate, mean_stiffness
 from fem.layered.voxels import VoxelGrid

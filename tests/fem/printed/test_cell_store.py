@@ -149,7 +149,7 @@ def test_the_folder_follows_the_environment(monkeypatch, tmp_path):
 
 def test_the_stamp_follows_every_source(tmp_path, monkeypatch):
     names = [name for name, _ in sources()]
-    assert {"fem/estimate.py", "fem/printed/core.py", "patterns/lattices/square.py"} <= set(names)
+    assert {"fem/estimation.py", "fem/printed/core.py", "patterns/lattices/square.py"} <= set(names)
     assert len(names) == len(set(names)) > 100
     changed = tmp_path / "core.py"
     changed.write_bytes(dict(sources())["fem/printed/core.py"].read_bytes() + b"# one more line\n")

@@ -8,7 +8,7 @@ from skfem import MeshTri
 
 from fem.beam.section_model import mesh_layout, solve_layout
 from fem.bending.bending import BendTest
-from fem.estimate import estimate
+from fem.estimation import estimate
 from fem.material.cards import shipped_card
 from fem.material.stiffness import about_axis_3, isotropic, rotate, transversely_isotropic
 from fem.printed.contact import Contact

@@ -7,7 +7,7 @@ import pytest
 
 from fem.beam.section_model import beads_of
 from fem.bending.bending import BendTest
-from fem.estimate import estimate
+from fem.estimation import estimate
 from fem.material.cards import shipped_card
 from fem.printed.core import core_cell
 from fem.printed.weld_plane import weld_plane

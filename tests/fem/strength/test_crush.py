@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from fem.bending.bending import BendTest, jaw_load
-from fem.estimate import estimate
+from fem.estimation import estimate
 from fem.material.cards import shipped_card
 from fem.printed.core import core_cell
 from fem.setting import Setting

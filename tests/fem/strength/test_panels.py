@@ -3,7 +3,7 @@
 import pytest
 
 from fem.bending.bending import BendTest
-from fem.estimate import estimate
+from fem.estimation import estimate
 from fem.material.cards import shipped_card
 from fem.setting import Setting
 from fem.strength.failure import dimpling_stress

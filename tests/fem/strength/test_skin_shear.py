@@ -5,7 +5,7 @@ from dataclasses import replace
 import pytest
 
 from fem.bending.bending import BendTest
-from fem.estimate import estimate
+from fem.estimation import estimate
 from fem.material.cards import shipped_card
 from fem.setting import Setting
 from fem.strength.webs import sheared

@@ -5,7 +5,7 @@ import json
 import pytest
 
 from fem.bending.bending import BendTest
-from fem.estimate import estimate
+from fem.estimation import estimate
 from fem.material.cards import shipped_card
 from fem.printed.cell_store import CellStore, default_folder
 from fem.setting import Setting

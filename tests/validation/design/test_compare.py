@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from fem.bending.bending import BendTest
-from fem.estimate import estimate
+from fem.estimation import estimate
 from fem.material.bands import Band
 from fem.material.cards import shipped_card
 from fem.setting import Setting
@@ -356,7 +356,7 @@ def test_the_command_ranks_at_equal_mass_and_names_everything(tmp_path, monkeypa
         ),
         (
             ["--mass-g", "1000", "--patterns", "square", "kagome"],
-            "; 1 more cannot either; choose another --mass-g",
+            "; 1 more cannot either; choose another mass",
         ),
         (["--patterns", "hexagnal"], "did you mean 'hexagonal'?"),
         (["--with", "core.set_fill=30"], "write 0.3"),
@@ -373,7 +373,7 @@ def test_ctrl_c_leaves_with_its_status_and_one_line(tmp_path, monkeypatch, capsy
     def interrupted(*_):
         raise KeyboardInterrupt
 
-    monkeypatch.setattr("fem.estimate.estimate", interrupted)
+    monkeypatch.setattr("validation.design.comparison.estimate", interrupted)
     assert (
         main(["compare", str(write_study(tmp_path, fills=[0.2], walls=[1])), "--patterns", "square"]) == 130
     )

@@ -9,7 +9,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from fem.estimate import estimate
+from fem.estimation import estimate
 from fem.printed.cell_store import CellStore
 from patterns.errors import DataError
 from tests.validation.laboratory import FLAT, UPRIGHT, laboratory, measure, write_laboratory

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fem.estimate import Estimate
+from fem.estimation import Estimate
 from tests.validation.laboratory import FLAT, laboratory
 from validation.gaussian import Place, Predictive, Reading, fit, hide_in_turn
 from validation.predict.answers import Answers

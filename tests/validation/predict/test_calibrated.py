@@ -7,7 +7,7 @@ import pytest
 
 from fem.beam.response import Size
 from fem.draws import draw_values
-from fem.estimate import estimate
+from fem.estimation import estimate
 from tests.validation.laboratory import FLAT, UPRIGHT, laboratory, measure
 from validation.measured.measured import MeasuredBeam
 from validation.predict.answers import Answers

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 import pytest
 
-from fem.estimate import estimate
+from fem.estimation import estimate
 from tests.validation.laboratory import FLAT, UPRIGHT, laboratory, write_laboratory
 from validation import cli
 from validation.predict.answers import Answers

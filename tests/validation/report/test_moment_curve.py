@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import pytest
 
-from fem.estimate import estimate
+from fem.estimation import estimate
 from patterns.errors import InputError
 from tests.fem.test_estimate import BAR
 from validation.report.moment_curve import moment_curve

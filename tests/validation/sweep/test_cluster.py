@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from fem.estimate import estimate
+from fem.estimation import estimate
 from tests.validation.small_studies import HOME, run, start, write_study
 from validation.results.estimates import estimate_dict
 from validation.study.study import load

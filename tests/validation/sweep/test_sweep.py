@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 import pytest
 
 import fem.printed.core
-from fem.estimate import estimate
+from fem.estimation import estimate
 from fem.printed.cell_store import default_folder
 from patterns.errors import InputError, SolverError
 from patterns.paths.cost import Machine
