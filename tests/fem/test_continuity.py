@@ -13,7 +13,7 @@ import numpy as np
 import pytest
 
 from fem.bending.bending import BendTest
-from fem.estimate import estimate
+from fem.estimation import estimate
 from fem.material.cards import shipped_card
 from fem.setting import Setting
 from patterns.bead import Bead
