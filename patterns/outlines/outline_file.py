@@ -16,6 +16,10 @@ from patterns.outlines.svg_path import rings
 Corners = tuple[tuple[float, float], ...]
 _FLATTEN_MM = 0.002
 """Curves of a drawing are replaced by chords that stray no further: a hundredth of a layer."""
+_LARGEST_SCALE = 1e6
+"""Millimetres per unit of a drawing, and its inverse; drawings in metres and in nanometres lie within."""
+_MOST_CORNERS = 5_000
+"""Of all rings together: five circles as smooth as this program draws its own."""
 _MM = {"mm": 1.0, "cm": 10.0, "in": 25.4}
 
 
@@ -50,6 +54,10 @@ def read_outline(path: Path) -> tuple[Corners, tuple[Corners, ...]]:
         found = _from_svg(path, text)
     else:
         raise InputError(f"{path}: outlines are read from .csv or .svg")
+    if (corners := sum(map(len, found))) > _MOST_CORNERS:
+        raise InputError(
+            f"{path}: has {corners} corners; at most {_MOST_CORNERS} are taken: draw it with fewer or true curves"
+        )
     return found[0], tuple(found[1:])
 
 
@@ -104,11 +112,16 @@ def _mm_per_unit(path: Path, root: ElementTree.Element) -> float:
     size = re.fullmatch(r"\s*([\d.eE+-]+)\s*(mm|cm|in)\s*", root.get("width") or "")
     view = re.split(r"[\s,]+", (root.get("viewBox") or "").strip())
     try:
-        return float(size.group(1)) * _MM[size.group(2)] / float(view[2])  # type: ignore[union-attr]
+        scale = float(size.group(1)) * _MM[size.group(2)] / float(view[2])  # type: ignore[union-attr]
     except (AttributeError, IndexError, ValueError, ZeroDivisionError):
         raise InputError(
             f'{path}: the drawing does not state its size; give the <svg> element width="..mm" and a viewBox'
         ) from None
+    if not 1 / _LARGEST_SCALE <= scale <= _LARGEST_SCALE:
+        raise InputError(
+            f"{path}: by width and viewBox a unit of the drawing is {scale:g} mm, which is no drawing of a section"
+        )
+    return scale
 
 
 def _opened(corners: list[tuple[float, float]]) -> Corners:

@@ -13,6 +13,10 @@ _NUMBERS = {"M": 2, "L": 2, "H": 1, "V": 1, "C": 6, "S": 4, "Q": 4, "T": 2, "A":
 _SPACE = " \t\r\n\f,"
 _NUMBER = re.compile(rf"[{_SPACE}]*([-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?)")
 _FLAG = re.compile(rf"[{_SPACE}]*([01])")
+_LARGEST = 1e9
+"""User units: far beyond any section in any unit, and far from where squares overflow."""
+_MOST_CHORDS = 10_000
+"""Of one curve: a circle of a metre within two micrometres takes half as many."""
 _SMOOTH = {"S": "CS", "T": "QT"}
 """After which commands a smooth curve takes up the direction of the one before."""
 
@@ -93,7 +97,10 @@ def _numbers(data: str, place: int, command: str) -> tuple[list[float], int]:
             raise InputError(
                 f"path command {command!r} takes {_NUMBERS[command.upper()]} numbers, not {position}"
             )
-        numbers.append(float(match.group(1)))
+        number = float(match.group(1))
+        if abs(number) > _LARGEST:
+            raise InputError(f"path data holds {number:g}, which is beyond any section")
+        numbers.append(number)
         place = match.end()
     return numbers, place
 
@@ -124,7 +131,7 @@ def _bezier(handles: list[Point], tolerance: float) -> list[Point]:
     """Return points of a quadratic or cubic curve; chords stray by at most h^2/8 of its second derivative."""
     degree = len(handles) - 1
     bend = degree * (degree - 1) * max(abs(np.diff(handles, 2)), default=0.0)
-    n = max(1, math.ceil(math.sqrt(bend / (8 * tolerance))))
+    n = _chords(math.sqrt(bend / (8 * tolerance)))
     s = np.arange(1, n + 1) / n
     weights = np.array([math.comb(degree, k) * s**k * (1 - s) ** (degree - k) for k in range(degree + 1)])
     return list(np.array(handles) @ weights)
@@ -134,7 +141,8 @@ def _arc(
     start: Point, end: Point, radii: complex, turn_deg: float, large: bool, sweep: bool, tolerance: float
 ) -> list[Point]:
     """Return points of an elliptic arc, from its end points (SVG 1.1, F.6.5 and F.6.6)."""
-    if start == end or not (radii.real and radii.imag):
+    # what lies below a millionth of the tolerance is nothing, and divides badly
+    if min(abs(start - end), radii.real, radii.imag) < 1e-6 * tolerance:
         return [end]
     turn = complex(math.cos(math.radians(turn_deg)), math.sin(math.radians(turn_deg)))
     half = (start - end) / 2 / turn
@@ -148,10 +156,20 @@ def _arc(
         math.atan2((point - centre).imag / ry, (point - centre).real / rx) for point in (half, -half)
     )
     span = (last - first) % (2 * math.pi) if sweep else -((first - last) % (2 * math.pi))
-    step = 2 * math.acos(max(1 - tolerance / max(rx, ry), 0.0))
-    angle = first + span * np.arange(1, (n := max(1, math.ceil(abs(span) / step))) + 1) / n
+    # 1 - cos(step / 2), written so that it keeps its digits where the radius is large
+    step = 4 * math.asin(min(math.sqrt(tolerance / max(rx, ry) / 2), math.sqrt(0.5)))
+    angle = first + span * np.arange(1, (n := _chords(abs(span) / step)) + 1) / n
     points = centre + rx * np.cos(angle) + 1j * ry * np.sin(angle)
     return [*((start + end) / 2 + turn * points)[:-1], end]
+
+
+def _chords(count: float) -> int:
+    """Return the number of chords that stand for a curve."""
+    if not count <= _MOST_CHORDS:
+        raise InputError(
+            f"path data holds a curve of more than {_MOST_CHORDS} chords; is the drawing's size right?"
+        )
+    return max(1, math.ceil(count))
 
 
 def _open_ring(points: list[Point]) -> np.ndarray:

@@ -21,6 +21,7 @@ from validation.study.learned import learned_card
 from validation.study.near_keys import by_meaning
 from validation.study.own_values import with_own_ranges
 from validation.study.study_tables import (
+    LARGEST_SECTION_MM,
     BuildTable,
     CoreTable,
     PrintTable,
@@ -134,6 +135,12 @@ def _specimen(table: SpecimenTable, path: Path) -> Specimen:
         if table.outline:
             points, holes = read_outline(path.parent / table.outline)
         across, along = zip(*points, strict=True)
+        extent = max(max(across) - min(across), max(along) - min(along))
+        if not extent <= LARGEST_SECTION_MM:
+            raise InputError(
+                f"specimen.{'outline' if table.outline else 'points_mm'}: the corners span {extent:g} mm; at most "
+                f"{LARGEST_SECTION_MM:g} mm are taken"
+            )
         return Specimen(
             "polygon",
             max(across) - min(across),
