@@ -99,14 +99,21 @@ def _one_travel(block: Block, candidates: list[int], force: int) -> tuple[int | 
 
 def _advance(block: Block, k: int, force: int) -> float:
     """Return how far a travel column moves between a tenth of the largest force and that force."""
-    load = block.values[:, force] - np.nanmedian(block.values[:5, force])
+    load = block.values[:, force] - _middle(block.values[:5, force])
     size = np.where(np.isfinite(load), np.abs(load), 0.0)
     top = int(np.argmax(size))
     low = np.flatnonzero(size[: top + 1] < 0.1 * size[top])
     start = int(low[-1]) if len(low) else 0
     travel = _scaled(block, k)
-    ends = np.nanmedian(travel[max(0, top - 2) : top + 1]), np.nanmedian(travel[start : start + 3])
-    return float(abs(np.nan_to_num(ends[0] - ends[1])))
+    return float(
+        abs(np.nan_to_num(_middle(travel[max(0, top - 2) : top + 1]) - _middle(travel[start : start + 3])))
+    )
+
+
+def _middle(values: np.ndarray) -> float:
+    """Return the median of what is there, NaN where nothing is."""
+    there = values[np.isfinite(values)]
+    return float(np.median(there)) if len(there) else np.nan
 
 
 def _single(block: Block, candidates: list[int], what: str) -> tuple[int, list[str]]:

@@ -139,14 +139,17 @@ def lines_of(path: Path, encoded: Encoded) -> Iterator[list[str]]:
     Raises
     ------
     DataError
-        If the file has no line ends.
+        If the file has no line ends, or lacks the mark that its encoding begins with.
     """
     decoder = codecs.getincrementaldecoder(encoded.name)("replace")
     rest = ""
     with open(path, "rb") as stream:
         while True:
             block = stream.read(CHUNK)
-            text = rest + decoder.decode(block, final=not block)
+            try:
+                text = rest + decoder.decode(block, final=not block)
+            except UnicodeError as error:  # a mark that an encoding begins with is missing
+                raise DataError(f"is no {encoded.name} text: {error}") from None
             # A CR at the end may be the first half of CR LF.
             hold = "\r" if block and text.endswith("\r") else ""
             text = text[: len(text) - len(hold)]

@@ -1,5 +1,6 @@
 """Rig profiles: what a person knows of a rig's files, in TOML, so that nothing need be guessed."""
 
+import codecs
 import difflib
 import tomllib
 from pathlib import Path
@@ -92,12 +93,8 @@ class Profile(_Table):
     @field_validator("encoding")
     @classmethod
     def _encoding(cls, value: str | None) -> str | None:
-        try:
-            b"".decode(value or "utf-8")
-        except LookupError:
-            raise ValueError(
-                f"'{value}' is no known encoding; common ones are utf-8, utf-16, cp1252"
-            ) from None
+        if value is not None and not _encodes_text(value):
+            raise ValueError(f"'{value}' is no known encoding; common ones are utf-8, utf-16, cp1252")
         return value
 
     @field_validator("delimiter")
@@ -142,6 +139,18 @@ class Profile(_Table):
             if isinstance(which, int):
                 found.append(Column(which - 1, f"column {which}", role, self.unit(role), 9))
         return tuple(found) if any(column.role == FORCE for column in found) else ()
+
+
+def _encodes_text(name: str) -> bool:
+    """Say whether an encoding is one of text files, and not of domain names or of bytes as text."""
+    sample = "1,5;N\n"
+    try:
+        codec = codecs.lookup(name)
+        return (
+            codec.name not in ("idna", "punycode") and sample.encode(name).decode(name, "replace") == sample
+        )
+    except (LookupError, ValueError):
+        return False
 
 
 def _is_meant(which: Which, index: int, name: str) -> bool:
