@@ -107,6 +107,42 @@ def check_own_packages() -> str | None:
 def main(argv: Sequence[str] | None = None) -> int:
     """Run the command line and return its exit status."""
     words = list(sys.argv[1:] if argv is None else argv)
+    debug = "--debug" in words
+    try:
+        status = _run(words)
+        sys.stdout.flush()
+        return status
+    except KeyboardInterrupt:
+        print("fillbend: interrupted", file=sys.stderr)
+        return 130
+    except BrokenPipeError:
+        _drop_output()
+        return 0
+    except FillbendError as error:
+        if debug:
+            traceback.print_exc()
+        from validation.text.errors import error_words
+
+        for line in error_words(error).splitlines():
+            print(f"fillbend: {line}", file=sys.stderr)
+        return error.status
+    except OSError as error:
+        if debug:
+            traceback.print_exc()
+        place = f"{error.filename}: " if error.filename else "standard output: " if _of_output(error) else ""
+        print(f"fillbend: {place}{error.strerror or error}", file=sys.stderr)
+        return 2
+    except Exception as error:
+        if debug:
+            traceback.print_exc()
+        told = " ".join(f"{type(error).__name__}: {error}".split())
+        how = "" if debug else "; run again with --debug for the trace"
+        print(f"fillbend: unexpected {told}{how}", file=sys.stderr)
+        return SolverError.status
+
+
+def _run(words: list[str]) -> int:
+    """Find the command, run it and return its status."""
     if problem := check_own_packages():
         print(f"fillbend: {problem}", file=sys.stderr)
         return 2
@@ -117,35 +153,24 @@ def main(argv: Sequence[str] | None = None) -> int:
         return int(stop.code or 0)
     if args.no_color:
         os.environ["NO_COLOR"] = "1"
-    try:
-        return int(args.run(args))
-    except KeyboardInterrupt:
-        print("fillbend: interrupted", file=sys.stderr)
-        return 130
-    except BrokenPipeError:
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        return 0
-    except FillbendError as error:
-        if args.debug:
-            traceback.print_exc()
-        from validation.text.errors import error_words
+    return int(args.run(args))
 
-        for line in error_words(error).splitlines():
-            print(f"fillbend: {line}", file=sys.stderr)
-        return error.status
-    except OSError as error:
-        if args.debug:
-            traceback.print_exc()
-        place = f"{error.filename}: " if error.filename else ""
-        print(f"fillbend: {place}{error.strerror or error}", file=sys.stderr)
-        return 2
-    except Exception as error:
-        if args.debug:
-            traceback.print_exc()
-        told = " ".join(f"{type(error).__name__}: {error}".split())
-        how = "" if args.debug else "; run again with --debug for the trace"
-        print(f"fillbend: unexpected {told}{how}", file=sys.stderr)
-        return SolverError.status
+
+def _of_output(error: OSError) -> bool:
+    """Say whether an error is that standard output takes nothing more, as on a full disk; its rest is dropped then."""
+    printing = any(frame.name.startswith("print_") for frame in traceback.extract_tb(error.__traceback__))
+    try:
+        sys.stdout.flush()
+    except OSError:
+        printing = True
+    if printing:
+        _drop_output()
+    return printing
+
+
+def _drop_output() -> None:
+    """Let what is left for standard output go nowhere, so that the end of the program does not stumble over it."""
+    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 
 if __name__ == "__main__":

@@ -66,7 +66,12 @@ def default_folder() -> Path:
     """Return the user's cache folder for fillbend: FILLBEND_CACHE, or below XDG_CACHE_HOME or ~/.cache."""
     if own := os.environ.get("FILLBEND_CACHE"):
         return Path(own)
-    return Path(os.environ.get("XDG_CACHE_HOME") or Path.home() / ".cache") / "fillbend"
+    if below := os.environ.get("XDG_CACHE_HOME"):
+        return Path(below) / "fillbend"
+    try:
+        return Path.home() / ".cache" / "fillbend"
+    except RuntimeError:  # no HOME, and nobody knows the user: nothing is kept
+        return Path(os.devnull) / "fillbend"
 
 
 @dataclass(frozen=True)
@@ -95,7 +100,7 @@ class CellStore:
             if path.is_symlink():
                 return None
             raw = read_regular(path, _LONGEST)
-            os.utime(path)  # used now: the last to go
+            os.utime(path, follow_symlinks=False)  # used now: the last to go
         except (UnreadableFileError, OSError):
             return None
         npz, digest = raw[:-_DIGEST], raw[-_DIGEST:]
@@ -136,7 +141,8 @@ class CellStore:
                 Path(temporary).unlink(missing_ok=True)
             return False
         if hashlib.sha256(npz).digest()[0] < 256 / _LOOKS:
-            self._bound()
+            with contextlib.suppress(OSError):  # a folder that takes files and gives none up
+                self._bound()
         return True
 
     def entries(self) -> list[Path]:

@@ -30,7 +30,7 @@ def run(args: argparse.Namespace) -> int:
     from validation.measured.manifest import write_manifest
     from validation.study.first_study import columns, study_text
     from validation.text.mode_words import codes_comment
-    from validation.text.output import remark, write_atomically
+    from validation.text.output import remark, write_folder
 
     study, table = args.output / "study.toml", args.output / "specimens.csv"
     pattern = find(args.pattern)
@@ -39,9 +39,8 @@ def run(args: argparse.Namespace) -> int:
     there = next((path for path in (study, table) if path.exists()), None)
     if there:
         raise InputError(f"{there} is there already; choose another folder, nothing was written")
-    args.output.mkdir(parents=True, exist_ok=True)
-    write_atomically(table, codes_comment() + write_manifest([], columns(args.test, pattern)))
-    write_atomically(study, study_text(args.shape, args.test, pattern))
+    beams = codes_comment() + write_manifest([], columns(args.test, pattern))
+    write_folder(args.output, {table.name: beams, study.name: study_text(args.shape, args.test, pattern)})
     remark(f"wrote {study} and {table}; edit the study, then:", args.quiet)
     for line in (
         f"fillbend estimate {study}",

@@ -57,7 +57,7 @@ def run(args: argparse.Namespace) -> int:
     from validation.results.estimates import all_warnings
     from validation.study.estimates import estimate_all
     from validation.study.study import load
-    from validation.text.output import print_json, remark, write_atomically
+    from validation.text.output import print_json, remark, write_folder
     from validation.text.plans import print_plan
 
     study = load(args.study)
@@ -73,9 +73,8 @@ def run(args: argparse.Namespace) -> int:
     estimates = estimate_all(study, args.quiet)
     plan = plan_series(study, estimates, args.repeats, args.seed, not args.no_hold_back, args.scatter)
     if table:
-        args.output.mkdir(parents=True, exist_ok=True)
-        write_atomically(args.output / "sheet.html", sheet(study, plan, estimates))
-        write_atomically(table, table_to_fill_in(study, plan))
+        files = {"sheet.html": sheet(study, plan, estimates), table.name: table_to_fill_in(study, plan)}
+        write_folder(args.output, files)
         remark(f"wrote {args.output / 'sheet.html'} and {table}", args.quiet)
     result = _as_json(study, plan)
     if args.json:

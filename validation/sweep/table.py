@@ -27,10 +27,7 @@ def write_table(path: Path, rows: Iterable[dict[str, Any] | None]) -> int:
         If the table cannot be written.
     """
     flat = [flatten(row) for row in rows if row is not None]
-    try:
-        write_atomically(path, to_csv(flat))
-    except OSError as error:
-        raise InputError(f"{path}: cannot be written: {error.strerror}") from None
+    write_atomically(path, to_csv(flat))
     return len(flat)
 
 

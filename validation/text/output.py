@@ -1,11 +1,12 @@
 """What leaves the program: JSON objects, remarks and files written whole or not at all."""
 
+import contextlib
 import json
 import math
 import os
 import sys
 import tempfile
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -110,23 +111,63 @@ def write_atomically(path: Path, data: str | bytes) -> None:
     Raises
     ------
     InputError
-        If the folder does not exist or does not let itself be written.
+        If the folder does not exist, does not let itself be written, or has no room.
     """
-    raw = data.encode() if isinstance(data, str) else data
     require_place(path)
+    _write_all({path: data})
+
+
+def write_folder(folder: Path, files: Mapping[str, str]) -> None:
+    """Write files into a folder, all whole or none; a folder that is not there is made, and goes again with them.
+
+    Raises
+    ------
+    InputError
+        If the folder cannot be made, does not let itself be written, or has no room.
+    """
+    made = [place for place in (folder, *folder.parents) if not place.exists()]
     try:
-        handle, temporary = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.", suffix=".tmp")
-    except OSError as error:
-        raise InputError(f"{path}: cannot be written: {error.strerror}") from None
-    try:
-        with os.fdopen(handle, "wb") as stream:
-            stream.write(raw)
-            stream.flush()
-            os.fsync(stream.fileno())
-        mask = os.umask(0)
-        os.umask(mask)
-        os.chmod(temporary, 0o666 & ~mask)
-        os.replace(temporary, path)
+        try:
+            folder.mkdir(parents=True, exist_ok=True)
+        except OSError as error:
+            raise InputError(f"{folder}: cannot be made: {error.strerror}") from None
+        _write_all({folder / name: text for name, text in files.items()})
     except BaseException:
-        Path(temporary).unlink(missing_ok=True)
+        with contextlib.suppress(OSError):  # the first that holds something of somebody else stays
+            for place in made:
+                place.rmdir()
         raise
+
+
+def _write_all(files: Mapping[Path, str | bytes]) -> None:
+    """Write every file beside its place, and rename them when all are on the disk."""
+    ready: dict[Path, str] = {}
+    try:
+        for path, data in files.items():
+            try:
+                handle, ready[path] = tempfile.mkstemp(
+                    dir=path.parent, prefix=f".{path.name}."[:200], suffix=".tmp"
+                )
+                _fill(handle, data.encode() if isinstance(data, str) else data)
+                mask = os.umask(0)
+                os.umask(mask)
+                os.chmod(ready[path], 0o666 & ~mask)
+            except OSError as error:
+                raise InputError(f"{path}: cannot be written: {error.strerror}") from None
+        for path, temporary in ready.items():
+            try:
+                os.replace(temporary, path)
+            except OSError as error:
+                raise InputError(f"{path}: cannot be written: {error.strerror}") from None
+    except BaseException:
+        for temporary in ready.values():
+            Path(temporary).unlink(missing_ok=True)
+        raise
+
+
+def _fill(handle: int, raw: bytes) -> None:
+    """Write bytes and wait until the disk has them; the handle is closed."""
+    with os.fdopen(handle, "wb") as stream:
+        stream.write(raw)
+        stream.flush()
+        os.fsync(stream.fileno())

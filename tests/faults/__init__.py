@@ -1,0 +1,1 @@
+"""Faults from outside: full disks, homes that are missing or read-only, interrupts, kills: nothing lost or half."""
