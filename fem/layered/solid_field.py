@@ -10,8 +10,10 @@ from fem.layered.bead_grid import BeadGrid
 from fem.layered.extrusion import prism_cells
 from fem.layered.layered import displacements, mean_stiffness
 from fem.layered.result import UNIT_STRAIN
-from fem.layered.stacked import bead_materials, build_system, fluctuations, voxel_grid
-from fem.layered.stacked import mean_stiffness as mean_stiffness_of
+from fem.layered.stack_solve import fluctuations
+from fem.layered.stack_solve import mean_stiffness as mean_stiffness_of
+from fem.layered.stack_system import bead_materials, build_system
+from fem.layered.stacked import voxel_grid
 from fem.material.stiffness import about_axis_3, compliance, powerless, rotate, stress_transformation
 from fem.numerics.box_element import CORNERS
 from fem.numerics.tensor_elements import grid_cells, lobatto, strains

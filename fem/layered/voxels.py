@@ -30,7 +30,7 @@ class VoxelGrid:
     sublayers : int
         Boxes per layer height.
     side : int
-        Boxes along the period; a multiple of 8, so that the cell's motions map nodes to nodes.
+        Boxes along the period, so many that the cell's motions map nodes to nodes: a multiple of 8 always does.
     """
 
     cell: StackedCell
@@ -64,10 +64,16 @@ class VoxelGrid:
 
     @cached_property
     def nearest(self) -> tuple[np.ndarray, np.ndarray]:
-        """Distance (mm) of box centres from the nearest line, and its angle (rad); (layers, side, side)."""
+        """Distance (mm) of box centres from the nearest line, infinite beyond its bead, and its angle (rad).
+
+        Both of shape (layers, side, side).
+        """
         plan = self._plan(0.5)
-        found = [tree.query(plan) for tree, _ in self._lines]
-        angles = [angle[index] for (_, angle), (_, index) in zip(self._lines, found, strict=True)]
+        reach = self.cell.bead.width / 2 + 2 * self.box[0]  # nothing farther away is covered
+        found = [tree.query(plan, distance_upper_bound=reach) for tree, _ in self._lines]
+        angles = [
+            np.append(angle, 0.0)[index] for (_, angle), (_, index) in zip(self._lines, found, strict=True)
+        ]
         return np.stack([distance for distance, _ in found]), np.stack(angles)
 
     @cached_property
@@ -101,7 +107,8 @@ class VoxelGrid:
     def welded(self) -> np.ndarray:
         """How far each node on top of a layer is welded to the next one, 1 wholly, 0 not; (layers, side, side)."""
         plan = self._plan(0.0)
-        distance = np.stack([tree.query(plan)[0] for tree, _ in self._lines])
+        reach = self._half_flat() + 2 * self.box[0]
+        distance = np.stack([tree.query(plan, distance_upper_bound=reach)[0] for tree, _ in self._lines])
         worse = np.maximum(distance, np.roll(distance, -1, axis=0))
         return np.clip(0.5 + (self._half_flat() - worse) / self.box[0], 0, 1)
 

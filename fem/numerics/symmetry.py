@@ -6,7 +6,7 @@ mirror plane ties its own nodes to themselves, which leaves the normal or the ta
 serve every boundary of a fundamental domain, and only the sign p changes with the load.
 """
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -89,3 +89,55 @@ def fold(n_nodes: int, ties: Sequence[Tie], strain: np.ndarray) -> sp.csr_matrix
     column = np.unique(group, return_inverse=True)[1]
     sign = np.where(plus[free] == group, 1.0, -1.0)
     return sp.csr_matrix((sign, (free, column)), shape=(n, column.max() + 1 if len(column) else 0))
+
+
+class Folded:
+    """The product with what `fold` returns by indices: every displacement is plus or minus one unknown, or zero.
+
+    Parameters
+    ----------
+    P : sparse matrix, shape (n, size)
+        As `fold` returns it.
+
+    Attributes
+    ----------
+    first : ndarray of int, shape (size,)
+        A displacement that is each unknown, or its opposite.
+    """
+
+    def __init__(self, P: sp.csr_matrix) -> None:
+        self.matrix, self.size = P, P.shape[1]
+        moves = np.diff(P.indptr) > 0
+        start = np.minimum(P.indptr[:-1], len(P.indices) - 1)
+        self._unknown = np.where(moves, P.indices[start], 0)
+        self._sign = np.where(moves, P.data[start], 0.0).astype(np.float32)  # exact: -1, 0 or 1
+        self.first = self.one_of(moves)
+        moves[self.first] = False
+        self._others = np.flatnonzero(moves)
+        self._rest = sp.csr_matrix(P[self._others].T, dtype=np.float32)
+
+    def one_of(self, wanted: np.ndarray) -> np.ndarray:
+        """Return for every unknown one of the displacements (size,) among the ``wanted`` ones (n,) that it moves."""
+        rows = np.flatnonzero(wanted & (self._sign != 0))
+        return rows[np.unique(self._unknown[rows], return_index=True)[1]]
+
+    def entries(self, rows: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+        """Return the unknown behind some displacements and its sign, 0 where they are zero."""
+        return self._unknown[rows], self._sign[rows]
+
+    def up(self, x: np.ndarray) -> np.ndarray:
+        """Return all displacements (n,) for the unknowns x (size,)."""
+        return np.take(x, self._unknown) * self._sign
+
+    def down(self, forces: np.ndarray) -> np.ndarray:
+        """Return the forces (size,) that all forces (n,) exert on the unknowns."""
+        found = np.take(forces, self.first) * self._sign[self.first]
+        return found + self._rest @ np.take(forces, self._others)
+
+    def sums(self, diagonal: np.ndarray) -> np.ndarray:
+        """Return the sums (size,) of a diagonal (n,) over the displacements that are one unknown."""
+        return abs(self.matrix).T @ diagonal
+
+    def between(self, apply: Callable[[np.ndarray], np.ndarray]) -> Callable[[np.ndarray], np.ndarray]:
+        """Return a stiffness that is applied to all displacements as one that is applied to the unknowns."""
+        return lambda x: self.down(apply(self.up(x)))

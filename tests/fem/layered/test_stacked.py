@@ -11,7 +11,9 @@ from shapely import LineString
 from fem.bending.bending import BendTest
 from fem.estimation import estimate
 from fem.layered.layered import homogenise_layered
-from fem.layered.stacked import build_system, extrapolate, mean_stiffness
+from fem.layered.stack_solve import mean_stiffness
+from fem.layered.stack_system import build_system
+from fem.layered.stacked import extrapolate
 from fem.layered.voxels import VoxelGrid
 from fem.material.cards import shipped_card
 from fem.material.stiffness import about_axis_3, engineering, isotropic, rotate, transversely_isotropic
