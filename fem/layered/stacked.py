@@ -36,7 +36,7 @@ _LEAST_ERROR = 0.5  # times (box edge / bead width)^2: a quarter of the part tak
 def homogenise_stack(cell: StackedCell, bead_material: np.ndarray, tolerance: float) -> LayeredStiffness:
     """Return the mean stiffness of a stack of plans; see `fem.layered.layered.homogenise_layered`.
 
-    The grids are the finest that take some fifteen seconds, whatever the tolerance; ``met`` tells whether it was reached.
+    The grids are the finest that take some fifteen seconds, whatever the tolerance; ``met`` tells whether it was met.
     """
     seconds = {"mesh": 0.0, "solve": 0.0}
     found: list[np.ndarray] = []

@@ -11,6 +11,10 @@ from dataclasses import dataclass
 import numpy as np
 import scipy.sparse as sp
 
+from fem.numerics.tensor_elements import assemble
+
+_AT_ONCE = 10_000  # boxes
+
 
 @dataclass(frozen=True)
 class Boxes:
@@ -89,22 +93,24 @@ class BoxOperator:
         springs: sp.csr_matrix | None = None,
         dtype: type[np.floating] = np.float64,
     ) -> None:
-        self._parts = []
-        for group in groups:
-            corners = group.cells.ravel()
-            where = (np.repeat(group.weights, 8).astype(dtype), (corners, np.arange(len(corners))))
-            add = sp.csr_matrix(where, shape=(n_nodes, len(corners)))
-            self._parts.append((corners, group.matrices.astype(dtype), add))
+        self._corners = np.concatenate([group.cells.ravel() for group in groups])
+        weights = np.repeat(np.concatenate([group.weights for group in groups]), 8).astype(dtype)
+        where = (self._corners, np.arange(len(self._corners)))
+        self._add = sp.csr_matrix((weights, where), shape=(n_nodes, len(weights)))
+        self._matrices = [group.matrices.astype(dtype) for group in groups]
+        self._ends = np.cumsum([len(group.cells) for group in groups])
         self._springs = None if springs is None else springs.astype(dtype)
 
     def __call__(self, u: np.ndarray) -> np.ndarray:
         """Return the nodal forces (3 n,) of displacements (3 n,)."""
         u = u.reshape(-1, 3)
-        forces = np.zeros_like(u) if self._springs is None else self._springs @ u
-        for corners, matrix, add in self._parts:
-            local = np.take(u, corners, axis=0, mode="clip").reshape(-1, 24)
-            forces += add @ (local @ matrix).reshape(-1, 3)
-        return forces.ravel()
+        local = np.take(u, self._corners, axis=0, mode="clip").reshape(-1, 24)
+        pulls, start = np.empty_like(local), 0
+        for matrix, end in zip(self._matrices, self._ends, strict=True):
+            np.matmul(local[start:end], matrix, out=pulls[start:end])
+            start = end
+        forces = self._add @ pulls.reshape(-1, 3)
+        return (forces if self._springs is None else forces + self._springs @ u).ravel()
 
 
 def diagonal(groups: Sequence[Boxes], n_nodes: int, springs: sp.csr_matrix | None = None) -> np.ndarray:
@@ -117,10 +123,29 @@ def diagonal(groups: Sequence[Boxes], n_nodes: int, springs: sp.csr_matrix | Non
 
 
 def largest_eigenvalue(matrices: np.ndarray) -> float:
-    """Return a bound on the eigenvalues of boxes' stiffness (m, 24, 24) against its diagonal: the largest of any."""
+    """Return a bound on the eigenvalues of boxes' stiffness (m, 24, 24) against its diagonal.
+
+    It is the largest of any box, from above by the sixteenth powers' sum, which is less than a fifth more.
+    """
     root = 1 / np.sqrt(np.diagonal(matrices, axis1=1, axis2=2))
-    largest = np.linalg.eigvalsh(matrices * root[:, :, None] * root[:, None, :]).max()
-    return max(float(largest), 2.0)  # 2: a spring between two nodes
+    power = (matrices * root[:, :, None] * root[:, None, :]).astype(np.float32)
+    for _ in range(3):
+        power = power @ power
+    largest = (power**2).sum(axis=(1, 2)).max() ** (1 / 16)
+    return max(1.0001 * float(largest), 2.0)  # 2: a spring between two nodes
+
+
+def assembled(groups: Sequence[Boxes], n_nodes: int, dtype: type[np.floating] = np.float64) -> sp.csr_matrix:
+    """Return the stiffness (3 n_nodes, 3 n_nodes) of boxes, a part of them at a time."""
+    K = sp.csr_matrix((3 * n_nodes, 3 * n_nodes), dtype=dtype)
+    for group in groups:
+        for start in range(0, len(group.cells), _AT_ONCE):
+            some = slice(start, start + _AT_ONCE)
+            full = group.weights[some, None, None] * (
+                group.matrices if group.matrices.ndim == 2 else group.matrices[some]
+            )
+            K = K + assemble(full.astype(dtype), group.cells[some], n_nodes)
+    return K
 
 
 def coarser(groups: Sequence[Boxes], mergings: Sequence[Merging]) -> tuple[np.ndarray, np.ndarray]:
