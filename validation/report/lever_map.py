@@ -19,6 +19,7 @@ from validation.text.numbers import significant
 # Beam theory is refused below and told to err up to the second (`BendTest.check`).
 LEAST, FAIR, MOST = 1.5, 5.0, 20.0
 _POINTS = 200
+_SOLVED = 25  # points at which forces are solved; between them they are power laws of the lever, or nearly
 _MARKS = 8  # markers along each line
 _NEAR = 20.0  # a mode that nowhere comes so near to the least one is not drawn
 _LINES = (*SERIES, ("#6b4c1e", "X", (0, (4, 2))), (INK, "*", (0, (2, 2))))
@@ -38,7 +39,7 @@ def lever_map(found: Estimate, label: str, invented: bool = False) -> Picture:
             "a pulled beam has neither lever nor span: its force is the same at every gauge length"
         )
     ratios = np.geomspace(LEAST, MOST, _POINTS)
-    forces = mode_forces(response, ratios)
+    forces = _finely(ratios, response)
     if not forces:
         raise InputError("no failure mode is evaluated: the material lacks the strengths")
     stretches = governing(ratios, forces)
@@ -100,6 +101,15 @@ def mode_forces(response: Response, ratios: np.ndarray) -> dict[str, np.ndarray]
     ]
     known = [mode for mode, force in points[0].items() if force is not None]
     return {mode: np.array([float(point[mode][0]) for point in points]) for mode in known}  # type: ignore[index]
+
+
+def _finely(ratios: np.ndarray, response: Response) -> dict[str, np.ndarray]:
+    """Return the forces at all ratios, from fewer that are solved, straight between these on log axes."""
+    solved = np.geomspace(ratios[0], ratios[-1], _SOLVED)
+    return {
+        mode: np.exp(np.interp(np.log(ratios), np.log(solved), np.log(force)))
+        for mode, force in mode_forces(response, solved).items()
+    }
 
 
 def _length(test: BendTest, reach: float) -> float:
