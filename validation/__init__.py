@@ -24,6 +24,8 @@ if TYPE_CHECKING:
     from validation.notebook.beam import beam
     from validation.notebook.calibration import Calibration, calibrate
     from validation.notebook.drawing import draw
+    from validation.notebook.page_file import write_page
+    from validation.notebook.planning import plan
     from validation.notebook.solved_cell import cell
     from validation.report.style import Picture
     from validation.results.beside import Results
@@ -46,8 +48,10 @@ else:
             "draw": "validation.notebook.drawing",
             "estimates": "validation.notebook.asked",
             "load": "validation.study.study",
+            "plan": "validation.notebook.planning",
             "reconcile": "validation.notebook.asked",
             "reduce_file": "validation.rig.reduce",
+            "write_page": "validation.notebook.page_file",
         },
     )
 
@@ -63,6 +67,8 @@ __all__ = [
     "draw",
     "estimates",
     "load",
+    "plan",
     "reconcile",
     "reduce_file",
+    "write_page",
 ]

@@ -2,14 +2,17 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 
 from fem.estimation import Estimate
+from fem.tables import html_table, significant
 from patterns.errors import InputError
 from validation.statistics.intervals import detectable_difference
 from validation.study.study import Study
 from validation.study.study_tables import RigTable
+from validation.text.output import CAUTIONS
 
 # Coefficient of variation of printed beams, practice (2 to 10 % is usual); a study's own beams replace it.
 USUAL_SCATTER = 0.05
@@ -68,6 +71,30 @@ class Plan:
     mass: float
     time: float
     advice: tuple[str, ...]
+
+    def to_rows(self) -> list[dict[str, Any]]:
+        """Return one row per beam in the order of testing; the expected force and travel None where unknown."""
+        return [
+            {
+                "specimen": beam.specimen,
+                "setting_id": f"S{beam.setting + 1}",
+                "build": beam.build,
+                "test_order": beam.order,
+                "role": beam.role,
+                "expected_force_N": expected.force if (expected := self.expected[beam.setting]) else None,
+                "expected_travel_mm": expected.travel if expected else None,
+            }
+            for beam in self.beams
+        ]
+
+    def _repr_html_(self) -> str:
+        headings = ("specimen", "setting", "build", "order", "role", "expected force N", "expected travel mm")
+        told = [
+            [*map(str, list(row.values())[:5]), *(significant(value) for value in list(row.values())[5:])]
+            for row in self.to_rows()
+        ]
+        total = f"All beams: {significant(self.mass)} g, {significant(self.time)} min."
+        return html_table(headings, told, "Plan", [total, *self.advice, *CAUTIONS])
 
 
 def plan_series(

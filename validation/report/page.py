@@ -79,7 +79,8 @@ def build_page(
         sections.method(study, results),
         sections.words(),
     ]
-    inputs = [study.path, *([measured.path] if measured else [])]
+    # settings given in Python stand in no file
+    inputs = [path for path in (study.path, *([measured.path] if measured else [])) if path.is_file()]
     facts = provenance(inputs, time.perf_counter() - started)
     return environment.get_template("page.html.j2").render(
         title=study.table.title,

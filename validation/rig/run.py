@@ -5,6 +5,7 @@ from typing import Any
 
 import numpy as np
 
+from fem.tables import html_table, significant
 from validation.rig.record import Dropped
 from validation.rig.slope import Slope
 
@@ -156,6 +157,24 @@ class Run:
             "guesses": list(self.guesses),
             "steps": [{"step": step.name, "found": step.found} for step in self.steps],
         }
+
+    def to_rows(self) -> list[dict[str, Any]]:
+        """Return one row: the run's numbers and words, units in the keys."""
+        plain = (int, float, str, type(None))
+        return [{key: value for key, value in self.to_dict().items() if isinstance(value, plain)}]
+
+    def _repr_html_(self) -> str:
+        told = [
+            ["peak force", significant(self.peak_force, 4), "N"],
+            ["travel at peak", significant(self.travel_at_peak), "mm"],
+            ["force at first drop", significant(self.first_drop, 4), "N"],
+            ["slope", significant(self.slope.value if self.slope else None), "N/mm"],
+            ["energy", significant(self.energy), "J"],
+        ]
+        notes = [self.read_as, *(f"guessed: {guess}" for guess in self.guesses)]
+        return html_table(
+            ("", "", "unit"), told, self.name, [*notes, *(doubt.text for doubt in self.warnings)]
+        )
 
 
 def _window(slope: Slope | None) -> dict[str, Any] | None:

@@ -7,7 +7,7 @@ import pytest
 
 from fem import estimate
 from patterns.errors import DataError, InputError
-from validation import beam, calibrate, compare, draw, estimates, load, reconcile
+from validation import beam, calibrate, compare, draw, estimates, load, plan, reconcile, reduce_file
 from validation.cli import main
 
 BAR = {"width_mm": 10.0, "depth_mm": 4.0, "pattern": "square", "set_fill": 0.3}
@@ -141,3 +141,16 @@ def test_a_cell_tells_its_errors_and_draws_itself():
     assert 0 <= row["E1_relative_error"] < 0.01
     assert "E1" in found._repr_html_()
     assert draw(found)._repr_svg_().startswith("<svg")
+
+
+def test_a_plan_and_a_run_are_tables(tmp_path):
+    series = plan([beam(**BAR), beam(**{**BAR, "walls": 3})], repeats=2)
+    assert [row["test_order"] for row in series.to_rows()] == [1, 2, 3, 4, 5, 6]
+    assert series.to_rows()[0]["expected_force_N"] > 0
+    assert "eye protection" in series._repr_html_()
+    record = tmp_path / "<b>.csv"
+    lines = [f"{0.02 * k:.2f},{0.16 * k:.2f}" for k in range(251)]
+    record.write_text("\n".join(["travel_mm,force_N", *lines, "5.02,0.5"]), encoding="utf-8")
+    (run,) = reduce_file(record)
+    assert run.to_rows()[0]["peak_force_N"] == 40.0
+    assert "<b>" not in run._repr_html_()
