@@ -1,7 +1,7 @@
 """Time and size of the page beyond the estimates, as a Markdown table: ``python -m tests.benchmarks.page``.
 
-Both demos with their own beams and estimates, and 500 settings of rule-of-thumb estimates (`invented`), without beams and
-with two at every twenty-fifth setting: the page does not ask where its numbers come from. CPU seconds, libraries
+Both demos with their own beams and estimates, and 500 settings of rule-of-thumb estimates (`invented`), without beams
+and with two at every twenty-fifth setting: the page does not ask where its numbers come from. CPU seconds, libraries
 loaded; other programs on the machine lengthen them, so the seconds of a plain loop stand beside.
 """
 
