@@ -141,6 +141,19 @@ def test_only_figure_rooms_import_matplotlib():
     assert users == {"validation.report"}
 
 
+def test_modules_of_one_system_are_imported_inside_functions():
+    """Windows has no fcntl, others no msvcrt; a module that imports either at its top runs on one side only."""
+    only_here = {"fcntl", "msvcrt", "pwd", "grp", "resource", "termios", "winreg"}
+    at_top = {
+        module
+        for module, path in MODULES.items()
+        for node in ast.parse(path.read_text(encoding="utf-8")).body
+        if isinstance(node, ast.Import | ast.ImportFrom)
+        and only_here & {alias.name for alias in node.names}.union([getattr(node, "module", None)])
+    }
+    assert not at_top
+
+
 def test_no_room_is_crowded():
     crowd = {
         str(folder.relative_to(ROOT)): count

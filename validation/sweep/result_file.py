@@ -4,7 +4,6 @@ A line is on the disk before the next one starts. What a kill or a full disk lef
 file is opened again. A lock keeps a second sweep out.
 """
 
-import fcntl
 import json
 import os
 from collections.abc import Iterator
@@ -13,9 +12,12 @@ from types import TracebackType
 from typing import Any
 
 from patterns.errors import InputError
+from validation.sweep.lock import try_lock
 from validation.text.output import plain, require_place
 
 _START = b'{"key": "'
+# without O_BINARY Windows would turn every line's end into two bytes
+_FLAGS = os.O_RDWR | os.O_CREAT | os.O_APPEND | getattr(os, "O_BINARY", 0)
 
 
 class ResultFile:
@@ -43,7 +45,7 @@ class ResultFile:
         self.path, self._study = path, study
         require_place(path)
         try:
-            self._file = os.open(path, os.O_RDWR | os.O_CREAT | os.O_APPEND, 0o666)
+            self._file = os.open(path, _FLAGS, 0o666)
         except OSError as error:
             raise InputError(f"{path}: cannot be written: {error.strerror}") from None
         try:
@@ -101,12 +103,10 @@ class ResultFile:
             return dict(json.loads(stream.readline()))
 
     def _lock(self) -> None:
-        try:
-            fcntl.flock(self._file, fcntl.LOCK_EX | fcntl.LOCK_NB)
-        except BlockingIOError:
+        if not try_lock(self._file):
             raise InputError(
                 f"{self.path}: another sweep is writing it; wait for it, or choose another output"
-            ) from None
+            )
 
     def _read(self) -> int:
         """Note the whole lines and return where they end; what is torn after them must be ours too."""
