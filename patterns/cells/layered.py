@@ -171,7 +171,8 @@ class LayeredCell:
         if len(along) == 1:
             return self.pitch * np.array([along[0], rotation(90) @ along[0]])
         sine = along[0, 0] * along[1, 1] - along[0, 1] * along[1, 0]
-        return self.pitch / abs(sine) * np.array([along[0], along[1] * np.sign(sine)])
+        found: np.ndarray = self.pitch / abs(sine) * np.array([along[0], along[1] * np.sign(sine)])
+        return found
 
     @property
     def contact_share(self) -> float:

@@ -46,7 +46,8 @@ class Net:
     def place(self, corners: tuple[Corner, ...]) -> np.ndarray:
         """Return the positions (n, 2) of corners."""
         node, i, j = np.array(corners).T
-        return self.nodes[node] + np.column_stack([i, j]) @ self.lattice
+        found: np.ndarray = self.nodes[node] + np.column_stack([i, j]) @ self.lattice
+        return found
 
     def turned(self, angle_deg: float, scale: float = 1.0) -> "Net":
         """Return the net scaled and turned about the origin."""

@@ -82,7 +82,8 @@ class StackedCell:
         near = shapely.clip_by_rect(np.array(lines, dtype=object), *_AROUND)
         flatter = shapely.simplify(near, _FLATNESS * width / self.period)
         scaled = shapely.transform(flatter, lambda points: points * self.period)
-        return shapely.buffer(scaled, width / 2, cap_style="flat", quad_segs=8)
+        found: np.ndarray = shapely.buffer(scaled, width / 2, cap_style="flat", quad_segs=8)
+        return found
 
     def samples(self, layer: int, spacing: float) -> tuple[np.ndarray, np.ndarray]:
         """Return points (n, 2) in mm along the lines of a layer, and the angle (n,) of the lines there in rad."""

@@ -102,4 +102,5 @@ def without_straight_points(points: np.ndarray) -> np.ndarray:
     step = np.diff(points, axis=0)
     step /= np.linalg.norm(step, axis=1)[:, None]
     bend = step[:-1, 0] * step[1:, 1] - step[:-1, 1] * step[1:, 0]
-    return points[np.concatenate([[True], np.abs(bend) > 1e-9, [True]])]
+    found: np.ndarray = points[np.concatenate([[True], np.abs(bend) > 1e-9, [True]])]
+    return found

@@ -51,11 +51,13 @@ class Inset:
         self.rate = self._lengths(self.velocity)
 
     def _lengths(self, corners: np.ndarray) -> np.ndarray:
-        return ((np.roll(corners, -1, axis=0) - corners) * self.along).sum(axis=1)
+        found: np.ndarray = ((np.roll(corners, -1, axis=0) - corners) * self.along).sum(axis=1)
+        return found
 
     def corners(self, depth: float) -> np.ndarray:
         """Return the corners (n, 2) at a depth (mm), mitred."""
-        return self.start + depth * self.velocity
+        found: np.ndarray = self.start + depth * self.velocity
+        return found
 
     def advance(self, depth: float) -> float:
         """Drop the sides of a convex polygon that shrink to nothing before ``depth``.

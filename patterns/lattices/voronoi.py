@@ -42,7 +42,8 @@ def _rings(points: np.ndarray, side: float) -> list[np.ndarray]:
 def _centroid(ring: np.ndarray) -> np.ndarray:
     x, y = ring.T
     cross = x * np.roll(y, -1) - y * np.roll(x, -1)
-    return ((ring + np.roll(ring, -1, axis=0)) * cross[:, None]).sum(axis=0) / (3 * cross.sum())
+    found: np.ndarray = ((ring + np.roll(ring, -1, axis=0)) * cross[:, None]).sum(axis=0) / (3 * cross.sum())
+    return found
 
 
 def _shared_nodes(corners: np.ndarray, side: float) -> tuple[np.ndarray, list[Corner]]:

@@ -85,7 +85,7 @@ def eroded_along(area: Area, before: float, behind: float, axis: int) -> Area:
 
 
 def _is_convex(polygon: Polygon) -> bool:
-    return polygon.convex_hull.area - polygon.area <= 1e-9 * polygon.area
+    return bool(polygon.convex_hull.area - polygon.area <= 1e-9 * polygon.area)
 
 
 def _swept_border(polygon: Polygon, before: float, behind: float, step: np.ndarray) -> Area:

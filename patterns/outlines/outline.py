@@ -94,7 +94,9 @@ def _trouble(shape: Polygon) -> str:
         "Holes are nested": "a hole lies in another",
         "Interior is disconnected": "its holes cut it apart",
     }.get(words, words.lower())
-    return plain + (f" at (y, z) = ({', '.join(f'{float(x):g}' for x in place.split())}) mm" if place else "")
+    return str(
+        plain + (f" at (y, z) = ({', '.join(f'{float(x):g}' for x in place.split())}) mm" if place else "")
+    )
 
 
 def depth_along_load(specimen: Specimen, load_angle_deg: float = 0.0) -> float:

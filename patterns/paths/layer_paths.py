@@ -148,9 +148,10 @@ def raster(area: Area, pitch: float, angle_deg: float) -> np.ndarray:
 
 def _lines(geometries: np.ndarray) -> np.ndarray:
     parts = shapely.get_parts(geometries)
-    return parts[
+    found: np.ndarray = parts[
         (shapely.get_type_id(parts) == shapely.GeometryType.LINESTRING) & (shapely.length(parts) > SNAP_MM)
     ]
+    return found
 
 
 def _core_lines(layout: Layout, area: Area, turn: int) -> list[LineString]:
