@@ -86,7 +86,8 @@ class Aggregated:
         """Return one symmetric cycle: smooth, correct on aggregates, smooth."""
         X = self._smooth(R)
         X += self._up @ self._coarse.solve(self._down @ (R - self.K @ X))
-        return X + self._smooth(R - self.K @ X)
+        found: np.ndarray = X + self._smooth(R - self.K @ X)
+        return found
 
     def _smooth(self, R: np.ndarray) -> np.ndarray:
         """Return a Chebyshev polynomial of the scaled stiffness applied to R (Saad 2003, section 12.3)."""
@@ -95,7 +96,7 @@ class Aggregated:
         sigma = middle / half
         rho = 1 / sigma
         D = scale * R / middle
-        X = D.copy()
+        X: np.ndarray = D.copy()
         for _ in range(_DEGREE - 1):
             new = 1 / (2 * sigma - rho)
             D = new * rho * D + 2 * new / half * (scale * (R - self.K @ X))

@@ -25,7 +25,8 @@ def box_stiffness(edges: np.ndarray, C: np.ndarray) -> np.ndarray:
     """
     both, volume = box_strains(edges)
     K = np.einsum("qvi,vw,qwj,q->ij", both, C, both, volume, optimize=True)
-    return K[:24, :24] - K[:24, 24:] @ np.linalg.solve(K[24:, 24:], K[24:, :24])
+    found: np.ndarray = K[:24, :24] - K[:24, 24:] @ np.linalg.solve(K[24:, 24:], K[24:, :24])
+    return found
 
 
 def box_strains(edges: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
@@ -44,4 +45,5 @@ def box_displacements() -> np.ndarray:
     s = GAUSS[:, None, :]
     shapes = np.prod((1 + s * (2 * CORNERS - 1)) / 2, axis=2)  # (8 points, 8 nodes)
     values = np.concatenate([shapes, 1 - GAUSS**2], axis=1)
-    return np.einsum("qn,cd->qcnd", values, np.eye(3)).reshape(len(GAUSS), 3, 33)
+    found: np.ndarray = np.einsum("qn,cd->qcnd", values, np.eye(3)).reshape(len(GAUSS), 3, 33)
+    return found

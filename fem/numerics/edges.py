@@ -42,14 +42,16 @@ class Path:
         u = np.asarray(u, dtype=float)[:, None]
         start, end = self._points[0], self._points[-1]
         if self.curve.kind == "line":
-            return start + u * (end - start)
+            straight: np.ndarray = start + u * (end - start)
+            return straight
         if self.curve.kind == "arc":
             angle = self._start + u * self._sweep
             radius = np.linalg.norm(start - self._centre)
             found = self._centre + radius * np.hstack([np.cos(angle), np.sin(angle)])
         else:
             found = self._spline(u[:, 0] * self.length)
-        return np.where(u <= 0, start, np.where(u >= 1, end, found))
+        result: np.ndarray = np.where(u <= 0, start, np.where(u >= 1, end, found))
+        return result
 
     def least_radius(self) -> float:
         """Smallest radius of curvature of a spline in mm."""

@@ -140,7 +140,8 @@ def load_gmsh() -> ModuleType:
             f"the mesh generator gmsh cannot be loaded ({error}); install it with `pip install gmsh` "
             f"and its system libraries with `apt-get install {_LIBRARIES}`"
         ) from error
-    return gmsh
+    module: ModuleType = gmsh
+    return module
 
 
 def _fill(

@@ -50,7 +50,7 @@ class Factorised:
         SolverError
             If a value is not finite.
         """
-        U = self._factor.solve(np.ascontiguousarray(F, dtype=float))
+        U: np.ndarray = self._factor.solve(np.ascontiguousarray(F, dtype=float))
         if not np.isfinite(U).all():
             raise SolverError(f"the stiffness matrix ({self.shape[0]} unknowns) is singular")
         return U
@@ -73,6 +73,7 @@ def minimum_degree(elements: np.ndarray, n_nodes: int) -> np.ndarray:
     i, j = np.repeat(elements, k, axis=1).ravel(), np.tile(elements, (1, k)).ravel()
     graph = sp.coo_matrix((np.ones(len(i)), (i, j)), shape=(n_nodes, n_nodes)).tocsc()
     graph.setdiag(2 * np.asarray(graph.sum(axis=0)).ravel())  # dominant, so that it can be factorised
-    return spl.splu(
+    found: np.ndarray = spl.splu(
         graph, permc_spec="MMD_AT_PLUS_A", diag_pivot_thresh=0.0, options={"SymmetricMode": True}
     ).perm_c
+    return found

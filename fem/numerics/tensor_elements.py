@@ -126,7 +126,8 @@ def element_stiffness(points: np.ndarray, cells: np.ndarray, order: int, C: np.n
     strain = strains(points, cells, order)
     m, q, _, k = strain.B.shape
     stress = (C @ strain.B) * strain.volume[..., None, None]
-    return strain.B.reshape(m, q * 6, k).transpose(0, 2, 1) @ stress.reshape(m, q * 6, k)
+    found: np.ndarray = strain.B.reshape(m, q * 6, k).transpose(0, 2, 1) @ stress.reshape(m, q * 6, k)
+    return found
 
 
 def assemble(matrices: np.ndarray, cells: np.ndarray, n_points: int) -> sp.csr_matrix:
