@@ -121,7 +121,8 @@ def rotate(C: np.ndarray, R: np.ndarray) -> np.ndarray:
         ``M C M^T`` with Bond's stress transformation M; leading shapes are broadcast.
     """
     M = stress_transformation(R)
-    return M @ C @ np.swapaxes(M, -1, -2)
+    found: np.ndarray = M @ C @ np.swapaxes(M, -1, -2)
+    return found
 
 
 def stress_transformation(R: np.ndarray) -> np.ndarray:
@@ -170,7 +171,8 @@ def load_paths(C: np.ndarray, tolerance: float = 1e-10) -> np.ndarray:
     tolerance : float
         Stiffness below this share of the largest counts as none.
     """
-    return (powerless(C, tolerance) ** 2).sum(axis=1) < 1e-6
+    found: np.ndarray = (powerless(C, tolerance) ** 2).sum(axis=1) < 1e-6
+    return found
 
 
 def compliance(C: np.ndarray, tolerance: float = 1e-10) -> np.ndarray:
