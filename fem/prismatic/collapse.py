@@ -50,7 +50,8 @@ class Frame:
     @property
     def lengths(self) -> np.ndarray:
         """Lengths of the bars between nodes, mm."""
-        return np.linalg.norm(self.along, axis=1)
+        found: np.ndarray = np.linalg.norm(self.along, axis=1)
+        return found
 
     @property
     def fill(self) -> float:

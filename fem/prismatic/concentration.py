@@ -83,7 +83,8 @@ class Concentration:
         unit = self._finders[-1].unit @ self.field.compliance
         large = np.argsort(-np.linalg.norm(unit, axis=(1, 2)))[:_MOST_SPOTS]
         stress = np.einsum("nij,dj->dni", unit[large], _mixtures())
-        return unit[large[np.unique(largest_principal(stress).argmax(axis=1))]]
+        found: np.ndarray = unit[large[np.unique(largest_principal(stress).argmax(axis=1))]]
+        return found
 
     def under(self, mean: np.ndarray) -> Peak | None:
         """Return the peaks over the largest entry of a mean stress (6,) in Voigt order; None without load path."""

@@ -61,7 +61,8 @@ def remaining(
     ratio = (1 - 1 / order) ** rate
     rest = [max(_rest(a, b, Q), b * ratio / (1 - ratio)) for a, b in zip(earlier, falls, strict=True)]
     back = modes[:, held] * np.sqrt(strength[held]) @ directions / _MANDEL[:, None]
-    return back * rest @ back.T
+    found: np.ndarray = back * rest @ back.T
+    return found
 
 
 def _rest(earlier: float, fall: float, Q: float) -> float:
@@ -76,7 +77,7 @@ def _rest(earlier: float, fall: float, Q: float) -> float:
         if abs(new - e) < 1e-3 * fall:
             break
         e = new
-    return min(new, _LARGEST * fall)
+    return float(min(new, _LARGEST * fall))
 
 
 def relative_errors(C: np.ndarray, D: np.ndarray) -> dict[str, float | None]:

@@ -78,6 +78,7 @@ def _utilisation(stress: np.ndarray, strengths: Strengths) -> np.ndarray:
     """Largest stress over strength (n,) for stresses (n, 6) in the axes of the bead."""
     along, second, third, s23, s13, s12 = stress.T
     across = (second + third) / 2 + np.hypot((second - third) / 2, s23)
-    return np.maximum.reduce(
+    found: np.ndarray = np.maximum.reduce(
         [along / strengths.along, across / strengths.across, np.hypot(s12, s13) / strengths.shear]
     )
+    return found

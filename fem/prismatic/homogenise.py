@@ -176,4 +176,5 @@ def _carried(C: np.ndarray, path: np.ndarray | None) -> np.ndarray:
     own = rotate(C, turn.T)
     own[[1, 3, 5]] = own[:, [1, 3, 5]] = 0
     back = rotate(own, turn)
-    return (back + back.T) / 2
+    found: np.ndarray = (back + back.T) / 2
+    return found

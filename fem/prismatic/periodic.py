@@ -109,7 +109,8 @@ def close_period(plan: PlanMesh, lattice: np.ndarray) -> Period:
 
 def _edge_key(ends: np.ndarray, n: int) -> np.ndarray:
     """One whole number per edge (..., 2) of vertex numbers below n."""
-    return ends.min(axis=-1).astype(np.int64) * n + ends.max(axis=-1)
+    found: np.ndarray = ends.min(axis=-1).astype(np.int64) * n + ends.max(axis=-1)
+    return found
 
 
 def _bends(plan: PlanMesh, points: np.ndarray, along: np.ndarray, key: np.ndarray) -> np.ndarray:
@@ -137,13 +138,15 @@ def matches(points: np.ndarray, lattice: np.ndarray) -> np.ndarray:
     """Return the pairs (m, 2) of points (n, 2) that differ by whole periods."""
     share = np.mod(fractional(points, lattice), 1.0)
     share[share >= 1.0] = 0.0  # round-off of mod
-    return cKDTree(share, boxsize=np.ones(2)).query_pairs(_CLOSE, output_type="ndarray")
+    found: np.ndarray = cKDTree(share, boxsize=np.ones(2)).query_pairs(_CLOSE, output_type="ndarray")
+    return found
 
 
 def merge(count: int, pairs: np.ndarray) -> tuple[int, np.ndarray]:
     """Return the number of distinct points and the label (count,) of each, given pairs (m, 2) that are one."""
     graph = sp.coo_matrix((np.ones(len(pairs)), (pairs[:, 0], pairs[:, 1])), shape=(count, count))
-    return connected_components(graph, directed=False)
+    groups, label = connected_components(graph, directed=False)
+    return int(groups), np.asarray(label)
 
 
 def spans(

@@ -62,13 +62,15 @@ class Places:
     @cached_property
     def slopes(self) -> np.ndarray:
         """Slopes of the shape functions along axes 1 and 2, (elements, 2, functions, points)."""
-        return np.einsum("eqri,raq->eiaq", self._inverse, self._reference, optimize=True)
+        found: np.ndarray = np.einsum("eqri,raq->eiaq", self._inverse, self._reference, optimize=True)
+        return found
 
 
 def _inverse(J: np.ndarray, det: np.ndarray) -> np.ndarray:
     """Inverse (..., 2, 2) of matrices with known determinants."""
     rows = [J[..., 1, 1], -J[..., 0, 1], -J[..., 1, 0], J[..., 0, 0]]
-    return np.stack(rows, axis=-1).reshape(J.shape) / det[..., None, None]
+    found: np.ndarray = np.stack(rows, axis=-1).reshape(J.shape) / det[..., None, None]
+    return found
 
 
 def strains(places: Places, displacement: np.ndarray) -> np.ndarray:
@@ -87,7 +89,8 @@ def strains(places: Places, displacement: np.ndarray) -> np.ndarray:
         Voigt components by unit loads.
     """
     slopes = np.einsum("eiaq,ecal->eqicl", places.slopes, displacement, optimize=True)
-    return np.eye(6) + np.einsum("ikc,eqicl->eqkl", L, slopes, optimize=True)
+    found: np.ndarray = np.eye(6) + np.einsum("ikc,eqicl->eqkl", L, slopes, optimize=True)
+    return found
 
 
 @dataclass(frozen=True)
@@ -153,7 +156,7 @@ class PlanElements:
 
     def mean_stiffness(self) -> np.ndarray:
         """Integral of the stiffness over the solid, (6, 6) in N: Voigt's bound times the plan area."""
-        total = np.einsum("e,eij->ij", self._det / 2, self._C[self._plain])
+        total: np.ndarray = np.einsum("e,eij->ij", self._det / 2, self._C[self._plain])
         for batch in self._batches:
             total += (batch.weights[..., None, None] * batch.C).sum(axis=(0, 1))
         return total

@@ -122,7 +122,9 @@ class PlanSystem:
         return rows.reshape(len(functions), -1), nc * (len(key) - len(period.anchors))
 
 
-def condense(K: np.ndarray, F: np.ndarray, m: int) -> tuple[tuple, tuple, np.ndarray]:
+def condense(
+    K: np.ndarray, F: np.ndarray, m: int
+) -> tuple[tuple[np.ndarray, ...], tuple[np.ndarray, ...], np.ndarray]:
     """Eliminate all functions from the m-th on: outer system, inner system solved for the outer, inner loads."""
     n, nc, nb, n_loads = F.shape
     K_outer = K[:, :, :m, :, :m].reshape(n, nc * m, nc * m)

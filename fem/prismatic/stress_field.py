@@ -90,7 +90,8 @@ class StressField:
 def _edge_points(edge: int, shares: np.ndarray) -> np.ndarray:
     """Points (2, q) of the reference triangle on a local edge."""
     a, b = EDGES[edge]
-    return _CORNERS[:, [a]] + (_CORNERS[:, [b]] - _CORNERS[:, [a]]) * shares
+    found: np.ndarray = _CORNERS[:, [a]] + (_CORNERS[:, [b]] - _CORNERS[:, [a]]) * shares
+    return found
 
 
 def largest_principal(stress: np.ndarray) -> np.ndarray:
@@ -101,7 +102,8 @@ def largest_principal(stress: np.ndarray) -> np.ndarray:
 def von_mises(stress: np.ndarray) -> np.ndarray:
     """Return the von Mises stress (...,) of Voigt stresses (..., 6)."""
     a, b, c, d, e, f = np.moveaxis(stress, -1, 0)
-    return np.sqrt(((a - b) ** 2 + (b - c) ** 2 + (c - a) ** 2) / 2 + 3 * (d**2 + e**2 + f**2))
+    found: np.ndarray = np.sqrt(((a - b) ** 2 + (b - c) ** 2 + (c - a) ** 2) / 2 + 3 * (d**2 + e**2 + f**2))
+    return found
 
 
 def tensor(stress: np.ndarray) -> np.ndarray:
