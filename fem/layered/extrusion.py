@@ -26,7 +26,8 @@ def prism_cells(section: SectionGrid, along: np.ndarray) -> np.ndarray:
     starts = np.arange(0, len(along) - 1, order)
     rows = (starts[:, None] + np.arange(order + 1)) * n  # (elements along, order + 1)
     cells = rows[:, None, :, None] + section.cells[None, :, None, :]
-    return cells.reshape(-1, (order + 1) ** 3)
+    found: np.ndarray = cells.reshape(-1, (order + 1) ** 3)
+    return found
 
 
 def prism_stiffness(

@@ -59,7 +59,8 @@ class SolidField:
         mean = np.eye(6)[case]
         if np.abs(powerless(self.stiffness).T @ mean).max(initial=0) > 1e-6:
             return None
-        return compliance(self.stiffness) @ mean
+        found: np.ndarray = compliance(self.stiffness) @ mean
+        return found
 
 
 def solid_field(cell: LayeredCell | StackedCell, bead_material: np.ndarray) -> SolidField:

@@ -70,7 +70,8 @@ def homogenise_stack(cell: StackedCell, bead_material: np.ndarray, tolerance: fl
 def extrapolate(found: Sequence[np.ndarray], edges: Sequence[float]) -> np.ndarray:
     """Return the limit of a coarse and a fine result whose error goes with the square of the box's edge."""
     coarse, fine = edges
-    return found[1] + (found[1] - found[0]) * fine**2 / (coarse**2 - fine**2)
+    result: np.ndarray = found[1] + (found[1] - found[0]) * fine**2 / (coarse**2 - fine**2)
+    return result
 
 
 def _errors(fine: Engineering, limit: Engineering, least: float) -> dict[str, float | None]:

@@ -46,7 +46,7 @@ class VoxelGrid:
     @property
     def edge(self) -> float:
         """Edge of a cube as large as a box, mm."""
-        return float(np.prod(self.box)) ** (1 / 3)
+        return float(np.prod(self.box) ** (1 / 3))
 
     @property
     def shape(self) -> tuple[int, int, int, int]:
@@ -110,12 +110,14 @@ class VoxelGrid:
         reach = self._half_flat() + 2 * self.box[0]
         distance = np.stack([tree.query(plan, distance_upper_bound=reach)[0] for tree, _ in self._lines])
         worse = np.maximum(distance, np.roll(distance, -1, axis=0))
-        return np.clip(0.5 + (self._half_flat() - worse) / self.box[0], 0, 1)
+        found: np.ndarray = np.clip(0.5 + (self._half_flat() - worse) / self.box[0], 0, 1)
+        return found
 
     def nodes(self, layer: np.ndarray, level: np.ndarray, row: np.ndarray, column: np.ndarray) -> np.ndarray:
         """Return the numbers of nodes."""
         n = self.side
-        return ((layer * (self.sublayers + 1) + level) * n + row % n) * n + column % n
+        found: np.ndarray = ((layer * (self.sublayers + 1) + level) * n + row % n) * n + column % n
+        return found
 
     def places(self, nodes: np.ndarray) -> tuple[np.ndarray, ...]:
         """Return layer, level, row and column of nodes."""
@@ -124,7 +126,8 @@ class VoxelGrid:
     def positions(self, nodes: np.ndarray) -> np.ndarray:
         """Return where nodes lie, (n, 3) in mm."""
         layer, level, row, column = self.places(nodes)
-        return np.column_stack([row, column, layer * self.sublayers + level]) * self.box
+        found: np.ndarray = np.column_stack([row, column, layer * self.sublayers + level]) * self.box
+        return found
 
     def moved_nodes(self, nodes: np.ndarray, motion: Motion) -> np.ndarray:
         """Return the nodes to which a motion takes some nodes."""
