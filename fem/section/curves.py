@@ -118,7 +118,8 @@ def turns(points: np.ndarray) -> np.ndarray:
     """Return the signed turn, rad, at every inner point of a polyline."""
     side = np.diff(points, axis=0)
     a, b = side[:-1], side[1:]
-    return np.arctan2(a[:, 0] * b[:, 1] - a[:, 1] * b[:, 0], (a * b).sum(axis=1))
+    found: np.ndarray = np.arctan2(a[:, 0] * b[:, 1] - a[:, 1] * b[:, 0], (a * b).sum(axis=1))
+    return found
 
 
 def _pieces(points: np.ndarray, cusp: np.ndarray) -> list[Curve]:

@@ -195,13 +195,15 @@ class Section:
     def _at_centroid(self) -> np.ndarray:
         """Compliance for forces at the centroid."""
         H = moved(-np.array(self.centroid))
-        return H.T @ self.compliance @ H
+        found: np.ndarray = H.T @ self.compliance @ H
+        return found
 
     @cached_property
     def _shear_compliance(self) -> np.ndarray:
         """Compliance (2, 2) of Vy, Vz through the shear centre."""
         H = moved(-np.array(self.shear_centre))
-        return (H.T @ self.compliance @ H)[1:3, 1:3]
+        found: np.ndarray = (H.T @ self.compliance @ H)[1:3, 1:3]
+        return found
 
 
 def moved(shift: np.ndarray) -> np.ndarray:

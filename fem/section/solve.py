@@ -95,7 +95,7 @@ def _shared(mesh: MeshTri, C: np.ndarray, parts: list[np.ndarray], solved: list[
 
 def _checked(mesh: MeshTri, stiffness: np.ndarray) -> np.ndarray:
     """Stiffness as (n_elements or 1, 6, 6), symmetric, free of round-off couplings."""
-    C = np.array(stiffness, dtype=float)
+    C: np.ndarray = np.array(stiffness, dtype=float)
     if C.shape == (6, 6):
         C = C[None]
     elif C.shape != (mesh.nelements, 6, 6):

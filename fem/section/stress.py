@@ -51,12 +51,14 @@ class UnitFields:
 
     def stresses(self, resultants: np.ndarray, at: Places) -> np.ndarray:
         """Return the stress (n_elements, n_points, 6), MPa, under resultants about the fields' origin."""
-        return self.strains(resultants, self._basis(at)) @ self.C
+        found: np.ndarray = self.strains(resultants, self._basis(at)) @ self.C
+        return found
 
     def element_energy(self, resultants: np.ndarray) -> np.ndarray:
         """Return the strain energy per length of every element under resultants about the fields' origin."""
         strain = self.strains(resultants, self._basis("points"))
-        return np.einsum("eki,eki,ek->e", strain, strain @ self.C, self.areas) / 2
+        found: np.ndarray = np.einsum("eki,eki,ek->e", strain, strain @ self.C, self.areas) / 2
+        return found
 
     def points(self, at: Places) -> np.ndarray:
         """Return where stresses are given: (n_elements, n_points, 2), mm."""
@@ -70,7 +72,8 @@ class UnitFields:
     @cached_property
     def areas(self) -> np.ndarray:
         """Area (n_elements, 3), mm2, that each of the inner points stands for."""
-        return np.abs(self.mesh.mapping().detDF(_LOCAL["points"])) / 6
+        found: np.ndarray = np.abs(self.mesh.mapping().detDF(_LOCAL["points"])) / 6
+        return found
 
     def nodal(self, values: np.ndarray, elements: np.ndarray | None = None) -> np.ndarray:
         """Return means over the elements that meet at each node.
@@ -92,7 +95,10 @@ class UnitFields:
         n_nodes = self._at_nodes.n_nodes
         count = np.bincount(at, minlength=n_nodes).astype(float)
         count[count == 0] = np.nan
-        return np.stack([np.bincount(at, part, n_nodes) for part in parts.T], axis=1) / count[:, None]
+        found: np.ndarray = (
+            np.stack([np.bincount(at, part, n_nodes) for part in parts.T], axis=1) / count[:, None]
+        )
+        return found
 
     def _basis(self, at: Places) -> WarpingBasis:
         return self._at_points if at == "points" else self._at_nodes

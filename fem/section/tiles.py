@@ -88,7 +88,8 @@ def _faces(parts: np.ndarray) -> np.ndarray:
         return np.where((distance <= SNAP_MM)[:, None], given[nearest], points)
 
     faces = shapely.remove_repeated_points(shapely.transform(faces, unrounded))
-    return faces[shapely.area(faces) > 0]
+    found: np.ndarray = faces[shapely.area(faces) > 0]
+    return found
 
 
 def _owners(faces: np.ndarray, parts: np.ndarray, owner: np.ndarray) -> np.ndarray:

@@ -95,7 +95,8 @@ class FreeWarping:
         U = np.empty_like(F)
         for part, factor in zip(self._groups, self._factors, strict=True):
             U[part] = factor.solve(F[part])
-        return (self._held @ U).reshape(3, self._n_nodes, -1).transpose(2, 1, 0)
+        found: np.ndarray = (self._held @ U).reshape(3, self._n_nodes, -1).transpose(2, 1, 0)
+        return found
 
 
 def _held_directions(K: sp.csr_matrix, n: int, least: float) -> tuple[sp.csr_matrix, np.ndarray, np.ndarray]:
