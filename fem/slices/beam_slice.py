@@ -113,4 +113,5 @@ def mean_stiffness(block: Block) -> np.ndarray:
         np.broadcast_to(np.eye(6)[:, None, None], (6, *group.points.shape[:2], 6)) for group in body.groups
     ]
     fields = body.balance(eps)
-    return fields.energy(fields) / np.prod([line[-1] - line[0] for line in block.lines])
+    found: np.ndarray = fields.energy(fields) / np.prod([line[-1] - line[0] for line in block.lines])
+    return found

@@ -171,12 +171,14 @@ class Group:
 
     def pull(self, strains: np.ndarray) -> np.ndarray:
         """Return the generalised forces (n_loads, n, 33) of the stresses of some strains, per full box."""
-        return strains.reshape(*strains.shape[:2], 48) @ self._pull
+        found: np.ndarray = strains.reshape(*strains.shape[:2], 48) @ self._pull
+        return found
 
     def push(self, forces: np.ndarray) -> np.ndarray:
         """Return the nodal forces (n_loads, n, 24) of forces per volume, per full box; bubbles take none."""
         shapes = box_displacements()[..., :24] * self.volume[:, None, None]
-        return forces.reshape(*forces.shape[:2], 24) @ shapes.reshape(24, 24)
+        found: np.ndarray = forces.reshape(*forces.shape[:2], 24) @ shapes.reshape(24, 24)
+        return found
 
 
 def _groups(block: Block) -> tuple[list[Group], np.ndarray]:

@@ -216,4 +216,5 @@ def _box_shares(area: Area, first: np.ndarray, second: np.ndarray) -> np.ndarray
             near = np.flatnonzero((low < top) & (high > bottom))
             boxes = shapely.box(a, low[near], b, high[near])
             found[i, near] += shapely.area(shapely.intersection(boxes, strip))
-    return found / np.outer(np.diff(first), np.diff(second))
+    result: np.ndarray = found / np.outer(np.diff(first), np.diff(second))
+    return result
