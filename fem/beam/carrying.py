@@ -90,7 +90,8 @@ def _height(model: SectionModel, beam: Beam) -> np.ndarray:
     resultants = section.bending_resultants(sign, 0.0, beam.test.load_angle_deg)
     strains = section.compliance @ resultants
     gradient = np.array([-strains[5], strains[4]])
-    return gradient / (gradient @ towards)
+    found: np.ndarray = gradient / (gradient @ towards)
+    return found
 
 
 def _strips(
@@ -262,7 +263,8 @@ def _areas(model: SectionModel) -> np.ndarray:
     """Return the area of every triangle between its corners, mm^2."""
     corners = model.mesh.mesh.p[:, model.mesh.mesh.t[:3]]
     a, b = corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0]
-    return np.abs(a[0] * b[1] - a[1] * b[0]) / 2
+    found: np.ndarray = np.abs(a[0] * b[1] - a[1] * b[0]) / 2
+    return found
 
 
 def _quantile(values: np.ndarray, weights: np.ndarray, share: float) -> float:

@@ -150,7 +150,10 @@ class Response:
         if not known:
             return None
         power = 1 if self.test.is_pulled else 2
-        return np.min(known, axis=0) * one._model_strength(draws) * size.width * size.depth**power
+        found: np.ndarray = (
+            np.min(known, axis=0) * one._model_strength(draws) * size.width * size.depth**power
+        )
+        return found
 
     def mode(self, draws: Draws) -> str:
         """Return the mode that breaks the beam at the first draw, "" where none is evaluated.
