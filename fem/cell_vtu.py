@@ -81,4 +81,5 @@ def displacement(field: StressField, elements: np.ndarray, points: np.ndarray) -
     mean[..., 0, 0], mean[..., 1, 1] = x1, x2
     mean[..., 0, 5], mean[..., 1, 5] = x2 / 2, x1 / 2
     mean[..., 2, 3], mean[..., 2, 4] = x2, x1
-    return (periodic + mean).reshape(-1, 3, 6)
+    found: np.ndarray = (periodic + mean).reshape(-1, 3, 6)
+    return found

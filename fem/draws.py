@@ -38,7 +38,8 @@ def line_factor(laid: Deposit, layout: Layout, draws: dict[str, np.ndarray]) -> 
         return np.ones(DRAWS)
     core = core_lengths(layout, [(layout.core.phase + shift) % 1.0 for shift in _PHASES[1:]])
     change = np.concatenate([[0.0], core - laid.length["core"]]) / sum(laid.length.values())
-    return 1 + change[(len(_PHASES) * draws["phase"]).astype(int)]
+    found: np.ndarray = 1 + change[(len(_PHASES) * draws["phase"]).astype(int)]
+    return found
 
 
 def mode_bands(

@@ -12,7 +12,7 @@ Displacements of second order on triangles graded into every crack tip; one mesh
 
 import math
 from dataclasses import dataclass
-from typing import Literal
+from typing import Any, Literal
 
 import numpy as np
 import scipy.sparse as sp
@@ -155,12 +155,11 @@ class _Body:
         basis = Basis(made.mesh, ElementVector(ElementTriP2()), intorder=4)
         lam, mu = nu / (1 + nu) / (1 - 2 * nu), 1 / (2 * (1 + nu))
 
-        @BilinearForm
-        def stiffness(u, v, w):
+        def stiffness(u: Any, v: Any, w: Any) -> Any:
             e, d = sym_grad(u), sym_grad(v)
             return lam * trace(e) * trace(d) + 2 * mu * ddot(e, d)
 
-        self.K = stiffness.assemble(basis)
+        self.K = BilinearForm(stiffness).assemble(basis)
         self.x, self.y = basis.doflocs
         self.sideways = np.zeros(basis.N, dtype=bool)
         self.sideways[np.concatenate([basis.nodal_dofs[0], basis.facet_dofs[0]])] = True
@@ -279,7 +278,8 @@ def _solve(K: sp.csr_matrix, u: np.ndarray, fixed: np.ndarray, same: np.ndarray)
     reduced, values = (P.T @ K @ P).tocsr(), u[kept]
     load = -(reduced[free][:, known] @ values[known])
     values[free] = Factorised(reduced[free][:, free]).solve(load)
-    return P @ values
+    found: np.ndarray = P @ values
+    return found
 
 
 def _pulled(reactions: np.ndarray, body: _Body, welded: np.ndarray) -> _Pulled:

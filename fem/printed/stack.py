@@ -75,4 +75,5 @@ def _growing(first: float, length: float) -> np.ndarray:
     """Return breaks from 0 to a length: intervals that start near ``first`` and grow by a fixed factor."""
     count = max(1, round(math.log1p(length / first * (_GROWTH - 1)) / math.log(_GROWTH)))
     breaks = np.concatenate([[0.0], np.cumsum(_GROWTH ** np.arange(count))])
-    return length * (breaks / breaks[-1])
+    found: np.ndarray = length * (breaks / breaks[-1])
+    return found

@@ -75,4 +75,5 @@ def tangents(layout: Layout, points: np.ndarray) -> np.ndarray:
     tree = shapely.STRtree(list(shapely.linestrings(np.stack([starts, ends], axis=1))))
     nearest = tree.nearest(shapely.points(points))
     along = ends[nearest] - starts[nearest]
-    return along / np.linalg.norm(along, axis=1, keepdims=True)
+    found: np.ndarray = along / np.linalg.norm(along, axis=1, keepdims=True)
+    return found

@@ -84,12 +84,14 @@ def line_strains(core: CoreCell, sig: np.ndarray) -> np.ndarray:
     n = core.directions
     along = np.outer(strain[:, 0], n[:, 0] ** 2) + np.outer(strain[:, 1], n[:, 1] ** 2)
     along += np.outer(strain[:, 5], n[:, 0] * n[:, 1])
-    return along.max(axis=1)
+    found: np.ndarray = along.max(axis=1)
+    return found
 
 
 def line_stretch(core: CoreCell, sig: np.ndarray, peak: np.ndarray) -> np.ndarray:
     """Return the mean tension (n,) in the most stretched lines, given their largest stress."""
-    return np.minimum(np.maximum(line_strains(core, sig), 0.0), peak / _LEAST_NOTCH)
+    found: np.ndarray = np.minimum(np.maximum(line_strains(core, sig), 0.0), peak / _LEAST_NOTCH)
+    return found
 
 
 def without_notch(peak: np.ndarray, stretch: np.ndarray) -> np.ndarray:

@@ -54,18 +54,21 @@ class Fibres:
         """Area, first and second moment (3, k) of each kind about the origin, mm^2 to mm^4."""
         powers = np.arange(1, 4)[:, None]
         rungs = self.heights**powers / powers
-        return np.einsum("km,pm->pk", self.widths, np.diff(rungs, axis=1))
+        found: np.ndarray = np.einsum("km,pm->pk", self.widths, np.diff(rungs, axis=1))
+        return found
 
     @cached_property
     def tops(self) -> np.ndarray:
         """Height (k,) of the outermost fibre of each kind on the side in tension, mm."""
         last = self.widths.shape[1] - np.argmax(self.widths[:, ::-1] > 0, axis=1)
-        return self.heights[last]
+        found: np.ndarray = self.heights[last]
+        return found
 
     @cached_property
     def bottoms(self) -> np.ndarray:
         """Height (k,) of the outermost fibre of each kind on the side in compression, mm."""
-        return self.heights[np.argmax(self.widths > 0, axis=1)]
+        found: np.ndarray = self.heights[np.argmax(self.widths > 0, axis=1)]
+        return found
 
     @cached_property
     def axis(self) -> float:
@@ -88,7 +91,10 @@ class Fibres:
 
     def _looked_up(self, heights: np.ndarray, place: np.ndarray, order: int) -> np.ndarray:
         kind = np.arange(len(self.moduli))[:, None]
-        return self.constants[order - 1][kind, place] + self.widths[kind, place] * heights**order / order
+        found: np.ndarray = (
+            self.constants[order - 1][kind, place] + self.widths[kind, place] * heights**order / order
+        )
+        return found
 
 
 @dataclass(frozen=True)
@@ -112,7 +118,8 @@ class Laws:
 
     def fracture_at(self, kind: np.ndarray) -> np.ndarray:
         """Return the fracture strain (n,) of one kind per draw, `FAR` where it never breaks."""
-        return np.minimum(self.fracture[kind, np.arange(len(kind))], FAR)
+        found: np.ndarray = np.minimum(self.fracture[kind, np.arange(len(kind))], FAR)
+        return found
 
     def of(self, draws: np.ndarray) -> "Laws":
         """Return the laws of some of the draws."""
@@ -172,7 +179,8 @@ class State:
         first_low, first_high = look(lower, i, 2), look(upper, j, 2)
         second = look(upper, j, 3) - look(lower, i, 3)
         parts = tension * (self.fibres.totals[1][:, None] - first_high) - self.laws.compression * first_low
-        return (parts + E * (e0 * (first_high - first_low) + curvature * second)).sum(axis=0)
+        found: np.ndarray = (parts + E * (e0 * (first_high - first_low) + curvature * second)).sum(axis=0)
+        return found
 
     def without_force(self, curvature: np.ndarray) -> np.ndarray:
         """Return e0 (n,) at which a curvature above 0 needs no axial force; the middle where several do."""
@@ -211,7 +219,8 @@ def _root(function: Falling, low: np.ndarray, high: np.ndarray, start: np.ndarra
     Newton's steps; the middle of the bracket where one leaves it or the last one did not halve the value. Those that
     are found are left alone as soon as they are half of those asked.
     """
-    found, rows = np.clip(start, low, high), np.arange(len(start))
+    found: np.ndarray = np.clip(start, low, high)
+    rows = np.arange(len(start))
     x, low, high, before = found.copy(), low.copy(), high.copy(), np.full(len(start), np.inf)
     for _ in range(_STEPS):
         value, slope = function(x, rows)

@@ -52,7 +52,8 @@ def breaking_load(
     x = np.linspace(known[0], known[-1], _FINE * max(1, round(known[-1] - known[0])))
     by_stress = np.log(strength)[:, None] - np.interp(x, known, np.log(stress))
     by_energy = (np.log(toughness)[:, None] - np.interp(x, known, np.log(release))) / 2
-    return np.exp(np.maximum(by_stress, by_energy).min(axis=1))
+    found: np.ndarray = np.exp(np.maximum(by_stress, by_energy).min(axis=1))
+    return found
 
 
 def combined_load(net_section: float | np.ndarray, griffith: float | np.ndarray) -> np.ndarray:

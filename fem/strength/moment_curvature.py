@@ -133,7 +133,8 @@ def _moment(state: State, kind: np.ndarray, curvature: np.ndarray) -> np.ndarray
 def _most(fibres: Fibres, laws: Laws, whole: np.ndarray) -> np.ndarray:
     """Return a bound (n,) on the moment: every fibre pulled to its plateau, about the outermost pressed one."""
     arms = fibres.totals[1] - fibres.heights[0] * fibres.totals[0]
-    return np.einsum("k,kn->n", arms, np.where(whole, laws.tension, 0.0))
+    found: np.ndarray = np.einsum("k,kn->n", arms, np.where(whole, laws.tension, 0.0))
+    return found
 
 
 def _next_break(state: State) -> tuple[np.ndarray, np.ndarray]:

@@ -56,8 +56,11 @@ class OneDraw:
 
     def _most(self, pulled: Sequence[float]) -> float:
         low = self._low
-        return sum(
-            stress * (total[1] - low * total[0]) for stress, total in zip(pulled, self._totals, strict=True)
+        return float(
+            sum(
+                stress * (total[1] - low * total[0])
+                for stress, total in zip(pulled, self._totals, strict=True)
+            )
         )
 
     def _next(

@@ -35,7 +35,8 @@ def weld_factor(cell: WeldCell, height: float, number: np.ndarray | float) -> np
         [np.interp(np.clip(height, _HEIGHTS[0], _HEIGHTS[-1]), _HEIGHTS, column) for column in table.T]
     )
     x, known = np.log(np.maximum(np.asarray(number, dtype=float), 1e-30)), np.log(_NUMBERS)
-    return np.exp(np.interp(x, known, np.log(row)) + np.minimum(x - known[0], 0.0) / 2)
+    found: np.ndarray = np.exp(np.interp(x, known, np.log(row)) + np.minimum(x - known[0], 0.0) / 2)
+    return found
 
 
 def factors_of(

@@ -50,8 +50,10 @@ class Welds:
 
     def tension(self, draws: Draws) -> np.ndarray:
         """Return the tensile strength (n,) of the gross area, MPa."""
-        return draws["weld_tension_mpa"] * self.share(draws) * self.groove(draws)
+        found: np.ndarray = draws["weld_tension_mpa"] * self.share(draws) * self.groove(draws)
+        return found
 
     def shear(self, draws: Draws) -> np.ndarray:
         """Return the shear strength (n,) of the gross area, MPa: net section, since grooves open by tension."""
-        return draws["weld_shear_mpa"] * self.share(draws)
+        found: np.ndarray = draws["weld_shear_mpa"] * self.share(draws)
+        return found
