@@ -110,11 +110,13 @@ class Problem:
     def widths(self, tau: np.ndarray) -> np.ndarray:
         """Return the standard deviation of each mean residual, shape (m,)."""
         s = np.array([one.log_sd for one in self.scatter])
-        return np.sqrt(tau[self.kind] ** 2 + s[self.kind] ** 2 / self.repeats)
+        found: np.ndarray = np.sqrt(tau[self.kind] ** 2 + s[self.kind] ** 2 / self.repeats)
+        return found
 
     def sensitivity(self, z: np.ndarray, tau: np.ndarray) -> np.ndarray:
         """Return the slopes in standard deviations of data per standard deviation of prior, shape (m, k)."""
-        return self.slopes(z) / self.widths(tau)[:, None]
+        found: np.ndarray = self.slopes(z) / self.widths(tau)[:, None]
+        return found
 
     def covariance(self, z: np.ndarray, tau: np.ndarray) -> np.ndarray:
         """Return the covariance of z from data and priors together, all parameters, shape (k, k)."""
@@ -187,7 +189,8 @@ class Problem:
         A = self.sensitivity(z, tau)
         used = np.bincount(self.kind, np.einsum("ij,jk,ik->i", A, self.covariance(z, tau), A))
         settings = np.bincount(self.kind)
-        return np.array([one.df for one in self.prior]) + np.maximum(settings - used, 0.0)
+        found: np.ndarray = np.array([one.df for one in self.prior]) + np.maximum(settings - used, 0.0)
+        return found
 
     def model_errors(self, z: np.ndarray, tau: np.ndarray) -> np.ndarray:
         """Return tau per quantity from misfit and prior together, shape (q,).

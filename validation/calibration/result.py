@@ -112,7 +112,8 @@ class Calibration:
     def correlation(self) -> np.ndarray:
         """Correlation of the parameters, shape (k, k)."""
         width = np.sqrt(np.diag(self.covariance))
-        return self.covariance / np.outer(width, width)
+        found: np.ndarray = self.covariance / np.outer(width, width)
+        return found
 
     def rows(self) -> list[dict[str, Any]]:
         """Return one row per parameter for tables and JSON."""

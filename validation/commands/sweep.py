@@ -2,6 +2,7 @@
 
 import argparse
 from pathlib import Path
+from typing import Any
 
 EPILOG = """example:
   fillbend sweep demos/shelf_arm/study.toml -o sweep.csv
@@ -99,7 +100,7 @@ def _check(args: argparse.Namespace) -> None:
     require_place(args.output)
 
 
-def _tell(args: argparse.Namespace, count: int, solved: int, failures: list[dict]) -> None:
+def _tell(args: argparse.Namespace, count: int, solved: int, failures: list[dict[str, Any]]) -> None:
     """Say what was written and what failed."""
     from validation.text.output import remark
 

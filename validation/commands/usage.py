@@ -41,10 +41,11 @@ class Parser(argparse.ArgumentParser):
             command.error(f"{first} is not known here{near}")
         return args
 
-    def _command(self, chosen: str | None) -> "argparse.ArgumentParser":
+    def _command(self, chosen: str | None) -> argparse.ArgumentParser:
         for action in self._actions:
             if isinstance(action, argparse._SubParsersAction) and chosen in action.choices:
-                return action.choices[chosen]
+                command: argparse.ArgumentParser = action.choices[chosen]
+                return command
         return self
 
 

@@ -4,7 +4,8 @@ from typing import Any
 
 import numpy as np
 
-from validation.design.cells import CASES, SolvedCell
+from fem.prismatic.concentration import CASES
+from validation.design.cells import SolvedCell
 from validation.text.numbers import error_percent, significant
 from validation.text.screen import print_table
 

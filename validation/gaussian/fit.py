@@ -30,11 +30,13 @@ class Informed:
 
     def mean(self, loadings: np.ndarray) -> np.ndarray:
         """Return the change of the means of logarithms with these loadings (n, k)."""
-        return loadings @ self.offset
+        found: np.ndarray = loadings @ self.offset
+        return found
 
     def covariance(self, one: np.ndarray, other: np.ndarray) -> np.ndarray:
         """Return the covariance that is left, shape (n, m)."""
-        return one @ other.T - (one @ self.taken.T) @ (other @ self.taken.T).T
+        found: np.ndarray = one @ other.T - (one @ self.taken.T) @ (other @ self.taken.T).T
+        return found
 
 
 @dataclass(frozen=True, eq=False)
@@ -204,7 +206,7 @@ def _terms(
 def _covariances(terms: tuple[np.ndarray, ...], grid: Grid, part: np.ndarray) -> np.ndarray:
     """Return the covariance of the cells' means at some nodes, shape (len(part), n, n)."""
     prior, shapes, groups, share = terms
-    found = prior + grid.discrepancy[part, None, None] ** 2 * shapes[grid.shape[part]]
+    found: np.ndarray = prior + grid.discrepancy[part, None, None] ** 2 * shapes[grid.shape[part]]
     found += grid.group[part, None, None] ** 2 * groups
     diagonal = np.einsum("gii->gi", found)
     diagonal += grid.scatter[part, None] ** 2 * share + 1e-12

@@ -36,11 +36,13 @@ class HalfT:
 
     def quantile(self, share: np.ndarray) -> np.ndarray:
         """Return the standard deviation with a share of the prior below."""
-        return self.scale * stats.t.ppf((1 + share) / 2, self.df)
+        found: np.ndarray = self.scale * stats.t.ppf((1 + share) / 2, self.df)
+        return found
 
     def log_density(self, value: np.ndarray) -> np.ndarray:
         """Return the log of the density, up to a constant."""
-        return stats.t.logpdf(value / self.scale, self.df)
+        found: np.ndarray = stats.t.logpdf(value / self.scale, self.df)
+        return found
 
 
 @dataclass(frozen=True)

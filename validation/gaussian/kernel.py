@@ -37,7 +37,8 @@ class Shape:
         r = distance / self.length
         if self.order == 0.5:
             return np.exp(-r)
-        return (1 + np.sqrt(3) * r) * np.exp(-np.sqrt(3) * r)
+        found: np.ndarray = (1 + np.sqrt(3) * r) * np.exp(-np.sqrt(3) * r)
+        return found
 
 
 # rough over a span, and smooth over less than the gaps of a common series up to three spans: bounded, so that far away
@@ -69,7 +70,8 @@ class Metric:
         a, b = (
             np.array([p.numbers for p in places], float).reshape(len(places), -1) for places in (one, other)
         )
-        return np.sqrt((((a[:, None, :] - b[None, :, :]) / self.spans) ** 2).sum(axis=2))
+        found: np.ndarray = np.sqrt((((a[:, None, :] - b[None, :, :]) / self.spans) ** 2).sum(axis=2))
+        return found
 
 
 def alike(one: Sequence[Place], other: Sequence[Place]) -> np.ndarray:

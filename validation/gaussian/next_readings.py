@@ -20,7 +20,8 @@ def posterior_covariance(told: Quantity, places: Sequence[Place]) -> np.ndarray:
         loadings = [np.array([place.loadings[told.name] for place in side]) for side in (one, other)]
         distance, near = told.metric.distance(one, other), alike(one, other)
         kernel = sum(w * k(distance) for w, k in zip(shape, told.grid.shapes, strict=True))
-        return told.informed.covariance(*loadings) + d**2 * kernel * near
+        found: np.ndarray = told.informed.covariance(*loadings) + d**2 * kernel * near
+        return found
 
     cells = told.cells
     if not cells.places:
@@ -28,7 +29,8 @@ def posterior_covariance(told: Quantity, places: Sequence[Place]) -> np.ndarray:
     V = prior(cells.places, cells.places) + g**2 * cells.group_covariance()
     V += np.diag(s**2 / cells.count + 1e-12)
     cross = prior(cells.places, places)
-    return prior(places, places) - cross.T @ np.linalg.solve(V, cross)
+    found: np.ndarray = prior(places, places) - cross.T @ np.linalg.solve(V, cross)
+    return found
 
 
 def next_readings(

@@ -131,15 +131,20 @@ class Cells:
         without a group stands by itself.
         """
         members = self.members()
-        return members @ centred(len(self.names)) @ members.T + np.diag((self.groups == "").astype(float))
+        found: np.ndarray = members @ centred(len(self.names)) @ members.T + np.diag(
+            (self.groups == "").astype(float)
+        )
+        return found
 
     def members(self) -> np.ndarray:
         """Return which cell belongs to which named group, shape (n, m) of 0 and 1."""
-        return (self.groups[:, None] == np.array(self.names, dtype=str)[None, :]).astype(float)
+        found: np.ndarray = (self.groups[:, None] == np.array(self.names, dtype=str)[None, :]).astype(float)
+        return found
 
     def residual(self, quantity: str) -> np.ndarray:
         """Return the means less the prior means, shape (n,)."""
-        return self.mean - np.array([place.mean[quantity] for place in self.places])
+        found: np.ndarray = self.mean - np.array([place.mean[quantity] for place in self.places])
+        return found
 
     def loadings(self, quantity: str) -> np.ndarray:
         """Return the prior loadings of the cells, shape (n, k)."""

@@ -29,7 +29,8 @@ class Predictive:
     @property
     def beam_sd(self) -> np.ndarray:
         """Standard deviation of one reading of a new group about the mean, shape (g,)."""
-        return np.hypot(self.scatter, self.group)
+        found: np.ndarray = np.hypot(self.scatter, self.group)
+        return found
 
     @property
     def best(self) -> float:

@@ -78,7 +78,7 @@ def mode_weights(rows: Sequence[Row]) -> np.ndarray | None:
         return None
     power = 1.0
     while True:
-        weights = np.exp(power * (log - log.max()))
+        weights: np.ndarray = np.exp(power * (log - log.max()))
         weights /= weights.sum()
         if 1 / np.square(weights).sum() >= _LEAST_DRAWS:
             return weights

@@ -80,7 +80,8 @@ def period_vectors(infill: Infill) -> np.ndarray | None:
     if len(angles) != 2:
         return None
     along = np.array([rotation(angle)[:, 0] for angle in angles])
-    return infill.pitch / np.sin(np.deg2rad(angles[1] - angles[0])) * along
+    found: np.ndarray = infill.pitch / np.sin(np.deg2rad(angles[1] - angles[0])) * along
+    return found
 
 
 def _view(vectors: np.ndarray | None, pitch: float) -> Polygon:
@@ -90,7 +91,7 @@ def _view(vectors: np.ndarray | None, pitch: float) -> Polygon:
     return box(-half, -half, half, half)
 
 
-def _layers(infill: Infill, view: Polygon) -> list[tuple[list[Polygon], dict]]:
+def _layers(infill: Infill, view: Polygon) -> list[tuple[list[Polygon], dict[str, Any]]]:
     """Return what is drawn, from below to above: polygons and their look."""
     bead = infill.bead
     beyond = view.buffer(bead.width, join_style="mitre")  # so that no bead ends in view

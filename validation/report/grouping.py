@@ -71,7 +71,7 @@ def series_of(rows: Sequence[Plain], x: str) -> list[DrawnSeries]:
 
 def is_solid(row: Plain) -> bool:
     """Return whether a setting is a solid print: a raster, or alternating lines that touch side by side."""
-    return row["pattern"] == "solid" or (row["pattern"] == "alternating" and row["set_fill"] > 1 - 1e-9)
+    return bool(row["pattern"] == "solid" or (row["pattern"] == "alternating" and row["set_fill"] > 1 - 1e-9))
 
 
 def axis_label(x: str) -> str:

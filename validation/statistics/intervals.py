@@ -160,7 +160,7 @@ def _power_by_integral(limit: float, freedom: float, shift: float) -> float:
 
     # the chance falls from one to nothing near shift/limit, in a width of a few over limit
     edges = [0.0, max(shift / limit - 8 / limit, 0.0), shift / limit, shift / limit + 8 / limit]
-    return sum(integrate.quad(seen, *span, limit=200)[0] for span in itertools.pairwise(edges))
+    return float(sum(integrate.quad(seen, *span, limit=200)[0] for span in itertools.pairwise(edges)))
 
 
 def detectable_difference(
@@ -196,7 +196,8 @@ def log_values(values: Sequence[float], name: str = "value") -> np.ndarray:
     bad = plain[~(np.isfinite(plain) & (plain > 0))]
     if bad.size:
         raise DataError(f"{name}: {bad[0]:g} has no logarithm; give positive numbers and leave gaps out")
-    return np.log(plain)
+    found: np.ndarray = np.log(plain)
+    return found
 
 
 def _freedom(n: float, df: float | None) -> float:

@@ -54,7 +54,8 @@ def all_candidates(xs: np.ndarray, places: np.ndarray, where: np.ndarray) -> lis
 def project(design: np.ndarray, target: np.ndarray) -> np.ndarray:
     """Return the part of the target, (n,) or (n, m), that is orthogonal to the columns of the design."""
     Q = np.linalg.qr(design)[0]
-    return target - Q @ (Q.T @ target)
+    found: np.ndarray = target - Q @ (Q.T @ target)
+    return found
 
 
 def directions(design: np.ndarray, candidates: Sequence[Candidate]) -> tuple[np.ndarray, list[int]]:
@@ -83,7 +84,8 @@ def chance_shares(design: np.ndarray, U: np.ndarray, draws: int, seed: int) -> n
     Q = np.linalg.qr(design)[0]
     noise, squares = _noise(design.shape[0], draws, seed)
     total = squares - ((Q.T @ noise) ** 2).sum(axis=0)
-    return np.max((U.T @ noise) ** 2, axis=0) / total
+    found: np.ndarray = np.max((U.T @ noise) ** 2, axis=0) / total
+    return found
 
 
 @functools.lru_cache(maxsize=8)

@@ -39,7 +39,7 @@ class TrendFit:
     @property
     def df(self) -> int:
         """Residual degrees of freedom."""
-        return self.tangent.shape[0] - self.tangent.shape[1]
+        return int(self.tangent.shape[0] - self.tangent.shape[1])
 
 
 def polynomial_columns(x: np.ndarray, degree: int) -> np.ndarray:

@@ -178,7 +178,7 @@ def run_all(
     SolverError
         If an executor drops its tasks, or has lost a worker and cannot be renewed.
     """
-    running: dict[Future, Task] = {}
+    running: dict[Future[Any], Task] = {}
     waiting = iter(todo)
     try:
         while True:
@@ -203,7 +203,7 @@ def run_all(
 
 
 def _hand_over(
-    crew: Crew, waiting: Iterator[Task], running: dict[Future, Task], work: Callable[[Task], Any]
+    crew: Crew, waiting: Iterator[Task], running: dict[Future[Any], Task], work: Callable[[Task], Any]
 ) -> list[Task]:
     """Keep the executor busy; return the task that a broken one did not take."""
     while len(running) < _AHEAD * crew.width and (task := next(waiting, None)) is not None:
@@ -214,7 +214,7 @@ def _hand_over(
     return []
 
 
-def _outcome(future: Future) -> Any | BaseException:
+def _outcome(future: Future[Any]) -> Any | BaseException:
     if future.cancelled():
         raise SolverError("the scheduler has dropped its tasks; what is finished is kept: run again")
     return future.exception() or future.result()
