@@ -224,7 +224,7 @@ def _answered(
     mode, breaking = governing_mode(response, modes, force_draws)
     time = print_time(laid, machine)
     mass = laid.mass(values["density_g_cm3"])
-    mass_draws = mass * draws["density_g_cm3"] / values["density_g_cm3"] * line_factor(laid, layout, draws)
+    mass_draws = mass * draws["density_g_cm3"] / values["density_g_cm3"] * line_factor(laid, draws)
     moduli = _moduli(beam)
     theory, theory_stiffness, theory_force = _theory(beam, moduli, values)
     joint = open_joint(beam, model.zones, model.mesh, response, moduli)

@@ -7,10 +7,14 @@ from shapely import LineString
 
 from patterns.bead import Bead
 from patterns.catalogue import find
+from patterns.cells.strokes import Box
 from patterns.errors import InputError
 from patterns.fill import default_corner_radius, fill_for
 from patterns.kinds.pattern import Cell, Pattern
 from patterns.setting import Core
+
+# Where lines are drawn whose phase nobody knows: the origin lies half-way between two of them.
+UNKNOWN_PHASE = 0.5
 
 
 @dataclass(frozen=True)
@@ -32,7 +36,7 @@ class Infill:
     turns_deg : tuple of float
         The layers' own directions in turn, beside that angle; a single 0 where they have none.
     phase : float
-        0 to 1; moves the lines by that part of a pitch.
+        0 to 1; moves the lines by that part of a pitch; the middle where the core's is unknown.
     options : tuple of (str, float)
         All of the pattern's own that have a value.
     """
@@ -72,9 +76,16 @@ class Infill:
         layer : int
             From 0, the first layer of the core; only patterns that differ from layer to layer use it.
         """
+        return self.pattern.lines_in(area, *self._placed(layer), **dict(self.options))
+
+    def uncut(self, box: Box, layer: int = 0) -> list[LineString]:
+        """Return the centre-lines of one layer that reach a box (mm); they may stick out of it."""
+        return self.pattern.lines(box, *self._placed(layer), **dict(self.options))
+
+    def _placed(self, layer: int) -> tuple[float, float, float, float]:
+        """Return pitch, angle, phase and height of a layer."""
         angle = self.angles_deg[layer % len(self.turns_deg)]
-        height = (layer + 0.5) * self.bead.height
-        return self.pattern.lines_in(area, self.pitch, angle, self.phase, height, **dict(self.options))
+        return self.pitch, angle, self.phase, (layer + 0.5) * self.bead.height
 
     def cell(self) -> Cell:
         """Return one period of the pattern, or raise `InputError` where it has none."""
@@ -118,6 +129,6 @@ def infill_of(core: Core, bead: Bead) -> Infill:
         corner_radius=radius if pattern.alike else 0.0,
         angle_deg=core.angle_deg if pattern.periodic else 0.0,
         turns_deg=pattern.layer_turns(core.angles_deg),
-        phase=core.phase,
+        phase=UNKNOWN_PHASE if core.phase is None else core.phase,
         options=tuple(options.items()),
     )

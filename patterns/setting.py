@@ -43,15 +43,16 @@ class Core:
     """The pattern inside.
 
     ``angle_deg`` turns a prismatic pattern about the build axis; ``angles_deg`` are the line directions of an
-    alternating one, both from axis 1. ``phase`` (0 to 1) shifts the lines by that part of a pitch. ``options`` are the
-    pattern's own, by name. ``corner_radius`` None means a quarter of the bead width.
+    alternating one, both from axis 1. ``phase`` (0 to 1) shifts the lines by that part of a pitch; None means unknown:
+    every phase is as likely, and results are means over them. ``options`` are the pattern's own, by name.
+    ``corner_radius`` None means a quarter of the bead width.
     """
 
     pattern: str
     set_fill: float
     angle_deg: float = 0.0
     angles_deg: tuple[float, ...] = (45.0, -45.0)
-    phase: float = 0.5
+    phase: float | None = None
     wall_overlap: float = 0.1
     corner_radius: float | None = None
     options: tuple[tuple[str, float], ...] = field(default=())

@@ -55,11 +55,16 @@ def bent(beam: Beam, model: SectionModel, within: shapely.Geometry | None = None
     heights, widths = _strips([(area, share) for _, area, share in parts], direction)
     moduli = np.array([kind.modulus for kind, _, _ in parts])
     fibres = Fibres(heights, widths, moduli)
-    if within is None:
-        scale = model.elastic(beam.test.load_angle_deg)["EI"] / fibres.EI
-        fibres = Fibres(heights, widths, moduli * scale)
+    scale = model.elastic(beam.test.load_angle_deg)["EI"] / fibres.EI if within is None else 1.0
+    fibres = Fibres(heights, widths, moduli * scale * [_lines(kind) for kind, _, _ in parts])
     places = tuple(_outermost(area, direction) for _, area, _ in parts)
     return Bent(fibres, tuple(kind for kind, _, _ in parts), places)
+
+
+def _lines(kind: Kind) -> float:
+    """Return the lines that a stated phase leaves in an upright core over the mean of all, which its cell has."""
+    contact = kind.law.welds.contact if isinstance(kind.law, Layers) else None
+    return 1.0 if contact is None else contact.lines
 
 
 def _outermost(area: shapely.Geometry, direction: np.ndarray) -> tuple[float, float]:

@@ -2,7 +2,8 @@
 
 Welds
 - `contact`: the one definition of what is welded between two layers; `weld_plane` hands it out with the stiffness of
-  stacked beads across their layers (`stack`, sharp cusps, per bead width).
+  stacked beads across their layers (`stack`, sharp cusps, per bead width). Upright beams: flats of the real lines
+  (`section_lines`) at eight phases, of which the mean is what the cell has (Cavalieri).
 - `groove`: cracked cells of stacked and of crossing beads: mean stress and released energy over a crack increment.
   Solved only to make the table of `fem.strength.weld_factor`.
 - Checked by: flats drawn by hand; 20 measured tubes (`tests/fem/strength/test_kuznetsov.py`); Irwin's relation, a deep

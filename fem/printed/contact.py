@@ -15,7 +15,6 @@ gross area, in which a line has its bead width w.
 """
 
 import math
-from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -24,12 +23,12 @@ import shapely
 
 from fem.material.cards import Card
 from fem.printed.core import CoreCell
+from fem.printed.section_lines import SectionLines
 from patterns.bead import Bead
 from patterns.cells.layered import conserving_section
 from patterns.cells.stack import StackedCell
 from patterns.infill import Infill
 from patterns.outlines.layout import Layout
-from patterns.paths.covered import covered
 
 # Without a value on the card: no volume is lost, as in the cell that gives the stiffness.
 _CLOSED = 1.0
@@ -84,30 +83,52 @@ class Contact:
     closings : tuple of float
         Rising from 0 to 1; a single 0 where nothing closes.
     shares : tuple of float
-        At these.
+        At these, the mean over the line phases.
     crossing : bool
         Whether the lines of consecutive layers cross.
     best : float
         Share at the card's best closing.
+    by_phase : tuple of tuple of float
+        Shares at the closings for each phase at which lines may lie; empty where they do not matter or are known.
+    lines : float
+        Share at a stated phase over the mean of all, 1 where the phase is unknown.
     """
 
     closings: tuple[float, ...]
     shares: tuple[float, ...]
     crossing: bool
     best: float
+    by_phase: tuple[tuple[float, ...], ...] = ()
+    lines: float = 1.0
+
+    @property
+    def closing(self) -> float:
+        """The card's best closing."""
+        return self.closings[self.shares.index(self.best)]
 
     def at(self, closing: np.ndarray | float) -> np.ndarray:
-        """Return the share, of any shape, linear between the closings solved."""
+        """Return the mean share over the phases, of any shape, linear between the closings solved."""
         return np.asarray(np.interp(closing, self.closings, self.shares))
 
+    def over_mean(self, phase: np.ndarray | float, closing: np.ndarray | float) -> np.ndarray:
+        """Return the share at phases (0 to 1) over the mean of all, at closings; linear between those solved."""
+        if not self.by_phase:
+            return np.ones(np.broadcast(phase, closing).shape)
+        phases, closed = np.broadcast_arrays(np.asarray(phase, dtype=float), closing)
+        place = np.minimum((len(self.by_phase) * phases).astype(int), len(self.by_phase) - 1)
+        parts = np.array([np.interp(closed, self.closings, shares) for shares in self.by_phase])
+        return np.asarray(np.take_along_axis(parts, place[None], axis=0)[0] / self.at(closed))
 
-def contact_of(shares: Sequence[float], crossing: bool, card: Card) -> Contact:
-    """Return the contact of a zone from its shares at `closings`, a single one where nothing closes."""
-    if len(shares) == 1 or np.allclose(shares, shares[0], rtol=1e-9, atol=0):
-        return Contact((0.0,), (float(shares[0]),), crossing, float(shares[0]))
-    at = closings(card)
-    best = shares[at.index(_best(card))]
-    return Contact(at, tuple(float(share) for share in shares), crossing, float(best))
+
+def contact_of(shares: np.ndarray, crossing: bool, card: Card, lines: float = 1.0) -> Contact:
+    """Return the contact of a zone from its shares (phases, `closings`), of one closing where nothing closes."""
+    shares = np.atleast_2d(shares)
+    at, best = closings(card), _best(card)
+    if np.allclose(shares, shares[:, :1], rtol=1e-9, atol=0):
+        at, best, shares = (0.0,), 0.0, shares[:, :1]
+    mean = tuple(shares.mean(axis=0).tolist())
+    by_phase = tuple(map(tuple, shares.tolist())) if len(shares) > 1 else ()
+    return Contact(at, mean, crossing, mean[at.index(best)], by_phase, lines)
 
 
 def closings(card: Card) -> tuple[float, ...]:
@@ -160,46 +181,39 @@ def _stack_share(cell: StackedCell) -> float:
     return float(areas.min() / period.area)
 
 
-def drawn_contact(layout: Layout, closing: float) -> tuple[float, float | None]:
-    """Return the welded shares of walls and core in the section of an upright beam, from its real lines.
-
-    The least over the pairs of consecutive layers; None without a core. Lines run into the walls by the overlap, so
-    their welds count where they lie. A section without walls has the share of stacked beads there.
-    """
-    bead, wall, core = layout.printing.bead, layout.area("wall"), layout.area("core")
-    walls = covered(layout.wall_rings, bead.flat_width)
-    infill = layout.infill
-    if infill is None:
-        return _share(walls, wall, bead), None
-    flat = bead.flat_width
-    if crosses(infill) and not _varies(infill):
-        flat = flat_at(bead, infill.pitch, closing)
-    layers = [
-        shapely.union_all([walls, covered(infill.lines(layout.traced_core, layer), flat)])
-        for layer in range(infill.layers_per_period)
-    ]
-    # two layers in turn make one pair, met twice
-    pairs = [layers[i].intersection(layers[i - 1]) for i in range(1 if len(layers) == 2 else 0, len(layers))]
-    return min(_share(pair, wall, bead) for pair in pairs), min(_share(pair, core, bead) for pair in pairs)
-
-
 def zone_contacts(layout: Layout, core: CoreCell | None, card: Card) -> tuple[Contact, Contact | None]:
     """Return the contact of walls and faces, and of the core, None without one."""
-    bead, upright = layout.printing.bead, layout.printing.orientation == "upright"
-    infill = layout.infill if core is not None else None
+    bead, infill = layout.printing.bead, layout.infill if core is not None else None
     crossing = infill is not None and crosses(infill)
     at = closings(card) if crossing else (0.0,)
-    if upright:
-        drawn = [drawn_contact(layout, one) for one in at]
-        walls = contact_of([walls for walls, _ in drawn], False, card)
-        inside = [share for _, share in drawn if share is not None]
-        return walls, contact_of(inside, crossing, card) if inside else None
-    walls = contact_of([stacked_share(bead)], False, card)
+    if layout.printing.orientation == "upright":
+        return _upright_contacts(layout, at, crossing, card)
+    walls = contact_of(np.array([stacked_share(bead)]), False, card)
     if core is None or infill is None:
         return walls, None
     shares = [cell_contact(infill, core.geometric_fill, closing) for closing in at]
-    return walls, contact_of(shares, crossing, card)
+    return walls, contact_of(np.array(shares), crossing, card)
 
 
-def _share(joined: shapely.Geometry, zone: shapely.Geometry, bead: Bead) -> float:
-    return float(joined.intersection(zone).area / zone.area) if zone.area > 0 else stacked_share(bead)
+def _upright_contacts(
+    layout: Layout, at: tuple[float, ...], crossing: bool, card: Card
+) -> tuple[Contact, Contact | None]:
+    """Return the contact from the section's real lines, at every phase at which they may lie.
+
+    The share of a stated phase is compared with the mean of all, which is what the homogenised core has.
+    """
+    infill, bead = layout.infill, layout.printing.bead
+    widens = crossing and infill is not None and not _varies(infill)
+    section = SectionLines(layout, straight=widens)
+    if infill is None:
+        return contact_of(np.array([section.wall_share]), False, card), None
+    flats = [flat_at(bead, infill.pitch, closing) if widens else bead.flat_width for closing in at]
+    asked, every = layout.phases, layout.unknown_phases
+    found = {
+        phase: np.array([section.shares(infill.shifted(phase), flat) for flat in flats])
+        for phase in dict.fromkeys((*asked, *every))
+    }
+    walls, core = np.moveaxis(np.array([found[phase] for phase in asked]), 2, 0)
+    mean = np.mean([found[phase][-1, 1] for phase in every])
+    lines = float(core[:, -1].mean() / mean)
+    return contact_of(walls.mean(axis=0), False, card), contact_of(core, crossing, card, lines)

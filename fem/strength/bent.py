@@ -41,17 +41,26 @@ class Bent:
         return [name for name in dict.fromkeys(asked) if name not in known]
 
     def laws(self, draws: Draws, growth: np.ndarray) -> Laws:
-        """Return the laws for draws of card values, all moduli ``growth`` (n,) times the best."""
+        """Return the laws for draws of card values, all moduli ``growth`` (n,) times the best.
+
+        A line more in the core, as the phase has it, carries as much more at the same strain.
+        """
+        growths = np.array(
+            [
+                growth * kind.law.lines(draws) if isinstance(kind.law, Layers) else growth
+                for kind in self.kinds
+            ]
+        )
         laws = [
-            kind.law.law(draws, modulus * growth)
-            for kind, modulus in zip(self.kinds, self.fibres.moduli, strict=True)
+            kind.law.law(draws, modulus * own)
+            for kind, modulus, own in zip(self.kinds, self.fibres.moduli, growths, strict=True)
         ]
         shape = np.shape(growth)
         tension, compression, fracture = (
             np.array([np.broadcast_to(getattr(law, name), shape) for law in laws])
             for name in ("tension", "compression", "fracture")
         )
-        return Laws(tension, compression, fracture, np.asarray(growth))
+        return Laws(tension, compression, fracture, growths)
 
     def plain_laws(
         self, values: Mapping[str, Any], growth: float

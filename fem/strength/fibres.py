@@ -107,7 +107,7 @@ class Laws:
         Plateau stresses, MPa, both positive; 0 in tension for what only presses.
     fracture : ndarray, shape (k, n)
         Tensile strain at which the kind cracks, infinity for never.
-    growth : ndarray, shape (n,)
+    growth : ndarray, shape (k, n) or (n,)
         Moduli over those of the fibres.
     """
 
@@ -121,10 +121,17 @@ class Laws:
         found: np.ndarray = np.minimum(self.fracture[kind, np.arange(len(kind))], FAR)
         return found
 
+    def moduli(self, fibres: Fibres) -> np.ndarray:
+        """Return Young's modulus (k, n) of each kind, MPa."""
+        return fibres.moduli[:, None] * self.growth
+
     def of(self, draws: np.ndarray) -> "Laws":
         """Return the laws of some of the draws."""
         return Laws(
-            self.tension[:, draws], self.compression[:, draws], self.fracture[:, draws], self.growth[draws]
+            self.tension[:, draws],
+            self.compression[:, draws],
+            self.fracture[:, draws],
+            self.growth[..., draws],
         )
 
 
@@ -145,7 +152,7 @@ class State:
     @cached_property
     def _bends(self) -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray]:
         """Modulus (k, n), tension plateau that is left, and the strains at which the law bends."""
-        E = self.fibres.moduli[:, None] * self.laws.growth
+        E = self.laws.moduli(self.fibres)
         tension = np.where(self.whole, self.laws.tension, 0.0)
         return E, tension, tension / E, -self.laws.compression / E
 

@@ -159,6 +159,10 @@ class Layers:
     asks = ("compression_mpa", "fracture_strain", "weld_toughness_n_per_mm")
     source = "strength of the welds on what is welded, lowered by the groove's stress and energy"
 
+    def lines(self, draws: Draws) -> np.ndarray:
+        """Return the lines (n,) that each draw's phase leaves in the section over their mean."""
+        return self.welds.lines(draws)
+
     def law(self, draws: Draws, modulus: np.ndarray) -> Law:
         """Return the law: brittle at the welds' strength, plastic where that lies above the beads' yield stress."""
         weld = self.welds.tension(draws)

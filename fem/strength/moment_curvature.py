@@ -66,15 +66,17 @@ class Curve:
 
 def first_damage(fibres: Fibres, laws: Laws) -> tuple[np.ndarray, np.ndarray]:
     """Return the moment (n,) at which the first fibre yields or breaks, and its kind; exact, since all is elastic."""
-    E = fibres.moduli[:, None] * laws.growth
-    above, below = fibres.tops - fibres.axis, fibres.axis - fibres.bottoms
+    E = laws.moduli(fibres)
+    EA, ES, EI = (moment @ E for moment in fibres.totals)
+    axis = ES / EA
+    above, below = fibres.tops[:, None] - axis, axis - fibres.bottoms[:, None]
     pulled = np.where(laws.tension > 0, np.minimum(laws.tension / E, laws.fracture), np.inf)
     with np.errstate(divide="ignore"):
-        stretched = np.where(above[:, None] > 0, pulled / above[:, None], np.inf)
-        pressed = np.where(below[:, None] > 0, laws.compression / E / below[:, None], np.inf)
+        stretched = np.where(above > 0, pulled / above, np.inf)
+        pressed = np.where(below > 0, laws.compression / E / below, np.inf)
     curvature = np.minimum(stretched, pressed)
     kind = np.argmin(curvature, axis=0)
-    return curvature[kind, np.arange(len(kind))] * fibres.EI * laws.growth, kind
+    return curvature[kind, np.arange(len(kind))] * (EI - axis * ES), kind
 
 
 def carried(fibres: Fibres, laws: Laws) -> Carried:

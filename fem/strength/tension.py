@@ -37,7 +37,7 @@ class Pulled(Bent):
     def first_damage(self, draws: Draws, growth: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
         """Return the force at first yield or break of every draw, and the kind; exact, since all is elastic."""
         laws = self.laws(draws, growth)
-        E = self.fibres.moduli[:, None] * laws.growth
+        E = laws.moduli(self.fibres)
         strain = np.where(laws.tension > 0, np.minimum(laws.tension / E, laws.fracture), np.inf)
         kind = np.argmin(strain, axis=0)
         return strain[kind, np.arange(strain.shape[1])] * (self.fibres.totals[0] @ E), kind
@@ -51,7 +51,7 @@ class Pulled(Bent):
 
     def at_breaks(self, laws: Laws) -> tuple[np.ndarray, np.ndarray]:
         """Return the strain (k, n) at which each kind breaks, and the force just before."""
-        E = self.fibres.moduli[:, None] * laws.growth
+        E = laws.moduli(self.fibres)
         strains = np.minimum(np.where(laws.tension > 0, laws.fracture, FAR), FAR)
         stress = np.minimum(E * strains[:, None, :], laws.tension)  # (break, kind, n)
         held = strains[:, None, :] <= laws.fracture

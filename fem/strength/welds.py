@@ -33,9 +33,16 @@ class Welds:
         some = np.shape(next(iter(draws.values())))
         if self.contact is None:
             return np.ones(some)
-        if "groove_closing" not in draws:
-            return np.full(some, self.contact.best)
-        return np.broadcast_to(self.contact.at(draws["groove_closing"]), some)
+        mean = self.contact.at(draws.get("groove_closing", self.contact.closing))
+        return np.broadcast_to(mean * self.lines(draws), some)
+
+    def lines(self, draws: Draws) -> np.ndarray:
+        """Return the welded share (n,) at each draw's line phase over the mean of all; 1 where draws name none."""
+        some = np.shape(next(iter(draws.values())))
+        if self.contact is None or "phase" not in draws:
+            return np.ones(some)
+        closing = draws.get("groove_closing", self.contact.closing)
+        return np.broadcast_to(self.contact.over_mean(draws["phase"], closing), some)
 
     def groove(self, draws: Draws) -> np.ndarray:
         """Return load over that of the net section (n,): 1 without a toughness, or where no groove is."""

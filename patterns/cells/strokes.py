@@ -61,7 +61,7 @@ def repeat(
     turned = pitch * rotation(angle_deg).T
     vectors = lattice @ turned
     corners = np.array([[box[i], box[j]] for i in (0, 2) for j in (1, 3)], dtype=float)
-    found: list[LineString] = []
+    found: list[np.ndarray] = []
     for stroke in strokes:
         points = stroke.points @ turned + phase * vectors.sum(axis=0)
         along, across = _basis(stroke.period) @ vectors
@@ -69,15 +69,18 @@ def repeat(
         reach, extent = corners @ inverse, points @ inverse
         low = np.ceil(reach.min(axis=0) - extent.max(axis=0) - 1e-9).astype(int)
         high = np.floor(reach.max(axis=0) - extent.min(axis=0) + 1e-9).astype(int)
-        steps = np.arange(low[0], high[0] + 1)
-        for row in range(low[1], high[1] + 1):
-            copies = points + (steps[:, None] * along + row * across)[:, None, :]
-            if stroke.period is not None and len(steps):
-                found.append(LineString(without_straight_points(_chained(copies))))
-            else:
-                found += [LineString(copy) for copy in copies]
-    lines = np.array(found, dtype=object)
-    return list(lines[shapely.intersects(lines, shapely.box(*box))]) if found else []
+        steps, rows = (np.arange(low[axis], high[axis] + 1) for axis in (0, 1))
+        if not len(steps) or not len(rows):
+            continue
+        copies = points + (steps[:, None] * along)[:, None, :]
+        if stroke.period is not None:
+            copies = without_straight_points(_chained(copies))[None]
+        moved = copies[:, None] + (rows[:, None] * across)[:, None, :]
+        found.append(shapely.linestrings(moved).ravel("F"))
+    if not found:
+        return []
+    lines = np.concatenate(found)
+    return list(lines[shapely.intersects(lines, shapely.box(*box))])
 
 
 def _basis(period: tuple[int, int] | None) -> np.ndarray:

@@ -52,7 +52,8 @@ class Pattern(ABC):
     crosses : bool
         Whether lines of one layer meet, so that plastic is laid twice there.
     phase_matters : bool
-        Whether it shows in the mass of a beam where the lines lie in it; not where layers cross its border everywhere.
+        Whether it is unknown and shows in a beam where the lines lie in it; not where they keep their distance from the
+        outline, nor where layers cross its border everywhere (0.1 % of the mass of gyroid cores 12 to 15 mm wide).
     takes_angles : bool
         Whether the directions of the lines are chosen layer by layer.
     default_angles_deg : tuple of float

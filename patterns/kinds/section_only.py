@@ -27,6 +27,7 @@ class SectionPattern(Pattern):
 
     kind: ClassVar[Kind] = "section only"
     periodic: ClassVar[bool] = False
+    phase_matters: ClassVar[bool] = False  # lines keep their distance from the outline wherever the beam lies
 
     def cell(
         self,

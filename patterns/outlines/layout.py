@@ -16,6 +16,8 @@ from patterns.outlines.outline import SNAP_MM, outline
 from patterns.remark import Remark
 from patterns.setting import Core, Printing, Specimen
 
+# Line phases looked at where none is stated; a printer fixes the lines to its plate, not to the beam.
+PHASES = 8
 Role = Literal["wall", "face", "core", "remnant"]
 ROLES: tuple[Role, ...] = ("wall", "face", "core", "remnant")
 Direction = Literal["along", "around", "raster", "core", "none"]
@@ -87,6 +89,22 @@ class Layout:
     def traced_core(self) -> Area:
         """Upright: the core grown by the overlap with the walls, where its lines run; (y, z) in mm."""
         return inset(self.area("core"), -self.core.wall_overlap).intersection(self.outline)
+
+    @property
+    def phases(self) -> tuple[float, ...]:
+        """Phases at which the core's lines may lie, as likely as each other: the stated one, or `PHASES` evenly."""
+        if self.infill is None or self.core.phase is None:
+            return self.unknown_phases
+        return (self.infill.phase,)
+
+    @property
+    def unknown_phases(self) -> tuple[float, ...]:
+        """Phases looked at where none is stated; the infill's own where lines lie as the outline has it."""
+        if self.infill is None:
+            return ()
+        if not self.infill.pattern.phase_matters:
+            return (self.infill.phase,)
+        return tuple(step / PHASES for step in range(PHASES))
 
     def with_core(self, core: Core) -> "Layout":
         """Return the same walls and faces around another core."""

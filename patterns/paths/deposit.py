@@ -10,7 +10,7 @@ import shapely
 from shapely import LineString
 
 from patterns.outlines.layout import Layout
-from patterns.paths.layer_paths import laid_length, layer_paths
+from patterns.paths.layer_paths import core_lengths, layer_paths
 
 Role = Literal["wall", "face", "core"]
 ROLES: tuple[Role, ...] = ("wall", "face", "core")
@@ -34,7 +34,9 @@ class Deposit:
     ----------
     length : mapping from role to float
         Deposited centre-line in mm. Where the lines of a pattern cross, both count: the plastic is laid
-        twice.
+        twice. Of the core, the mean over the phases at which its lines may lie.
+    core_lengths : tuple of float
+        Of the core at each of these phases; one number where the phase is known, none without a core.
     moves : mapping from role to Moves
         All moves, those between two lines included.
     bead_area : float
@@ -49,6 +51,7 @@ class Deposit:
     bead_area: float
     layers: int
     core_space: float
+    core_lengths: tuple[float, ...] = ()
 
     @property
     def volume(self) -> dict[Role, float]:
@@ -90,17 +93,19 @@ def deposit(layout: Layout) -> Deposit:
         n = len(numbers)
         length["wall"] += n * (sum(ring.length for ring in plan.wall) + plan.squeezed_area / width)
         length["face"] += n * plan.face_area / width
-        length["core"] += n * laid_length(layout, plan.core, plan.core_area)
         core_space += n * plan.core_area * height
         moves["wall"].append((rest_to_rest(plan.wall), n))
         moves["face"].append((rest_to_rest(plan.face), n))
         moves["core"].append((rest_to_rest(plan.core), n))
+    at_phases = core_lengths(layout, layout.phases)
+    length["core"] = float(at_phases.mean()) if len(at_phases) else 0.0
     return Deposit(
         length,
         {role: _counted(parts) for role, parts in moves.items()},
         layout.printing.bead.area,
         layout.layers,
         core_space,
+        tuple(at_phases.tolist()),
     )
 
 

@@ -11,7 +11,7 @@ from fem.bending.bending import BendTest
 from fem.estimation import estimate
 from fem.material.cards import Value, shipped_card
 from fem.material.stiffness import isotropic
-from fem.printed.contact import drawn_contact
+from fem.printed.section_lines import SectionLines
 from fem.section.mesh import section_mesh
 from fem.section.solve import solve_section
 from fem.setting import Setting
@@ -100,7 +100,7 @@ def test_an_upright_bar_breaks_where_its_layers_are_welded():
     setting = exactly(upright, weld_tension_mpa=30.0, weld_toughness_n_per_mm=1e6, across_bead_ratio=1.0)
     found = estimate(setting)
     assert found.mode == "weld_tension"
-    welded = drawn_contact(found.layout, 0.0)[0]
+    welded = SectionLines(found.layout, straight=False).wall_share
     assert 0.6 < welded < 1
     # welds too tough for their grooves to matter: strength on what is welded
     assert found.breaking_force.best == pytest.approx(30 * 40 * welded, rel=1e-3)

@@ -1,7 +1,8 @@
 """Settings of equal mass: the set fill that gives a beam a mass, met exactly by where the lines lie.
 
-A section holds a whole number of lines, so its mass comes in steps as the fill rises. Which lines meet it depends on
-their phase; and where all cross it from border to border, only their overlap with the walls is left to be changed.
+A section holds a whole number of lines, so its mass comes in steps as the fill rises; small ones in the mean over the
+phases that an unknown one may have. Where these are too large, a phase is chosen that meets the mass; and where lines
+cross the section from border to border, only their overlap with the walls is left to be changed.
 """
 
 from collections.abc import Callable, Sequence
@@ -15,13 +16,13 @@ from fem.setting import Setting
 from patterns.catalogue import find
 from patterns.errors import InputError
 from patterns.fill import default_corner_radius
-from patterns.outlines.layout import lay_out
+from patterns.infill import UNKNOWN_PHASE
+from patterns.outlines.layout import PHASES, lay_out
 from patterns.paths.deposit import deposit
 from patterns.setting import Core
 from validation.text.numbers import significant
 
 TOLERANCE = 1e-3
-_PHASES = 8
 _SAME_FILL = 0.01
 # Relative distances of the fill from a step at which lines still end beside the border, so that they may be moved.
 _BESIDE = (1e-4, 0.01, 0.02, 0.04)
@@ -45,9 +46,10 @@ def mass_of(setting: Setting) -> float:
 def at_mass(setting: Setting, pattern: str, mass: float) -> Setting:
     """Return the setting with a pattern (the setting's own or another) at a mass.
 
-    Of the phases at which the mass can be met, the one is taken whose fill is nearest to the mean of all: neither
-    lucky nor unlucky with its lines. Where no phase can, the lines end a little nearer to or deeper in the walls. A
-    setting that has the mass already, at about that fill, stays as it is.
+    An unknown phase stays so where the mean over all phases meets the mass. Otherwise, of the phases at which it can be
+    met, the one is taken whose fill is nearest to the mean of all: neither lucky nor unlucky with its lines. Where no
+    phase can, the lines end a little nearer to or deeper in the walls. A setting that has the
+    mass already, at about that fill, stays as it is.
 
     Parameters
     ----------
@@ -64,19 +66,25 @@ def at_mass(setting: Setting, pattern: str, mass: float) -> Setting:
         If the pattern cannot reach the mass; the range or the nearest mass is told.
     """
     core, masses = setting.core, _masses(setting)
-    if pattern != core.pattern:
+    own_pattern = core.pattern == pattern
+    if not own_pattern:
         core = replace(core, pattern=pattern, options=())
     reach = _reach(core, setting.printing.bead.width)
-    # Layers of a varying pattern cross the border everywhere, so that its phase does not matter.
-    phases = _PHASES if find(pattern).phase_matters else 1
+    if core.phase is None:
+        mean = _at_phase(core, masses, mass, reach, None)
+        if mean.error <= TOLERANCE:
+            same = own_pattern and abs(masses(setting.core) / mass - 1) <= TOLERANCE
+            return setting if same else replace(setting, core=mean.core)
+        core = replace(core, phase=UNKNOWN_PHASE)
     found: list[_Found] = []
+    phases = PHASES if find(pattern).phase_matters else 1
     for step in range(phases):
-        shifted = replace(core, phase=(core.phase + step / phases) % 1)
+        shifted = replace(core, phase=((core.phase or 0.0) + step / phases) % 1)
         near = found[0].core.set_fill if found else None
         found.append(_at_phase(shifted, masses, mass, reach, near))
     middle = np.mean([item.core.set_fill for item in found])
     own = setting.core
-    if own.pattern == pattern and abs(own.set_fill / middle - 1) <= _SAME_FILL:
+    if own_pattern and abs(own.set_fill / middle - 1) <= _SAME_FILL:
         if abs(masses(own) / mass - 1) <= TOLERANCE:
             return setting
     met = [item.core for item in found if item.error <= TOLERANCE]

@@ -102,8 +102,8 @@ class CoreTable(_Table):
     angles_deg: tuple[Angle, ...] = Field(
         (45.0, -45.0), description="line directions layer by layer: alternating and solid"
     )
-    phase: Annotated[float, Field(ge=0, le=1)] = Field(
-        0.5, description="shifts the lines by this part of a line distance"
+    phase: Annotated[float, Field(ge=0, le=1)] | None = Field(
+        None, description="shifts the lines by this part of a line distance; unknown if left out: mean of all"
     )
     wall_overlap_mm: NotNegative = Field(0.1, description="length of the core's lines inside the walls")
     corner_radius_mm: NotNegative | None = Field(None, description="a quarter of the bead width if left out")

@@ -13,13 +13,14 @@ from fem.printed.contact import (
     Contact,
     cell_contact,
     contact_of,
-    drawn_contact,
+    crosses,
     flat_at,
     side_share,
     stacked_share,
     zone_contacts,
 )
 from fem.printed.core import core_cell
+from fem.printed.section_lines import SectionLines
 from patterns.bead import Bead
 from patterns.infill import infill_of
 from patterns.outlines.layout import lay_out
@@ -34,11 +35,18 @@ def upright(core: Core, side: float = 12.0, walls: int = 2):
     return lay_out(Specimen("rectangle", side, side, 60.0), Printing("upright", BEAD, walls=walls), core)
 
 
+def drawn_contact(layout, closing: float) -> float:
+    """Return the welded share of the core by its real lines, at the layout's own phase."""
+    infill = layout.infill
+    crossing = crosses(infill)
+    flat = flat_at(BEAD, infill.pitch, closing) if crossing else BEAD.flat_width
+    return SectionLines(layout, crossing).shares(infill, flat)[1]
+
+
 @pytest.mark.parametrize("walls", [1, 2, 4])
 def test_walls_side_by_side_share_their_flats_over_their_width(walls):
     # rings of square beams: centre-lines 4 (12 - (2 k + 1) w) long, each with a flat on w, cut square at the corners
-    contact, core = drawn_contact(upright(Core("alternating", 0.0), walls=walls), 1.0)
-    assert core is None
+    contact = SectionLines(upright(Core("alternating", 0.0), walls=walls), False).wall_share
     flats = sum(4 * (12 - (2 * k + 1) * 0.5) * FLAT for k in range(walls))
     assert contact == pytest.approx(flats / (12**2 - (12 - walls) ** 2), rel=1e-9)
     assert contact == pytest.approx(stacked_share(BEAD), rel=1e-9)
@@ -53,7 +61,7 @@ def test_crossing_lines_weld_flat_on_flat(angle):
     by_hand = crossed / (pitch**2 / math.sin(math.radians(angle)))
     core = Core("alternating", 0.4, angles_deg=(0.0, angle))
     assert cell_contact(infill_of(core, BEAD), 0.4, 1.0) == pytest.approx(by_hand, rel=1e-9)
-    _, drawn = drawn_contact(upright(core, side=40.0), 1.0)
+    drawn = drawn_contact(upright(core, side=40.0), 1.0)
     assert drawn == pytest.approx(by_hand, rel=0.05)
 
 
@@ -79,15 +87,15 @@ def test_a_solid_crossing_core_is_welded_all_over_or_on_its_free_flats():
     core = Core("alternating", 1.0)
     assert cell_contact(infill_of(core, BEAD), 1.0, 1.0) == pytest.approx(1.0)
     assert cell_contact(infill_of(core, BEAD), 1.0, 0.0) == pytest.approx((FLAT / 0.5) ** 2)
-    _, closed = drawn_contact(upright(core), 1.0)
-    _, free = drawn_contact(upright(core), 0.0)
+    closed = drawn_contact(upright(core), 1.0)
+    free = drawn_contact(upright(core), 0.0)
     assert closed == pytest.approx(1.0, abs=0.02)
     assert free == pytest.approx((FLAT / 0.5) ** 2, abs=0.02)
 
 
 def test_square_lines_of_one_plan_weld_over_the_flats_they_cover():
     # lines f = F flat/w wide per pitch in two families cover 2 (f/2) - (f/2)^2
-    _, drawn = drawn_contact(upright(Core("square", 0.4, wall_overlap=0.0), side=60.0), 1.0)
+    drawn = drawn_contact(upright(Core("square", 0.4, wall_overlap=0.0), side=60.0), 1.0)
     f = 0.4 * FLAT / 0.5
     assert drawn == pytest.approx(f - f**2 / 4, rel=0.04)
 
@@ -127,3 +135,44 @@ def test_contact_of_a_layout(orientation):
     assert core.crossing
     assert core.shares[0] < core.shares[-1] == core.best
     assert core.best == pytest.approx((flat_at(BEAD, 0.5 / 0.95, 1.0) * 0.95 / 0.5) ** 2, rel=0.05)
+
+
+@pytest.mark.parametrize("turns", [(45.0, -45.0), (10.0, 75.0)])
+@pytest.mark.parametrize("shape", ["rectangle", "tube"])
+def test_rhombs_of_crossing_lines_are_what_their_drawn_strips_share(turns, shape):
+    specimen = Specimen(shape, 14.0, 14.0, 60.0, inner=5.0 if shape == "tube" else 0.0)
+    core = Core("alternating", 0.5, angles_deg=turns, phase=0.3)
+    layout = lay_out(specimen, Printing("upright", BEAD, walls=1), core)
+    strips = SectionLines(layout, False).shares(layout.infill, FLAT)
+    rhombs = SectionLines(layout, True).shares(layout.infill, FLAT)
+    # strips end square, a little short of slanting borders
+    assert rhombs[1] == pytest.approx(strips[1], rel=2e-3)
+    assert rhombs[0] == pytest.approx(strips[0], rel=1e-2)
+
+
+@pytest.mark.parametrize("core", [Core("square", 0.3), Core("alternating", 0.6), Core("hexagonal", 0.3)])
+def test_an_unknown_phase_has_the_mean_contact_of_eight_and_about_that_of_the_cell(core):
+    layout = upright(core, side=15.0)
+    cell = core_cell(layout.infill, 0.33)
+    _, mean = zone_contacts(layout, cell, CARD)
+    each = [
+        zone_contacts(upright(replace(core, phase=step / 8), side=15.0), cell, CARD)[1] for step in range(8)
+    ]
+    assert mean.best == pytest.approx(np.mean([one.best for one in each]), rel=1e-12)
+    np.testing.assert_allclose([one.lines for one in each], [one.best / mean.best for one in each])
+    at = np.array([(step + 0.5) / 8 for step in range(8)])
+    found = mean.best * mean.over_mean(at, CARD.groove_closing.best)
+    np.testing.assert_allclose(found, [one.best for one in each])
+    # Cavalieri: lines at every phase cover the same share of any area, but for those beside its border
+    assert mean.best == pytest.approx(cell_contact(layout.infill, cell.geometric_fill, 1.0), rel=0.04)
+
+
+def test_a_few_lines_are_counted_by_hand_at_each_phase():
+    # Lines 4 mm apart along a core 11 mm wide (12 less one wall of 0.5 on both sides), no lap: flats of 0.343 mm, of
+    # which a line on the border has half.
+    core = Core("parallel", 0.125, wall_overlap=0.0)
+    _, found = zone_contacts(upright(core, walls=1), core_cell(upright(core).infill, 0.33), CARD)
+    reach = 5.5 - np.abs(4 * (np.arange(-3, 3)[:, None] + np.arange(8) / 8))
+    counts = np.clip(reach / FLAT + 0.5, 0, 1).sum(axis=0)
+    assert set(counts) == {2, 2.5, 3}
+    np.testing.assert_allclose(np.ravel(found.by_phase), counts * FLAT / 11, rtol=1e-9)

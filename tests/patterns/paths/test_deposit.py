@@ -228,8 +228,8 @@ def test_only_lines_that_cross_lay_more_than_the_core_holds(orientation):
     def lengths_over_room(slug):
         layout = lay_out(BAR, Printing(orientation, BEAD, 2, 0, 0), Core(slug, 0.99))
         made = deposit(layout)
-        assert core_lengths(layout, [layout.core.phase])[0] == pytest.approx(made.length["core"])
-        return core_lengths(layout, [0.0, 0.25, 0.5, 0.75]) * made.bead_area / made.core_space
+        assert np.mean(made.core_lengths) == pytest.approx(made.length["core"])
+        return np.array(made.core_lengths) * made.bead_area / made.core_space
 
     assert lengths_over_room("square").max() > 1
     assert lengths_over_room("alternating").max() == pytest.approx(1)
