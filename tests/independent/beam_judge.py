@@ -96,12 +96,12 @@ def ngsolve_mesh(solid: Solid, axis: int) -> ngsolve.Mesh:
         mesh.Add(ng.Element3D(1, [numbers[node] for node in prism]))
     place = solid.points[:, axis]
     for index, end in enumerate((place.min(), place.max()), start=1):
-        for face in _faces_at(solid.prisms, np.abs(place - end) < 1e-9):
+        for face in faces_at(solid.prisms, np.abs(place - end) < 1e-9):
             mesh.Add(ng.Element2D(index, [numbers[node] for node in face]))
     return ngsolve.Mesh(mesh)
 
 
-def _faces_at(prisms: np.ndarray, on: np.ndarray) -> list[list[int]]:
+def faces_at(prisms: np.ndarray, on: np.ndarray) -> list[list[int]]:
     """Return the faces all of whose nodes are ``on``."""
     sides = [[0, 2, 1], [3, 4, 5], [0, 1, 4, 3], [1, 2, 5, 4], [2, 0, 3, 5]]
     return [face for side in sides for face in prisms[:, side][on[prisms[:, side]].all(axis=1)].tolist()]
