@@ -39,12 +39,14 @@ class Boxes:
     @property
     def full(self) -> np.ndarray:
         """Stiffness (m, 24, 24) of every box."""
-        return self.weights[:, None, None] * self.matrices
+        answer: np.ndarray = self.weights[:, None, None] * self.matrices
+        return answer
 
     @property
     def diagonals(self) -> np.ndarray:
         """Diagonals (m, 24) of the boxes' stiffness."""
-        return self.weights[:, None] * np.diagonal(self.matrices, axis1=-2, axis2=-1)
+        answer: np.ndarray = self.weights[:, None] * np.diagonal(self.matrices, axis1=-2, axis2=-1)
+        return answer
 
 
 @dataclass(frozen=True)
@@ -110,7 +112,8 @@ class BoxOperator:
             np.matmul(local[start:end], matrix, out=pulls[start:end])
             start = end
         forces = self._add @ pulls.reshape(-1, 3)
-        return (forces if self._springs is None else forces + self._springs @ u).ravel()
+        answer: np.ndarray = (forces if self._springs is None else forces + self._springs @ u).ravel()
+        return answer
 
 
 def diagonal(groups: Sequence[Boxes], n_nodes: int, springs: sp.csr_matrix | None = None) -> np.ndarray:

@@ -106,4 +106,5 @@ class Multigrid:
         apply, step = self._levels[depth].apply, self._steps[depth]
         x = step * r
         x += self._ups[depth] @ self._descend(self._downs[depth] @ (r - apply(x)), depth + 1)
-        return x + step * (r - apply(x))
+        answer: np.ndarray = x + step * (r - apply(x))
+        return answer

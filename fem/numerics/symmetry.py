@@ -132,11 +132,13 @@ class Folded:
     def down(self, forces: np.ndarray) -> np.ndarray:
         """Return the forces (size,) that all forces (n,) exert on the unknowns."""
         found = np.take(forces, self.first) * self._sign[self.first]
-        return found + self._rest @ np.take(forces, self._others)
+        answer: np.ndarray = found + self._rest @ np.take(forces, self._others)
+        return answer
 
     def sums(self, diagonal: np.ndarray) -> np.ndarray:
         """Return the sums (size,) of a diagonal (n,) over the displacements that are one unknown."""
-        return abs(self.matrix).T @ diagonal
+        answer: np.ndarray = abs(self.matrix).T @ diagonal
+        return answer
 
     def between(self, apply: Callable[[np.ndarray], np.ndarray]) -> Callable[[np.ndarray], np.ndarray]:
         """Return a stiffness that is applied to all displacements as one that is applied to the unknowns."""

@@ -85,4 +85,5 @@ class SectionLines:
 def _direction(lines: np.ndarray) -> np.ndarray:
     """Return the unit vector of parallel lines (n, 2, 2)."""
     step = lines[0, 1] - lines[0, 0]
-    return step / np.linalg.norm(step)
+    answer: np.ndarray = step / np.linalg.norm(step)
+    return answer

@@ -123,7 +123,8 @@ class Laws:
 
     def moduli(self, fibres: Fibres) -> np.ndarray:
         """Return Young's modulus (k, n) of each kind, MPa."""
-        return fibres.moduli[:, None] * self.growth
+        answer: np.ndarray = fibres.moduli[:, None] * self.growth
+        return answer
 
     def of(self, draws: np.ndarray) -> "Laws":
         """Return the laws of some of the draws."""
