@@ -15,6 +15,7 @@ from patterns.errors import FillbendError, SolverError
 from validation.commands.usage import Parser
 
 VERSION = "0.1.0"
+"""The one place of the version: the distribution takes it from here."""
 
 COMMANDS = {
     "patterns": "list the patterns with their options and reachable fills",
