@@ -37,7 +37,7 @@ from validation.results.csv_table import to_csv
 from validation.study.study import Study
 from validation.text.estimates import CRITERIA_COLUMNS, CRITERIA_NOTES, criterion_cells
 from validation.text.mode_words import failure_words, mode_words
-from validation.text.numbers import significant
+from validation.text.numbers import half_interval, significant
 
 # above it a page grows past what a mail takes, and nobody reads that many rows
 MOST_DETAILED = 100
@@ -263,16 +263,9 @@ def _criterion_row(criterion: Mapping[str, Any]) -> list[TableCell]:
 def _mean(sample: Sample | None) -> TableCell:
     if sample is None:
         return TableCell(None, "–")
-    mean = significant(sample.mean)
-    if sample.interval is None:
-        return TableCell(sample.mean, mean)
-    return TableCell(sample.mean, mean, f"± {_as_fine(sample.interval.high - sample.mean, mean)}")
-
-
-def _as_fine(half: float, mean: str) -> str:
-    """Return half an interval with the decimals of its mean, one digit where it would vanish."""
-    text = f"{half:.{len(mean.partition('.')[2])}f}"
-    return text if float(text) else significant(half, 1)
+    interval = sample.interval
+    ends = (interval.low, interval.high) if interval else None
+    return TableCell(sample.mean, significant(sample.mean), half_interval(sample.mean, ends))
 
 
 def _as_number(text: str) -> float | str:

@@ -19,7 +19,7 @@ def mean_text(sample: Mapping[str, Any] | None) -> str:
     Examples
     --------
     >>> mean_text({"mean": 100.0, "mean_interval_95": [92.0, 108.0]})
-    '100 ±8.0'
+    '100 ±8'
     """
     if sample is None:
         return "-"
@@ -27,8 +27,18 @@ def mean_text(sample: Mapping[str, Any] | None) -> str:
 
 
 def half_interval(mean: float, ends: Sequence[float] | None, sign: str = "± ") -> str:
-    """Return half an interval about its mean behind a sign, nothing without one."""
-    return "" if ends is None else f"{sign}{significant(ends[1] - mean, 2)}"
+    """Return half an interval behind a sign, as fine as its mean is shown, nothing without one.
+
+    Examples
+    --------
+    >>> half_interval(17.6, (17.537, 17.663)), half_interval(9.72, (9.54, 9.9)), half_interval(431.0, (430.8, 431.2))
+    ('± 0.1', '± 0.18', '± 0.2')
+    """
+    if ends is None:
+        return ""
+    half = ends[1] - mean
+    text = f"{half:.{len(significant(mean).partition('.')[2])}f}"
+    return sign + (text if float(text) else significant(half, 1))
 
 
 def times_text(ratio: Mapping[str, float]) -> str:

@@ -29,31 +29,47 @@ def print_reconciliation(result: Plain, repeats_lines: Sequence[str]) -> None:
         What the repeats say.
     """
     title, settings = result["study"], result["settings"]
+    heading, labels = _short_labels([row["setting"]["label"] for row in settings])
     print_table(
         f"{title}: breaking force",
-        ["setting", "n", "measured N", "estimate N", "ratio", "mode", "solid bar N"],
-        [_force_row(row) for row in settings],
+        [heading, "n", "measured N", "estimate N", "ratio", "mode", "solid bar N"],
+        [[label, *_force_row(row)] for label, row in zip(labels, settings, strict=True)],
     )
     print_table(
-        f"\n{title}: stiffness and mass",
+        f"\n{title}: stiffness, mass, force per mass",
         [
-            "setting",
+            heading,
             "measured N/mm",
             "estimate N/mm",
             "ratio",
             "measured g",
             "estimate g",
-            "force per mass N/g",
+            "N/g",
         ],
-        [_stiffness_row(row) for row in settings],
+        [[label, *_stiffness_row(row)] for label, row in zip(labels, settings, strict=True)],
         ["", *_notes(result, repeats_lines), *CAUTIONS],
     )
+
+
+def _short_labels(labels: Sequence[str]) -> tuple[str, list[str]]:
+    """Return heading and labels of the first column: where one key alone varies, it is said once, at the head.
+
+    Examples
+    --------
+    >>> _short_labels(["set_fill 0.2", "set_fill 0.4"])
+    ('set_fill', ['0.2', '0.4'])
+    >>> _short_labels(["walls 2, set_fill 0.2", "walls 2, set_fill 0.4"])[0]
+    'setting'
+    """
+    pairs = [label.split(" ") for label in labels]
+    if all(len(pair) == 2 and pair[0] == pairs[0][0] for pair in pairs):
+        return pairs[0][0], [value for _, value in pairs]
+    return "setting", list(labels)
 
 
 def _force_row(row: Plain) -> list[str]:
     force = row["measured"]["breaking_force_N"]
     return [
-        row["setting"]["label"],
         str(force["n"] if force else 0),
         mean_text(force),
         band_text(row["breaking_force_N"]),
@@ -66,7 +82,6 @@ def _force_row(row: Plain) -> list[str]:
 def _stiffness_row(row: Plain) -> list[str]:
     measured = row["measured"]
     return [
-        row["setting"]["label"],
         mean_text(measured["stiffness_N_per_mm"]),
         band_text(row["stiffness_N_per_mm"]),
         significant(row["measured_over_estimated"]["stiffness"]),

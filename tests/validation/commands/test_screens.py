@@ -90,3 +90,48 @@ def test_words_are_told_one_line_each_and_looked_up(capsys):
     assert "set fill" in capsys.readouterr().out
     assert cli.main(["words", "knees"]) == 2
     assert "did you mean knee?" in capsys.readouterr().err
+
+
+def reconciled(labels, **more):
+    """What `reconcile` prints of settings as its JSON output has them, numbers as wide as they get."""
+    from validation.text.reconciliation import print_reconciliation
+
+    mean = {"n": 3, "mean": 52.4, "mean_interval_95": [40.0, 64.8]}
+    band = {"best": 52.7, "low": 44.6, "high": 60.1}
+    rows = [
+        {
+            "setting": {"label": label},
+            "measured": {
+                "breaking_force_N": mean,
+                "stiffness_N_per_mm": mean,
+                "mass_g": {"n": 3, "mean": 17.6, "mean_interval_95": [17.537, 17.663]},
+                "strength_to_mass_N_per_g": 23.2,
+            },
+            "breaking_force_N": band,
+            "stiffness_N_per_mm": band,
+            "mass_g": {"best": 17.4},
+            "measured_over_estimated": {"breaking_force": 0.994, "stiffness": 0.987},
+            "beam_theory": {"solid_bar_force_N": 407.0},
+            "mode": "weld_tension",
+        }
+        for label in labels
+    ]
+    errors = dict.fromkeys(("breaking_force", "stiffness", "mass", "solid_bar_force"), 0.07)
+    print_reconciliation(
+        {"study": "T", "settings": rows, "mean_error": errors, "excluded": [], "invented": True, **more}, []
+    )
+
+
+def test_reconcile_says_the_one_varied_key_once_and_needs_two_tables(capsys):
+    reconciled([f"set_fill 0.{i}5" for i in range(1, 7)])
+    told = capsys.readouterr().out
+    assert too_wide(told) == []
+    assert told.count("set_fill") == 2
+    assert re.search(r"^0\.15 .* 17\.6 ±0\.1 +17\.4 +23\.2$", told, re.MULTILINE)
+
+
+def test_reconcile_names_every_setting_in_full_where_two_keys_vary(capsys):
+    reconciled(["walls 2, set_fill 0.3", "walls 3, set_fill 0.3"])
+    told = capsys.readouterr().out
+    assert too_wide(told) == []
+    assert "walls 2, set_fill 0.3" in told
