@@ -58,13 +58,18 @@ def test_packages_tell_that_they_are_typed(package):
     assert (ROOT / package / "py.typed").exists()
 
 
-def modules_with_examples() -> list[str]:
-    found = []
+# The five lines of the README, which its own test runs too.
+LONG = {"validation"}
+
+
+def modules_with_examples() -> list[object]:
+    found: list[object] = []
     for package in ("patterns", "fem", "validation"):
         for path in sorted((ROOT / package).rglob("*.py")):
             if ">>> " in path.read_text(encoding="utf-8"):
                 name = ".".join(path.relative_to(ROOT).with_suffix("").parts)
-                found.append(name.removesuffix(".__init__"))
+                name = name.removesuffix(".__init__")
+                found.append(pytest.param(name, marks=pytest.mark.slow) if name in LONG else name)
     return found
 
 

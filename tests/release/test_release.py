@@ -41,7 +41,7 @@ def test_the_licence_text_is_that_of_the_licence_named():
 # Names to import, or words that stand for a use, where they are not those of the distribution.
 USES = {
     "scikit-fem": r"from skfem\b",
-    "python-calamine": r"from python_calamine\b",
+    "python-calamine": r"\bpython_calamine\b",
     "dask[distributed]": r"from distributed\b",
     "pytest-xdist": r"\bworker_id\b",
     "ruff": "",
