@@ -105,7 +105,7 @@ def _strips(
     """Return borders (m + 1,) and widths (k, m) of the strips of areas along a direction, each times its share."""
     size = float(np.linalg.norm(direction))
     angle = float(np.degrees(np.arctan2(direction[1], direction[0])))
-    upright = [(turned(area, 90 - angle, origin=(0, 0)), share) for area, share in parts]
+    upright = [(_valid(turned(area, 90 - angle, origin=(0, 0))), share) for area, share in parts]
     ends = [
         bound
         for area, _ in upright
@@ -122,6 +122,11 @@ def _strips(
     widths = areas / np.diff(borders)
     widths[widths < _LEAST * (right - left)] = 0.0  # round-off would lift a kind's outermost fibre by a strip
     return borders * size, widths / size
+
+
+def _valid(area: shapely.Geometry) -> shapely.Geometry:
+    """Return a turned area; where round-off has let its corners cross, what they enclose."""
+    return area if area.is_valid else shapely.make_valid(area, method="structure", keep_collapsed=False)
 
 
 def _kinds(beam: Beam, zone: Zone) -> list[tuple[Kind, float]]:
