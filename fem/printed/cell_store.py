@@ -66,12 +66,15 @@ def default_folder() -> Path:
     """Return the user's cache folder for fillbend: FILLBEND_CACHE, or below XDG_CACHE_HOME or ~/.cache."""
     if own := os.environ.get("FILLBEND_CACHE"):
         return Path(own)
-    if below := os.environ.get("XDG_CACHE_HOME"):
-        return Path(below) / "fillbend"
+    # as their specification has it, a folder that hangs on where one stands does not count
+    if (below := Path(os.environ.get("XDG_CACHE_HOME", ""))).is_absolute():
+        return below / "fillbend"
     try:
-        return Path.home() / ".cache" / "fillbend"
-    except RuntimeError:  # no HOME, and nobody knows the user: nothing is kept
-        return Path(os.devnull) / "fillbend"
+        if (home := Path.home()).is_absolute():
+            return home / ".cache" / "fillbend"
+    except RuntimeError:  # no HOME, and nobody knows the user
+        pass
+    return Path(os.devnull) / "fillbend"  # nothing is kept
 
 
 @dataclass(frozen=True)

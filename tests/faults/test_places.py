@@ -102,17 +102,27 @@ def test_nobody_without_a_home_is_sent_away(monkeypatch):
     assert (store.entries(), store.clear()) == ([], 0)
 
 
+@pytest.mark.parametrize("variable", ["HOME", "XDG_CACHE_HOME"])
+def test_a_home_that_hangs_on_where_one_stands_is_not_used(monkeypatch, tmp_path, variable):
+    for name in ("FILLBEND_CACHE", "XDG_CACHE_HOME"):
+        monkeypatch.delenv(name, raising=False)
+    monkeypatch.setenv("HOME", str(tmp_path))
+    monkeypatch.setenv(variable, "somewhere")
+    expected = "/dev/null/fillbend" if variable == "HOME" else f"{tmp_path}/.cache/fillbend"
+    assert str(default_folder()) == expected
+
+
 @pytest.mark.slow
-@pytest.mark.parametrize("place", ["unset", "/sys", "/dev/null", "missing"])
-@pytest.mark.parametrize("command", [["estimate"], ["draw", "section"]])
-def test_homes_and_folders_for_passing_files_that_take_nothing(tmp_path, place, command):
+@pytest.mark.parametrize("place", ["unset", "/sys", "/dev/null", "/missing"])
+def test_homes_and_folders_for_passing_files_that_take_nothing(tmp_path, place):
     """The figures' library wants a folder of its own too."""
+    command = ["draw", "section"]
     study = write_study(tmp_path, fills=[0.3], walls=[1])
     environment = {**os.environ, "HOME": place, "TMPDIR": place, "XDG_CACHE_HOME": place, "MPLCONFIGDIR": ""}
     if place == "unset":
         environment = {name: value for name, value in os.environ.items() if name not in ("HOME", "TMPDIR")}
     environment = {name: value for name, value in environment.items() if name not in ("FILLBEND_CACHE",)}
-    output = ["-o", str(tmp_path / "a.svg")] if command[0] == "draw" else []
+    output = ["-o", str(tmp_path / "a.svg")]
     done = subprocess.run(
         [sys.executable, "-m", "validation.cli", *command, str(study), *output],
         cwd=HOME,

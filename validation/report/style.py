@@ -1,6 +1,7 @@
 """The look of all figures and how they leave the program: deterministic SVG with unique ids, or PNG."""
 
 import io
+import logging
 import re
 import textwrap
 import warnings
@@ -64,6 +65,8 @@ def figure(
 
     ``axes`` goes to ``Figure.subplots``.
     """
+    # a home that takes no files is nothing that a reader of figures can mend
+    logging.getLogger("matplotlib").setLevel(logging.ERROR)
     import matplotlib
     from matplotlib.backends.backend_agg import FigureCanvasAgg
     from matplotlib.figure import Figure
