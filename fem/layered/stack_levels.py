@@ -98,7 +98,7 @@ class StackSolver:
     ) -> tuple[np.ndarray, int]:
         """Return displacements (3 n, loads) under forces that behave like a mean strain, and the unknowns' number.
 
-        Forces on unknowns below ``noise`` are round-off, which need not be in balance, and are left out.
+        For tolerance and noise see `fem.numerics.multigrid.Multigrid.solve`.
         """
         counts = [len(self._system.nodes), *(coarse.n_nodes for coarse in self._coarse)]
         ties = [self._system.ties, *(coarse.ties for coarse in self._coarse)]
@@ -117,7 +117,7 @@ class StackSolver:
         finest = folds[0]
         solver = Multigrid(finest.between(self.operator), levels, self._coarsest(folds[-1], strain))
         loads = np.stack([finest.down(f) for f in F.T], axis=-1)
-        U = solver.solve(np.where(np.abs(loads) < noise, 0.0, loads), tolerance)
+        U = solver.solve(loads, tolerance, noise)
         return np.stack([finest.up(u) for u in U.T], axis=-1), len(U)
 
     def _coarsest(self, P: Folded, strain: np.ndarray) -> sp.csc_matrix:

@@ -174,7 +174,8 @@ def coarser(groups: Sequence[Boxes], mergings: Sequence[Merging]) -> tuple[np.nd
         else:
             for each, J in enumerate(turn):
                 some = np.flatnonzero(kind == each)
-                matrices[own[some]] += (J.T @ group.full[some] @ J).reshape(-1, 576)
+                own_matrices = group.weights[some, None, None] * group.matrices[some]
+                matrices[own[some]] += (J.T @ own_matrices @ J).reshape(-1, 576)
     return np.column_stack(np.unravel_index(found, shape)), matrices.reshape(-1, 24, 24)
 
 

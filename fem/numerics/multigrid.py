@@ -63,17 +63,19 @@ class Multigrid:
         self._downs = [sp.csr_matrix(up.T) for up in self._ups]
         self._coarsest = Factorised(coarsest)
 
-    def solve(self, F: np.ndarray, tolerance: float = 1e-5) -> np.ndarray:
+    def solve(self, F: np.ndarray, tolerance: float, noise: float = 0.0) -> np.ndarray:
         """Return the solution for loads F (n, n_loads), to a relative residual in the preconditioner's norm.
 
-        The energy of what is missing falls with the square of the tolerance.
+        The energy of what is missing falls with the square of the tolerance. Forces below ``noise`` are round-off,
+        which need not be in balance, and are left out.
 
         Raises
         ------
         SolverError
             If the iteration does not converge.
         """
-        return np.stack([self._one(np.ascontiguousarray(f), tolerance) for f in F.T], axis=-1)
+        loads = np.ascontiguousarray(np.where(np.abs(F) < noise, 0.0, F).T)
+        return np.stack([self._one(f, tolerance) for f in loads], axis=-1)
 
     def _one(self, f: np.ndarray, tolerance: float) -> np.ndarray:
         u, r = np.zeros_like(f), f.copy()

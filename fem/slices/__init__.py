@@ -1,8 +1,8 @@
 """One period of a beam in space with every line drawn: the error of the homogenised model.
 
-- Road: `slice_grid` (boxes: drawn, homogenised, the core's cell) -> `box_body` -> `beam_slice` (stretch,
-  curvatures, twist, shear) -> `slice_error` -> `resolved`; upright prismatic sections are drawn in the
-  plane at four phases instead.
+- Road: `slice_grid` (boxes: drawn, homogenised, the core's cell) -> `box_body`, solved by `body_solver`
+  (multigrid) -> `beam_slice` (stretch, curvatures, twist, shear) -> `slice_error` -> `resolved`; upright
+  prismatic sections are drawn in the plane at four phases instead.
 - Hands out: `resolved.with_model_error`, used by ``--resolved``.
 - Only ratios of slices on one grid are used, so what boxes do wrong largely cancels.
 - Checked by: prisms (EI, EA exact; GA, GJ of order 2), ngsolve solids of a whole printed beam in all

@@ -15,9 +15,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fem.slices.box_body import Block, Body, Fields
+from fem.slices.box_body import Block, Body, Fields, Group
 
 _CASES = 4  # stretch, curvatures about axes 3 and 2, twist
+_ON_1 = [0, 5, 4]  # Voigt places of 11, 12 and 13
 
 
 @dataclass(frozen=True)
@@ -62,12 +63,12 @@ def solve_slice(block: Block, direction: np.ndarray) -> SliceStiffness:
     """
     body = Body(block)
     length = block.lines[0][-1] - block.lines[0][0]
-    pure = body.balance([_imposed(group.points) for group in body.groups])
+    pure = body.balance(lambda group: _imposed(group.points))
     classical = pure.energy(pure) / length
     compliance = np.linalg.inv(classical)
     moment = np.array([0.0, *direction, 0.0])
     bent = pure.combined(compliance @ moment)
-    sheared = body.balance(*_of_shear(bent))
+    sheared = body.balance(lambda group: _growing(bent, group), lambda group: bent.stress(group)[..., _ON_1])
     mixed = sheared.energy(pure)[0] / length
     shear_compliance = sheared.energy(sheared)[0, 0] / length - mixed @ compliance @ mixed
     return SliceStiffness(
@@ -95,23 +96,18 @@ def _imposed(points: np.ndarray) -> np.ndarray:
     return eps
 
 
-def _of_shear(bent: Fields) -> tuple[list[np.ndarray], list[np.ndarray]]:
-    """Return the strains sym(e_1 w) and the forces per volume s e_1 of a moment that grows by 1 per mm."""
-    strains, forces = [], []
-    for moves, stress in zip(bent.moves(), bent.stresses(), strict=True):
-        eps = np.zeros((*moves.shape[:3], 6))
-        eps[..., [0, 5, 4]] = moves
-        strains.append(eps)
-        forces.append(stress[..., [0, 5, 4]])
-    return strains, forces
+def _growing(bent: Fields, group: Group) -> np.ndarray:
+    """Return the strain sym(e_1 w) of a moment that grows by 1 per mm, w the displacement of the bent beam."""
+    moves = bent.moves(group)
+    eps = np.zeros((*moves.shape[:3], 6))
+    eps[..., _ON_1] = moves
+    return eps
 
 
 def mean_stiffness(block: Block) -> np.ndarray:
     """Return the mean stiffness (6, 6), MPa, of a block that repeats along all axes."""
     body = Body(block)
-    eps = [
-        np.broadcast_to(np.eye(6)[:, None, None], (6, *group.points.shape[:2], 6)) for group in body.groups
-    ]
-    fields = body.balance(eps)
-    found: np.ndarray = fields.energy(fields) / np.prod([line[-1] - line[0] for line in block.lines])
-    return found
+    fields = body.balance(
+        lambda group: np.broadcast_to(np.eye(6)[:, None, None], (6, *group.points.shape[:2], 6))
+    )
+    return fields.energy(fields) / np.prod([line[-1] - line[0] for line in block.lines])

@@ -11,11 +11,11 @@ from fem.strength.criteria import Beam
 from patterns.errors import InputError
 from patterns.outlines.orientation import beam_from_print
 
-# Boxes across a bead and the most unknowns spent on them: 0.3 million take half a minute and 1 GiB at each phase, 0.9
-# million a minute and a half and 2.5 GiB. Against six or eight boxes (sections of 8 and 12 mm) the mean ratio over the
-# phases is right to 0.003 with three; with two, EI lacks up to 0.006 and GA 0.01.
+# Boxes across a bead and the most unknowns spent on them: 0.25 million take some ten seconds and 0.5 GiB at each phase.
+# Against six or eight boxes (sections of 8 and 12 mm) the mean ratio over the phases is right to 0.003 with three; with
+# two, EI lacks up to 0.006 and GA 0.01.
 _GRIDS = ((4, 3e5), (3, 7e5), (2, 2e6))
-_GIB_PER_UNKNOWN = 3e-6
+_GIB_PER_UNKNOWN = 1.4e-6
 
 
 @dataclass(frozen=True)
@@ -27,7 +27,7 @@ class SliceRatio:
 
 
 def affordable_grid(beam: Beam, values: dict[str, float]) -> SliceGrid:
-    """Return the finest grid that takes no more than a minute or two at each phase.
+    """Return the finest grid that takes no more than a minute or so at each phase.
 
     Raises
     ------

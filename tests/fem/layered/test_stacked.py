@@ -1,11 +1,9 @@
-"""Stacks of plans on boxes: element, solver, symmetry, exact cases, and the mapped solver as a judge."""
+"""Stacks of plans on boxes: element, symmetry, exact cases, and the mapped solver as a judge."""
 
 from dataclasses import replace
 
 import numpy as np
 import pytest
-import scipy.sparse as sp
-import scipy.sparse.linalg as spl
 from shapely import LineString
 
 from fem.bending.bending import BendTest
@@ -17,13 +15,11 @@ from fem.layered.stacked import extrapolate
 from fem.layered.voxels import VoxelGrid
 from fem.material.cards import shipped_card
 from fem.material.stiffness import about_axis_3, engineering, isotropic, rotate, transversely_isotropic
-from fem.numerics.aggregation import Aggregated
 from fem.numerics.box_element import CORNERS, box_stiffness
 from fem.setting import Setting
 from patterns.bead import Bead
 from patterns.catalogue import find
 from patterns.cells.stack import IDENTITY, Motion, StackedCell
-from patterns.errors import SolverError
 from patterns.setting import Core, Printing, Specimen
 
 PLASTIC = isotropic(1.0, 0.35)
@@ -62,55 +58,6 @@ def test_box_bends_exactly():
     assert u @ box_stiffness(edges, isotropic(1.0, 0.0)) @ u == pytest.approx(exact, rel=1e-12)
 
 
-def _block(n):
-    """Stiffness of n x n x n unit boxes with one side held, and the places and directions of its unknowns."""
-    K0 = box_stiffness(np.ones(3), PLASTIC)
-    numbers = np.arange((n + 1) ** 3).reshape(n + 1, n + 1, n + 1)
-    cells = np.stack([numbers[i : n + i, j : n + j, k : n + k].ravel() for i, j, k in CORNERS], axis=-1)
-    rows = (3 * cells[:, :, None] + np.arange(3)).reshape(len(cells), 24)
-    shape = 3 * numbers.size
-    i, j = np.repeat(rows, 24, axis=1).ravel(), np.tile(rows, (1, 24)).ravel()
-    K = sp.csr_matrix((np.tile(K0.ravel(), len(cells)), (i, j)), shape=(shape, shape))
-    places = np.stack(np.meshgrid(*[np.arange(n + 1.0)] * 3, indexing="ij"), axis=-1).reshape(-1, 3)
-    free = np.repeat(places[:, 0] > 0, 3)
-    return K[free][:, free], np.repeat(places, 3, axis=0)[free], np.tile(np.eye(3), (len(places), 1))[free]
-
-
-def test_iteration_meets_the_factorisation():
-    K, places, directions = _block(8)
-    F = np.random.default_rng(1).standard_normal((K.shape[0], 2))
-    exact = spl.spsolve(sp.csc_matrix(K), F)
-    found = Aggregated(K, places, directions, 3.0).solve(F, 1e-9)
-    assert np.abs(found - exact).max() < 1e-7 * np.abs(exact).max()
-
-
-def test_steps_of_the_iteration_hardly_grow_with_the_size(monkeypatch):
-    steps = []
-    for n in (6, 12):
-        K, places, directions = _block(n)
-        solver = Aggregated(K, places, directions, 3.0)
-        count = 0
-        cycle = solver._precondition
-
-        def counted(R, cycle=cycle):
-            nonlocal count
-            count += 1
-            return cycle(R)
-
-        monkeypatch.setattr(solver, "_precondition", counted)
-        solver.solve(np.ones((K.shape[0], 1)), 1e-6)
-        steps.append(count)
-    assert steps[1] < 1.5 * steps[0]
-    assert steps[1] < 40
-
-
-def test_an_iteration_that_stalls_says_so(monkeypatch):
-    K, places, directions = _block(4)
-    monkeypatch.setattr("fem.numerics.aggregation._MOST_STEPS", 2)
-    with pytest.raises(SolverError, match="did not converge in 2 steps"):
-        Aggregated(K, places, directions, 3.0).solve(np.ones((K.shape[0], 1)), 1e-12)
-
-
 @pytest.mark.parametrize("material", [PLASTIC, FIBROUS], ids=["isotropic", "fibrous"])
 def test_a_stack_without_voids_is_its_material(material):
     overlapping = stack(1.3, ALONG_1, section="square")
@@ -147,6 +94,22 @@ def test_gyroid_repeats_under_its_motions():
     for motion in grid.cell.motions:
         moved = grid.fullness.ravel()[grid.moved_boxes(boxes, motion)]
         assert moved == pytest.approx(grid.fullness.ravel(), abs=0.02)
+
+
+def test_coarser_boxes_only_save_work(monkeypatch):
+    # The same grid factored at once, and by multigrid over two coarser ones, to far below any error bar.
+    grid = VoxelGrid(find("gyroid").cell(Bead(0.45, 0.2), 1.5), 4, 32)
+    system = build_system(grid, FIBROUS)
+    monkeypatch.setattr("fem.layered.stack_levels._FEW", 10**6)
+    exact = mean_stiffness(system)[0]
+    monkeypatch.setattr("fem.layered.stack_levels._FEW", 100)
+    missed = []
+    for tolerance in (1e-2, 1e-5):
+        found = mean_stiffness(system, tolerance)[0]
+        missed.append(np.linalg.eigvalsh(found - exact))
+        assert missed[-1][0] > -1e-9  # energies from above
+    assert missed[0][-1] > 1e-6
+    assert missed[1][-1] < 1e-8
 
 
 def _mean_over_offsets(sublayers, side, fill=0.4):
