@@ -106,7 +106,7 @@ def residuals(
     columns = min(2, len(panels))
     lines = -(-len(panels) // columns)
     title = _bias(valid, shown) + (INVENTED if invented else "")
-    with figure(7.6, 2.5 * lines + 1.1, lines, columns, squeeze=False, sharey=True) as (fig, grid):
+    with figure(6.4, 2.4 * lines + 1.1, lines, columns, squeeze=False, sharey=True) as (fig, grid):
         axes = list(grid.flat)
         for ax, panel in zip(axes, panels, strict=False):
             ax.axhspan(mean - half, mean + half, color=PALE, alpha=0.35, linewidth=0, label="_band")

@@ -64,7 +64,7 @@ function showSetting(data, setting) {
   }
   const told = data.quantities.map(({ name, label, unit }) => {
     const { measuredText, tunedText, estimateText, beams, tuned, estimate } = setting.numbers[name];
-    if (beams.length) return `${label} ${measuredText[0]} ${unit} measured (${measuredText[1]})`;
+    if (beams) return `${label} ${measuredText[0]} ${unit} measured (${measuredText[1]})`;
     if (tuned) return `${label} ${tunedText[0]} ${unit} tuned (${tunedText[1]})`;
     return estimate ? `${label} ${estimateText[0]} ${unit} estimated (${estimateText[1]})` : `${label} not evaluated`;
   });
@@ -77,7 +77,7 @@ function showSetting(data, setting) {
 
 function numberRow(setting, data, { name, label, unit, top }) {
   const own = setting.numbers[name];
-  const cell = (kind, [best, range]) => html("td", { class: kind }, [
+  const cell = (kind, [best, range] = ["–", ""]) => html("td", { class: kind }, [
     html("span", { class: "best" }, [best]), " ", html("span", { class: "range" }, [range]),
   ]);
   return html("tr", { "data-quantity": name }, [
@@ -106,7 +106,7 @@ function strip(data, own, name, top) {
   if (own.tuned) drawing.append(line(own.tuned[0], own.tuned[2], 7, "tuned-band"));
   const best = own.tuned ?? own.estimate;
   if (best) drawing.append(svgElement("circle", { cx: at(best[1]), cy: own.tuned ? 7 : 12, r: 3, class: "dot" }));
-  for (const value of own.beams) drawing.append(svgElement("circle", { cx: at(value), cy: 7, r: 2.6, class: "ring" }));
+  for (const value of own.beams ?? []) drawing.append(svgElement("circle", { cx: at(value), cy: 7, r: 2.6, class: "ring" }));
   return drawing;
 }
 

@@ -79,21 +79,22 @@ def _control(key: str, values: Sequence[Any]) -> dict[str, Any]:
 
 
 def _numbers(row: Row, choice: JudgedSetting, quantity: str) -> dict[str, Any]:
-    """Return what was measured, tuned and estimated, as numbers for the strip and as texts."""
+    """Return what is known of measured, tuned and estimated, as numbers for the strip and as texts."""
     foretold = choice.told.get(quantity)
     samples = {"breaking_force": row.force, "stiffness": row.stiffness, "mass": row.mass}
     sample, estimate = samples.get(quantity), getattr(row.estimate, quantity)
     mean = foretold.mean if foretold else None
-    return {
-        "beams": [_short(value) for value in sample.values] if sample else [],
-        "tuned": [_short(end) for end in (mean.low, mean.best, mean.high)] if mean else None,
-        "estimate": [_short(end) for end in (estimate.low, estimate.best, estimate.high)]
-        if estimate
-        else None,
-        "measuredText": [significant(sample.mean), f"n = {sample.n}"] if sample else ["–", ""],
-        "tunedText": [told(mean).text, told(mean).range],
-        "estimateText": [band(estimate).text, band(estimate).range],
-    }
+    found: dict[str, Any] = {}
+    if sample:
+        found["beams"] = [_short(value) for value in sample.values]
+        found["measuredText"] = [significant(sample.mean), f"n = {sample.n}"]
+    if mean:
+        found["tuned"] = [_short(end) for end in (mean.low, mean.best, mean.high)]
+        found["tunedText"] = [told(mean).text, told(mean).range]
+    if estimate:
+        found["estimate"] = [_short(end) for end in (estimate.low, estimate.best, estimate.high)]
+        found["estimateText"] = [band(estimate).text, band(estimate).range]
+    return found
 
 
 def _bounds(choice: JudgedSetting) -> dict[str, Any]:
@@ -112,11 +113,7 @@ def _top(settings: Sequence[dict[str, Any]], quantity: str) -> float:
     """Return the round end of a quantity's scale, which starts at zero: 1, 2 or 5 times a power of ten in steps."""
     every = [one["numbers"][quantity] for one in settings]
     largest = max(
-        (
-            value
-            for one in every
-            for value in (*one["beams"], *(one["tuned"] or ()), *(one["estimate"] or ()))
-        ),
+        (value for one in every for name in ("beams", "tuned", "estimate") for value in one.get(name, ())),
         default=1.0,
     )
     step = 10.0 ** (len(f"{largest:.0f}") - 1) / 2 if largest >= 1 else 0.1

@@ -33,6 +33,8 @@ MODE_LOOKS = {
     "crush": ("#f5f0d0", "/|"),
 }
 MOST_PANELS = 6
+# more cells than this hold a letter each and no force: nobody reads so many numbers in a picture
+_MOST_FORCES = 80
 
 
 def mode_map(rows: Sequence[Plain], beams: Sequence[Plain] = (), invented: bool = False) -> Picture:
@@ -55,20 +57,22 @@ def mode_map(rows: Sequence[Plain], beams: Sequence[Plain] = (), invented: bool 
     columns = min(len(shown), 3 if len(across) < 7 else 2)
     lines = -(-len(shown) // columns)
     seen = _seen(beams)
-    size = (max(columns * (0.62 * len(across) + 0.5), 5.2) + 0.8, lines * (0.6 * len(up) + 0.75) + 1.3)
+    crowded = sum(len(panel.rows) for panel in shown) > _MOST_FORCES
+    width = 0.3 if crowded else 0.62
+    size = (max(columns * (width * len(across) + 0.5), 5.2) + 0.8, lines * (0.6 * len(up) + 0.75) + 1.3)
     title = _finding(rows) + (INVENTED if invented else "")
     with figure(*size, lines, columns, squeeze=False, sharex=True, sharey=True) as (fig, grid):
         for ax, panel in zip(grid.flat, shown, strict=False):
             for row in panel.rows:
-                _cell(
-                    ax, across.index(row[x]), up.index(row[y]) if y else 0, row, seen.get(row["setting"], "")
-                )
+                place = (across.index(row[x]), up.index(row[y]) if y else 0)
+                _cell(ax, place, row, seen.get(row["setting"], ""), crowded)
             ax.set_title(panel.title, fontsize=9)
         for ax in grid.flat:
             ax.grid(False)
             ax.set_xlim(-0.5, len(across) - 0.5)
             ax.set_ylim(-0.5, len(up) - 0.5)
-            ax.set_xticks(range(len(across)), [f"{value:g}" for value in across])
+            names = [f"{value:g}" for value in across]
+            ax.set_xticks(range(len(across)), names, rotation=90 if crowded else 0)
             ax.set_yticks(range(len(up)) if y else [], [f"{value:g}" for value in up] if y else [])
         for ax in grid.flat[len(shown) :]:
             ax.set_visible(False)
@@ -78,7 +82,7 @@ def mode_map(rows: Sequence[Plain], beams: Sequence[Plain] = (), invented: bool 
             ax.set_ylabel(axis_label(y) if y else "")
         fig.legend(handles=_legend(rows, beams), loc="outside lower center", ncols=3, handleheight=1.3)
         head(fig, title)
-        return Picture(fig, title, _described(rows, known, x, y, (len(panels), len(shown))))
+        return Picture(fig, title, _described(rows, known, x, y, (len(panels), len(shown)), crowded))
 
 
 def _panels(rows: Sequence[Plain], x: str, y: str | None) -> list[DrawnSeries]:
@@ -92,18 +96,19 @@ def _panels(rows: Sequence[Plain], x: str, y: str | None) -> list[DrawnSeries]:
     return [DrawnSeries(title, tuple(members)) for title, members in merged.items()]
 
 
-def _cell(ax: Any, x: int, y: int, row: Plain, seen: str) -> None:
+def _cell(ax: Any, place: tuple[int, int], row: Plain, seen: str, crowded: bool) -> None:
     from matplotlib.patches import Rectangle
 
+    x, y = place
     color, hatch = MODE_LOOKS[row["mode"]]
     look: dict[str, Any] = {"facecolor": color, "edgecolor": "#9a9a95", "hatch": hatch, "linewidth": 0.8}
     ax.add_patch(Rectangle((x - 0.5, y - 0.5), 1, 1, **look))
     force = significant(row[column("breaking_force")])
     letter = MODE_CODES[row["mode"]]
-    text = f"{letter} {force}" if force != "-" else letter
+    text = f"{letter} {force}" if force != "-" and not crowded else letter
     plate = {"facecolor": "white", "edgecolor": "none", "pad": 1.0, "alpha": 0.85}
     ax.text(x, y + (0.14 if seen else 0), text, ha="center", va="center", fontsize=8, bbox=plate)
-    if seen:
+    if seen and not crowded:
         ax.text(x, y - 0.26, seen, ha="center", va="center", fontsize=6.5, bbox=plate)
 
 
@@ -150,13 +155,18 @@ def _finding(rows: Sequence[Plain]) -> str:
 
 
 def _described(
-    rows: Sequence[Plain], known: Sequence[Plain], x: str, y: str | None, panels: tuple[int, int]
+    rows: Sequence[Plain],
+    known: Sequence[Plain],
+    x: str,
+    y: str | None,
+    panels: tuple[int, int],
+    crowded: bool,
 ) -> str:
     """Return what the map shows, and what it leaves out."""
     text = (
-        f"Governing failure mode and estimated breaking force [N] of {len(rows)} settings over {axis_label(x)}"
-        + (f" and {axis_label(y)}" if y else "")
-        + ". Letters name the mode; 'seen', where it stands, counts the modes noted on broken beams."
+        f"Governing failure mode{'' if crowded else ' and estimated breaking force [N]'} of {len(rows)} settings over "
+        f"{axis_label(x)}{f' and {axis_label(y)}' if y else ''}. Letters name the mode"
+        + ("." if crowded else "; 'seen', where it stands, counts the modes noted on broken beams.")
     )
     left_out = [row for row in known if row not in rows]
     if left_out:

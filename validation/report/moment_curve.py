@@ -5,6 +5,7 @@ from typing import Any
 from fem.beam.travel import travel
 from fem.estimation import Estimate
 from patterns.errors import InputError
+from validation.report.grouping import spoken
 from validation.report.style import (
     BLUE,
     GREEN,
@@ -38,7 +39,7 @@ def moment_curve(found: Estimate, label: str, invented: bool = False) -> Picture
         float(response.bent.first_damage(response.at({}), _one(found))[0][0]),
     )
     title = _finding(found, peak / arm) + (INVENTED if invented else "")
-    with figure(7.6, 4.4, columns=2) as (fig, (left, right)):
+    with figure(6.6, 3.9, columns=2) as (fig, (left, right)):
         left.plot(
             curve.curvature * 1e3, curve.moment / 1e3, color=BLUE, linewidth=1.8, label="moment, best values"
         )
@@ -112,10 +113,11 @@ def _finding(found: Estimate, bending: float) -> str:
 
 def _described(found: Estimate, label: str) -> str:
     assert found.curve is not None
+    name = spoken(label)
     rest = found.curve.rest / found.response.test.moment_per_force
     return (
-        f"{label}, best values. Left: bending moment over curvature, until the last kind of fibre has broken; it falls "
-        f"where one breaks. Right: force over deflection up to the largest force, shear, root and rig elastic. After "
-        f"the largest force {significant(rest)} N are left. Buckling, crush and shear are not in the curve; where they "
-        "end the beam first, the breaking force lies below it."
+        f"{name[:1].upper()}{name[1:]}, best values. Left: bending moment over curvature, until the last kind of "
+        "fibre has broken; it falls where one breaks. Right: force over deflection up to the largest force, shear, "
+        f"root and rig elastic. After the largest force {significant(rest)} N are left. Buckling, crush and shear are "
+        "not in the curve; where they end the beam first, the breaking force lies below it."
     )

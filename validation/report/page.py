@@ -2,9 +2,12 @@
 
 import base64
 import hashlib
+import re
 import time
 from collections.abc import Sequence
 from importlib import resources
+
+from markupsafe import Markup, escape
 
 from patterns.errors import InputError
 from validation.design.choose import JudgedSetting
@@ -24,6 +27,7 @@ from validation.text.output import CAUTIONS
 
 # settings up to which the large figure is drawn a second time, for narrow screens
 _MOST_TWICE = 100
+_BACKTICKS = re.compile(r"`([^`\n]+)`")
 SCRIPTS = ("section.js", "explorer.js", "tables.js")
 
 
@@ -63,6 +67,7 @@ def build_page(
     )
     environment.filters["base64"] = lambda text: base64.b64encode(text.encode()).decode()
     environment.filters["digest"] = _digest
+    environment.filters["coded"] = coded
     # six digits tell any two values of a table apart
     environment.filters["sortable"] = lambda value: f"{value:.6g}" if isinstance(value, float) else value
     judged = judge(results.rows, calibrated)
@@ -94,6 +99,17 @@ def build_page(
         style=_asset("page.css"),
         script="\n".join(_asset(name) for name in SCRIPTS),
     )
+
+
+def coded(text: str) -> Markup:
+    """Return text as HTML, what stands between backticks set as code and everything escaped.
+
+    Examples
+    --------
+    >>> str(coded("see `cell <name>` & more"))
+    'see <code>cell &lt;name&gt;</code> &amp; more'
+    """
+    return Markup(_BACKTICKS.sub(r"<code>\1</code>", str(escape(text))))
 
 
 def _asset(name: str) -> str:

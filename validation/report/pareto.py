@@ -1,5 +1,6 @@
 """Mass against force or stiffness: the settings that no other beats, and lines of equal ratio."""
 
+import textwrap
 from collections.abc import Sequence
 from typing import Any
 
@@ -14,10 +15,10 @@ from validation.results.columns import column
 from validation.text.numbers import significant
 from validation.text.quantities import NAMES
 
-_MOST_NAMED = 12
+_MOST_NAMED, _NAME = 12, 26  # settings named beside the picture, letters in a line
 _MOST_CROSSES = 200
 # size of the picture's frame, and how far numbers keep apart in it, in points
-_POINTS, _APART = (340.0, 250.0), 10.0
+_POINTS, _APART = (300.0, 250.0), 10.0
 
 
 def pareto(
@@ -49,7 +50,7 @@ def pareto(
     best = spoken(chosen[int(np.argmax(ratios))]["setting"])
     title = f"Most {noun} per {what}, {known.word}: {best}, {significant(max(ratios))} {unit}/{cost_unit}"
     title += INVENTED if invented else ""
-    with figure(7.7, 4.6) as (fig, ax):
+    with figure(6.4, 4.6) as (fig, ax):
         known.limit(ax)
         _equal_ratios(ax, max(ratios), f"{unit}/{cost_unit}")
         for row in beaten if len(beaten) <= _MOST_CROSSES else ():
@@ -175,7 +176,8 @@ def _numbered(ax: Any, rows: Sequence[dict[str, Any]], known: _Axes) -> list[str
                 )  # fmt: skip
                 break
     return [
-        f"{number}  {spoken(rows[i]['setting'])} ({significant(known.x(rows[i]))}, {significant(known.y(rows[i]))})"
+        textwrap.fill(f"{number}  {spoken(rows[i]['setting'])}", _NAME)
+        + f"\n({significant(known.x(rows[i]))}, {significant(known.y(rows[i]))})"
         for number, i in enumerate(picked, 1)
     ]
 

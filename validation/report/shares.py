@@ -34,7 +34,7 @@ def shares(rows: Sequence[Plain], invented: bool = False) -> Picture:
     if len(series) > _MOST_SERIES:
         shown = [series[0], series[len(series) // 2], series[-1]]
     title = _finding(rows) + (INVENTED if invented else "")
-    with figure(7.6, 2.2 * len(shown) + 1.2, len(shown), 3, squeeze=False, sharey=True) as (fig, grid):
+    with figure(6.4, 2.2 * len(shown) + 1.2, len(shown), 3, squeeze=False, sharey=True) as (fig, grid):
         for line, one in zip(grid, shown, strict=True):
             for ax, quantity in zip(line, QUANTITIES, strict=True):
                 _stack(ax, one.rows, quantity, x)

@@ -395,6 +395,13 @@ def test_mode_map_names_mode_force_and_what_was_seen():
     assert picture.title.startswith("By the estimate 2 modes govern")
 
 
+def test_mode_map_of_many_settings_holds_letters_alone():
+    rows = [row(round(0.1 + 0.02 * i, 2), w, force=100.0 + i) for i in range(25) for w in (1, 2, 3, 4)]
+    picture = mode_map(rows, [beam(rows[0], 40.0)])
+    assert {text.get_text() for text in picture.fig.axes[0].texts} == {"S"}
+    assert "breaking force" not in picture.description
+
+
 def test_modes_in_words_of_the_writers_own_are_counted_as_others():
     rows = [row(0.1, 1), row(0.4, 1)]
     picture = mode_map(rows, [{**beam(rows[0], 40.0), "mode": "snapped"}])

@@ -16,7 +16,7 @@ import pytest
 from validation.measured.measured import Measured
 from validation.report.content import PageSection, Text, band
 from validation.report.explorer import explorer_data, to_script
-from validation.report.page import build_page
+from validation.report.page import build_page, coded
 from validation.report.tuned import judge
 from validation.results.beside import Results
 from validation.text.output import CAUTIONS
@@ -141,6 +141,11 @@ def test_what_users_write_stays_text(evil):
     assert f"{EVIL}1" in [text for _, text in page.all("th")]
     assert f"{EVIL}; {EVIL}" in [text for _, text in page.all("td")]
     assert "hit()</script>" not in evil
+
+
+def test_commands_in_remarks_are_set_as_code_and_nothing_else_gets_through():
+    assert str(coded("see `cell <b>` & `x`")) == "see <code>cell &lt;b&gt;</code> &amp; <code>x</code>"
+    assert str(coded("a lone ` stays")) == "a lone ` stays"
 
 
 def test_script_data_cannot_end_its_element():
@@ -382,4 +387,18 @@ def test_sixty_settings_make_a_page_in_time_and_size(tmp_path):
     started = time.process_time()
     html = build_page(study, results, measured, time.perf_counter())
     assert time.process_time() - started < 15
+    assert len(html.encode()) < 3e6
+
+
+@pytest.mark.slow
+def test_five_hundred_settings_make_a_page_a_mail_takes(tmp_path):
+    vary = {
+        "core.pattern": ["square", "triangular", "kagome", "hexagonal", "rhombic"],
+        "print.walls": [1, 2, 3, 4],
+        "core.set_fill": [round(0.1 + 0.02 * i, 2) for i in range(25)],
+    }
+    study = invented_study(tmp_path / "kite.toml", vary=vary)
+    results, _ = invented_results(study)
+    assert len(results.rows) == 500
+    html = build_page(study, results, None, time.perf_counter())
     assert len(html.encode()) < 3e6
