@@ -1,4 +1,4 @@
-"""The draws behind an estimate's bands: card values, the clamp's root, the second model and the phase of the lines."""
+"""The draws behind an estimate's bands: card values, the clamp's root, the second model, line phase and flow."""
 
 import numpy as np
 
@@ -21,6 +21,8 @@ def draw_values(setting: Setting) -> dict[str, np.ndarray]:
     draws["root"] = rng.triangular(*ROOT_RANGE, DRAWS)
     draws["model"] = rng.uniform(0.0, 1.0, DRAWS)
     draws["phase"] = rng.uniform(0.0, 1.0, DRAWS)
+    low, high = setting.printing.flow_range
+    draws["flow"] = rng.triangular(low, 1.0, high, DRAWS) if low < high else np.ones(DRAWS)
     return draws
 
 

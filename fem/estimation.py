@@ -12,6 +12,7 @@ from fem.beam.section_model import SectionModel, beads_of, element_stiffness, me
 from fem.bending.beam_theory import TheoryBeam, theory_beams
 from fem.draws import draw_values, first_damage, governing_mode, line_factor, mode_bands
 from fem.material.bands import Band
+from fem.material.flow import flow
 from fem.material.stiffness import rotate
 from fem.printed.cell_store import CellStore
 from fem.printed.core import CoreCell, core_cell
@@ -224,7 +225,9 @@ def _answered(
     mode, breaking = governing_mode(response, modes, force_draws)
     time = print_time(laid, machine)
     mass = laid.mass(values["density_g_cm3"])
-    mass_draws = mass * draws["density_g_cm3"] / values["density_g_cm3"] * line_factor(laid, draws)
+    mass_draws = (
+        mass * draws["density_g_cm3"] / values["density_g_cm3"] * line_factor(laid, draws) * flow(draws)
+    )
     moduli = _moduli(beam)
     theory, theory_stiffness, theory_force = _theory(beam, moduli, values)
     joint = open_joint(beam, model.zones, model.mesh, response, moduli)
@@ -274,7 +277,8 @@ def prepare(
 ) -> tuple[Beam, dict[str, float]]:
     """Return core, welds and beads of a layout at the best card values, and these values."""
     values = {name: value.best for name, value in setting.card.values().items()}
-    core = core_cell(layout.infill, values["poisson"], store) if layout.infill else None
+    scatter = layout.printing.width_scatter
+    core = core_cell(layout.infill, values["poisson"], store, scatter) if layout.infill else None
     weld = weld_plane(layout, core, setting.card)
     core = core.stacked(weld.modulus_ratio) if core else None
     beads = beads_of(values, weld.modulus_ratio)

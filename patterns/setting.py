@@ -28,7 +28,12 @@ class Specimen:
 
 @dataclass(frozen=True)
 class Printing:
-    """How the beam is printed: orientation, bead, walls and faces."""
+    """How the beam is printed: orientation, bead, walls and faces.
+
+    ``width_scatter`` is the standard deviation of the beads' widths within a beam over their mean: some per cent
+    (trade, from memory), 0 for beads all alike. ``flow_range`` are the least and the largest deposited volume over the
+    set one that a whole beam may have (trade, from memory); 1, the likeliest, lies within.
+    """
 
     orientation: Orientation
     bead: Bead
@@ -36,6 +41,8 @@ class Printing:
     bottom_layers: int = 4
     top_layers: int = 4
     face_angles_deg: tuple[float, ...] = (45.0, -45.0)
+    width_scatter: float = 0.03
+    flow_range: tuple[float, float] = (0.95, 1.03)
 
 
 @dataclass(frozen=True)

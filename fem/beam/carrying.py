@@ -15,6 +15,7 @@ from fem.material.bonded import laminate
 from fem.material.stiffness import about_axis_3, rotate, stress_transformation
 from fem.printed.contact import crosses, side_share
 from fem.printed.core import CoreCell
+from fem.printed.neighbours import neighbours
 from fem.prismatic.stress_field import largest_principal
 from fem.strength.bent import Bent
 from fem.strength.criteria import Beam, axial_modulus, line_strains, line_stretch, modulus, without_notch
@@ -219,15 +220,16 @@ def _twist(beam: Beam, core: CoreCell) -> float:
 def joined(beam: Beam, core: CoreCell) -> float:
     """Return the welded height between neighbours of one layer over that of beads a width apart, 0 where they part.
 
-    Of crossing layers: the chord that round sides share. Square edges meet all at once.
+    Of crossing layers: the chord that round sides share, of those that touch. Square edges meet all at once.
     """
-    bead = beam.layout.printing.bead
-    if not is_crossing(core) or core.pitch > bead.full_width:
+    printing = beam.layout.printing
+    two = neighbours(printing.bead, core.pitch, printing.width_scatter)
+    if not is_crossing(core) or two.share == 0:
         return 0.0
-    if bead.section != "stadium":
+    if printing.bead.section != "stadium":
         return 1.0
-    out = (core.pitch - bead.flat_width) / bead.height
-    return min(math.sqrt(max(1 - out**2, 0.0)) / side_share(bead), 1.0)
+    out = (core.pitch - two.touching.flat_width) / printing.bead.height
+    return two.share * min(math.sqrt(max(1 - out**2, 0.0)) / side_share(printing.bead), 1.0)
 
 
 def line_concentration(core: CoreCell) -> float:

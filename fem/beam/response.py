@@ -7,6 +7,7 @@ from itertools import repeat
 import numpy as np
 
 from fem.bending.bending import ELASTIC_ROOT, BendTest, jaw_load
+from fem.material.flow import flow
 from fem.strength.bent import Bent
 from fem.strength.failure import MODES, Criterion, Way
 from fem.strength.moment_curvature import Curve
@@ -74,6 +75,7 @@ class Response:
         young = draws["young_mpa"] / self.values["young_mpa"]
         ratio = draws["across_bead_ratio"] / self.values["across_bead_ratio"]
         shear = (1 + self.values["poisson"]) / (1 + draws["poisson"]) if name in ("GA", "GJ") else 1.0
+        young = young * flow(draws)
         return self.best[name] * young * ratio ** self.slopes[name] * shear * self.model_factor(name, draws)
 
     def model_factor(self, name: str, draws: Draws) -> np.ndarray | float:

@@ -15,7 +15,7 @@ gross area, in which a line has its bead width w.
 """
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 import numpy as np
@@ -23,6 +23,7 @@ import shapely
 
 from fem.material.cards import Card
 from fem.printed.core import CoreCell
+from fem.printed.neighbours import neighbours
 from fem.printed.section_lines import SectionLines
 from patterns.bead import Bead
 from patterns.cells.layered import conserving_section
@@ -32,6 +33,8 @@ from patterns.outlines.layout import Layout
 
 # Without a value on the card: no volume is lost, as in the cell that gives the stiffness.
 _CLOSED = 1.0
+# Flows at which contact is known; straight between them.
+FLOWS = np.linspace(0.8, 1.2, 41)
 
 
 def flat_at(bead: Bead, pitch: float, closing: float = 0.0) -> float:
@@ -57,7 +60,14 @@ def flat_at(bead: Bead, pitch: float, closing: float = 0.0) -> float:
     if pitch >= bead.full_width:
         return bead.flat_width
     closed = 2 * conserving_section(bead, max(pitch, bead.width)).half_flat
-    return bead.flat_width + closing * (closed - bead.flat_width)
+    return bead.flat_width + closing * (min(closed, pitch) - bead.flat_width)
+
+
+def mean_flat(bead: Bead, pitch: float, closing: float = 0.0, scatter: float = 0.0) -> float:
+    """Return the mean flat of lines whose widths scatter, mm: of those that touch and those that do not."""
+    two = neighbours(bead, pitch, scatter)
+    touching = flat_at(two.touching, pitch, closing)
+    return two.share * touching + (1 - two.share) * two.apart.flat_width
 
 
 def stacked_share(bead: Bead) -> float:
@@ -92,6 +102,8 @@ class Contact:
         Shares at the closings for each phase at which lines may lie; empty where they do not matter or are known.
     lines : float
         Share at a stated phase over the mean of all, 1 where the phase is unknown.
+    flowed : tuple of tuple of float
+        Share over that at flow 1 at each of `FLOWS`, for the closings; empty where it is not followed.
     """
 
     closings: tuple[float, ...]
@@ -100,6 +112,7 @@ class Contact:
     best: float
     by_phase: tuple[tuple[float, ...], ...] = ()
     lines: float = 1.0
+    flowed: tuple[tuple[float, ...], ...] = ()
 
     @property
     def closing(self) -> float:
@@ -119,16 +132,53 @@ class Contact:
         parts = np.array([np.interp(closed, self.closings, shares) for shares in self.by_phase])
         return np.asarray(np.take_along_axis(parts, place[None], axis=0)[0] / self.at(closed))
 
+    def over_set(self, flow: np.ndarray | float, closing: np.ndarray | float) -> np.ndarray:
+        """Return the share at flows over that at flow 1, at closings; linear between those solved."""
+        if not self.flowed:
+            return np.ones(np.broadcast(flow, closing).shape)
+        flows, closed = np.broadcast_arrays(np.asarray(flow, dtype=float), closing)
+        parts = np.array([np.interp(closed, self.closings, shares) for shares in self.flowed])
+        place = np.clip(np.searchsorted(FLOWS, flows) - 1, 0, len(FLOWS) - 2)
+        low, high = (np.take_along_axis(parts, (place + step)[None], axis=0)[0] for step in (0, 1))
+        weight = np.clip((flows - FLOWS[place]) / (FLOWS[place + 1] - FLOWS[place]), 0.0, 1.0)
+        return np.asarray(low + weight * (high - low))
 
-def contact_of(shares: np.ndarray, crossing: bool, card: Card, lines: float = 1.0) -> Contact:
-    """Return the contact of a zone from its shares (phases, `closings`), of one closing where nothing closes."""
+
+def contact_of(
+    shares: np.ndarray, crossing: bool, card: Card, lines: float = 1.0, flowed: np.ndarray | None = None
+) -> Contact:
+    """Return the contact of a zone from its shares (phases, `closings`), of one closing where nothing closes.
+
+    ``flowed`` are shares (`FLOWS`, closings) over those at flow 1.
+    """
     shares = np.atleast_2d(shares)
     at, best = closings(card), _best(card)
-    if np.allclose(shares, shares[:, :1], rtol=1e-9, atol=0):
-        at, best, shares = (0.0,), 0.0, shares[:, :1]
+    flowed = np.zeros((0, shares.shape[1])) if flowed is None else flowed
+    if np.allclose(shares, shares[:, :1], rtol=1e-9, atol=0) and np.allclose(flowed, flowed[:, :1]):
+        at, best, shares, flowed = (0.0,), 0.0, shares[:, :1], flowed[:, :1]
     mean = tuple(shares.mean(axis=0).tolist())
-    by_phase = tuple(map(tuple, shares.tolist())) if len(shares) > 1 else ()
-    return Contact(at, mean, crossing, mean[at.index(best)], by_phase, lines)
+    by_phase = _rows(shares) if len(shares) > 1 else ()
+    return Contact(at, mean, crossing, mean[at.index(best)], by_phase, lines, _rows(flowed))
+
+
+def _rows(table: np.ndarray) -> tuple[tuple[float, ...], ...]:
+    return tuple(map(tuple, table.tolist()))
+
+
+def _flowed(layout: Layout, at: tuple[float, ...]) -> tuple[np.ndarray, np.ndarray]:
+    """Return shares of walls and core (`FLOWS`, closings) over those at flow 1: by flats, squared where they cross."""
+    bead, infill = layout.printing.bead, layout.infill
+    flats = np.maximum(bead.flat_width + (FLOWS - 1) * bead.width, 0.0) / bead.flat_width
+    walls = np.repeat(flats[:, None], len(at), axis=1)
+    if infill is None or not crosses(infill) or _varies(infill):
+        return walls, walls
+    scatter = layout.printing.width_scatter
+    beads = [
+        replace(bead, width=max(flow * bead.width, 1.001 * (bead.width - bead.flat_width))) for flow in FLOWS
+    ]
+    core = [[mean_flat(one, infill.pitch, closing, scatter) for closing in at] for one in beads]
+    best = [mean_flat(bead, infill.pitch, closing, scatter) for closing in at]
+    return walls, (np.array(core) / best) ** 2
 
 
 def closings(card: Card) -> tuple[float, ...]:
@@ -153,7 +203,7 @@ def _varies(infill: Infill) -> bool:
 
 
 @lru_cache(maxsize=256)
-def cell_contact(infill: Infill, geometric_fill: float, closing: float) -> float:
+def cell_contact(infill: Infill, geometric_fill: float, closing: float, scatter: float = 0.0) -> float:
     """Return the welded share of a core's plan area by its cell, without the section's borders.
 
     Where it differs from layer to layer, the smallest share is returned: it breaks first. Lines of a prismatic pattern
@@ -166,7 +216,7 @@ def cell_contact(infill: Infill, geometric_fill: float, closing: float) -> float
     if isinstance(cell, StackedCell):
         return _stack_share(cell)
     if crosses(infill):
-        return (flat_at(bead, infill.pitch, closing) / infill.pitch) ** 2
+        return (mean_flat(bead, infill.pitch, closing, scatter) / infill.pitch) ** 2
     return bead.flat_width / infill.pitch
 
 
@@ -188,11 +238,13 @@ def zone_contacts(layout: Layout, core: CoreCell | None, card: Card) -> tuple[Co
     at = closings(card) if crossing else (0.0,)
     if layout.printing.orientation == "upright":
         return _upright_contacts(layout, at, crossing, card)
-    walls = contact_of(np.array([stacked_share(bead)]), False, card)
+    flowed = _flowed(layout, at)
+    walls = contact_of(np.array([stacked_share(bead)] * len(at)), False, card, flowed=flowed[0])
     if core is None or infill is None:
         return walls, None
-    shares = [cell_contact(infill, core.geometric_fill, closing) for closing in at]
-    return walls, contact_of(np.array(shares), crossing, card)
+    scatter = layout.printing.width_scatter
+    shares = [cell_contact(infill, core.geometric_fill, closing, scatter) for closing in at]
+    return walls, contact_of(np.array(shares), crossing, card, flowed=flowed[1])
 
 
 def _upright_contacts(
@@ -204,10 +256,11 @@ def _upright_contacts(
     """
     infill, bead = layout.infill, layout.printing.bead
     widens = crossing and infill is not None and not _varies(infill)
-    section = SectionLines(layout, straight=widens)
+    section, flowed = SectionLines(layout, straight=widens), _flowed(layout, at)
     if infill is None:
-        return contact_of(np.array([section.wall_share]), False, card), None
-    flats = [flat_at(bead, infill.pitch, closing) if widens else bead.flat_width for closing in at]
+        return contact_of(np.array([section.wall_share]), False, card, flowed=flowed[0]), None
+    scatter = layout.printing.width_scatter
+    flats = [mean_flat(bead, infill.pitch, closing, scatter) if widens else bead.flat_width for closing in at]
     asked, every = layout.phases, layout.unknown_phases
     found = {
         phase: np.array([section.shares(infill.shifted(phase), flat) for flat in flats])
@@ -216,4 +269,7 @@ def _upright_contacts(
     walls, core = np.moveaxis(np.array([found[phase] for phase in asked]), 2, 0)
     mean = np.mean([found[phase][-1, 1] for phase in every])
     lines = float(core[:, -1].mean() / mean)
-    return contact_of(walls.mean(axis=0), False, card), contact_of(core, crossing, card, lines)
+    return (
+        contact_of(walls.mean(axis=0), False, card, flowed=flowed[0]),
+        contact_of(core, crossing, card, lines, flowed[1]),
+    )

@@ -10,6 +10,7 @@ import numpy as np
 from fem.material.stiffness import isotropic
 from fem.numerics.read_only import locked
 from fem.printed.cell_store import CellStore, kept
+from fem.printed.neighbours import neighbours
 from fem.printed.plateau import crossing_plateau, prismatic_plateau, stretched_plateau
 from patterns.cells.cell import PlanCell
 from patterns.cells.layered import LayeredCell
@@ -102,6 +103,15 @@ class CoreCell:
         stretch = np.array([1.0, 1.0, ratio**0.5, ratio**0.25, ratio**0.25, 1.0])
         return replace(self, stiffness=self.stiffness * np.outer(stretch, stretch))
 
+    def mixed(self, other: "CoreCell", share: float) -> "CoreCell":
+        """Return this cell on a share of the volume and another on the rest, side by side: the mean of both."""
+
+        def mean(one: Any, two: Any) -> Any:
+            return None if one is None or two is None else share * one + (1 - share) * two
+
+        numbers = ("stiffness", "relative_error", "geometric_fill", "bars", "plateau")
+        return replace(self, **{name: mean(getattr(self, name), getattr(other, name)) for name in numbers})
+
     def modulus(self, axis: int) -> float:
         """Young's modulus along print axis 0, 1 or 2 per MPa of bead modulus; 0 without a load path."""
         block = self.stiffness[:3, :3]
@@ -136,9 +146,19 @@ class CellKey:
         }
 
 
-def core_cell(infill: Infill, nu: float, store: CellStore | None = None) -> CoreCell:
-    """Return the cell of what fills a core; from ``store`` where it was kept before."""
-    return _cell(cell_key(infill, nu), store)
+def core_cell(infill: Infill, nu: float, store: CellStore | None = None, scatter: float = 0.0) -> CoreCell:
+    """Return the cell of what fills a core; from ``store`` where it was kept before.
+
+    Where bead widths scatter (SD over mean) so that only some neighbours of crossing layers touch, the mean of two
+    cells: of touching beads and of those apart.
+    """
+    two = neighbours(infill.bead, infill.pitch, scatter)
+    if not 0 < two.share < 1 or not isinstance(infill.cell(), LayeredCell):
+        return _cell(cell_key(infill, nu), store)
+    touching, apart = (
+        _cell(cell_key(replace(infill, bead=bead), nu), store) for bead in (two.touching, two.apart)
+    )
+    return locked(touching.mixed(apart, two.share))
 
 
 def cell_key(infill: Infill, nu: float) -> CellKey:

@@ -5,6 +5,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from fem.material.flow import flow
+
 MODES = (
     "face_tension",
     "wall_tension",
@@ -60,7 +62,7 @@ class Criterion:
         """Return the force in N for each draw of the card's values; None if the strength is unknown."""
         if self.missing(draws) or self.stress <= 0:
             return None
-        return (self.share * draws[self.strength]) ** self.power / self.stress
+        return (self.share * draws[self.strength] * flow(draws)) ** self.power / self.stress
 
 
 @dataclass(frozen=True)

@@ -17,6 +17,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from fem.material.flow import flow
 from fem.strength.welds import Draws, Welds
 
 # Welds by so much stronger than the beads' yield stress leave them their full strain; in between in proportion. A
@@ -63,8 +64,9 @@ class Lines:
         """Return the law; lines that bend are pulled and pressed at once, so the smaller strength holds in pressing."""
         X = draws["tension_along_mpa"]
         welds = self.twist * draws["weld_shear_mpa"] if "weld_shear_mpa" in draws else NEVER
-        tension = np.minimum(self.plateau * X, welds)
-        pressed = np.minimum(self.plateau * np.minimum(X, draws.get("compression_mpa", X)), welds)
+        plateau = self.plateau * flow(draws)
+        tension = np.minimum(plateau * X, welds)
+        pressed = np.minimum(plateau * np.minimum(X, draws.get("compression_mpa", X)), welds)
         limit = draws.get("fracture_strain", np.full(np.shape(X), NEVER)) / self.concentration
         return Law(tension, pressed, np.maximum(limit, tension / modulus))
 
@@ -113,11 +115,12 @@ class Raster:
         # 0.58 of the tensile strength: distortion energy
         tension, share = self._plateau(X, draws.get("tension_across_mpa", X), draws)
         compression, _ = self._plateau(pressed, pressed, draws)
-        yields = self.share * tension / modulus
+        filled = self.share * flow(draws)
+        yields = filled * tension / modulus
         left = np.maximum(draws.get("fracture_strain", NEVER) - yields, 0.0)
         # infinity times 0 is 0 here: a brittle kind breaks as it yields
         plastic = np.where(share < 1, (1 - share) * np.where(np.isfinite(left), left, 1e9), 0.0)
-        bonded = Law(self.share * tension, self.share * compression, yields + plastic)
+        bonded = Law(filled * tension, filled * compression, yields + plastic)
         return (
             bonded if self.lines is None else self._loosened(bonded, self.lines.law(draws, modulus), modulus)
         )

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from fem.material.flow import flow
 from fem.strength.welds import Draws, Welds
 
 _VON_MISES = 3**-0.5
@@ -63,6 +64,7 @@ class Web:
         if bead is None:
             return None
         # arrays also of plain numbers: a plateau of zero carries nothing, it is no error
+        bead = bead * flow(draws)
         within = np.asarray(self.plateau_within * bead / _VON_MISES)
         between = np.asarray(self.plateau_between * bead)
         if "weld_shear_mpa" in draws:

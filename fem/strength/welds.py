@@ -33,8 +33,11 @@ class Welds:
         some = np.shape(next(iter(draws.values())))
         if self.contact is None:
             return np.ones(some)
-        mean = self.contact.at(draws.get("groove_closing", self.contact.closing))
-        return np.broadcast_to(mean * self.lines(draws), some)
+        closing = draws.get("groove_closing", self.contact.closing)
+        share = self.contact.at(closing) * self.lines(draws)
+        if "flow" in draws:
+            share = share * self.contact.over_set(draws["flow"], closing)
+        return np.broadcast_to(share, some)
 
     def lines(self, draws: Draws) -> np.ndarray:
         """Return the welded share (n,) at each draw's line phase over the mean of all; 1 where draws name none."""

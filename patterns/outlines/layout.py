@@ -18,6 +18,8 @@ from patterns.setting import Core, Printing, Specimen
 
 # Line phases looked at where none is stated; a printer fixes the lines to its plate, not to the beam.
 PHASES = 8
+_FLOW_REACH = (0.8, 1.2)
+_MOST_SCATTER = 0.1  # of the bead width, one standard deviation
 Role = Literal["wall", "face", "core", "remnant"]
 ROLES: tuple[Role, ...] = ("wall", "face", "core", "remnant")
 Direction = Literal["along", "around", "raster", "core", "none"]
@@ -186,6 +188,19 @@ def _check(printing: Printing, core: Core) -> None:
         count = getattr(printing, name)
         if count != int(count) or count < 0:
             raise InputError(f"{name} {count}: it must be a whole number, zero or more")
+    if not 0 <= printing.width_scatter <= _MOST_SCATTER:
+        raise InputError(
+            f"bead width scatter {printing.width_scatter:g}: it must lie between 0 and {_MOST_SCATTER:g}, as a share "
+            "of the bead width (3 percent is 0.03)",
+            key="print.bead_width_scatter",
+        )
+    low, high = printing.flow_range
+    if not _FLOW_REACH[0] <= low <= 1 <= high <= _FLOW_REACH[1]:
+        raise InputError(
+            f"flow range {low:g} to {high:g}: deposited over set volume; it must hold 1 and lie between "
+            f"{_FLOW_REACH[0]:g} and {_FLOW_REACH[1]:g}",
+            key="print.flow_range",
+        )
     if not printing.face_angles_deg:
         raise InputError("face_angles_deg is empty: give at least one raster angle")
     if not 0 <= core.wall_overlap <= printing.bead.width:

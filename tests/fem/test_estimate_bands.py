@@ -20,7 +20,7 @@ def only_across_ratio_known_badly() -> Setting:
     exact["across_bead_ratio"] = replace(card.across_bead_ratio, low=0.6, best=0.75, high=0.9)
     return Setting(
         Specimen("rectangle", 12.0, 10.0, 120.0),
-        Printing("flat", Bead(0.5, 0.25), walls=1, bottom_layers=6, top_layers=6),
+        Printing("flat", Bead(0.5, 0.25), 1, bottom_layers=6, top_layers=6, flow_range=(1.0, 1.0)),
         Core("square", 0.0),
         BendTest("three_point", span=100.0),
         replace(card, **exact),
@@ -74,3 +74,30 @@ def test_an_unknown_phase_has_the_mean_force_of_eight_upright_beams():
     assert unknown.best == pytest.approx(np.mean(alone), rel=5e-3)
     assert unknown.low == pytest.approx(min(alone), rel=5e-3)
     assert min(alone) < unknown.high <= max(alone) * 1.005
+
+
+def test_flow_scales_mass_stiffness_and_what_beads_carry():
+    known = few_lines(0.5)
+    low, high = 0.95, 1.03
+    drawn = estimate(replace(known, printing=replace(known.printing, flow_range=(low, high))))
+    fixed = estimate(known)
+    draws = np.random.default_rng(SEED).triangular(low, 1.0, high, 200_000)
+    for name in ("mass", "stiffness", "EI", "GA"):
+        band, best = getattr(drawn, name), getattr(fixed, name).best
+        assert band.best == pytest.approx(best, rel=1e-12)
+    for name, end in (("low", 0.05), ("high", 0.95)):
+        share = np.quantile(draws, end)
+        # 2000 draws: their quantiles scatter by 0.1 %
+        assert getattr(drawn.mass, name) == pytest.approx(share * fixed.mass.best, rel=3e-3)
+        assert getattr(drawn.EI, name) / share == pytest.approx(getattr(fixed.EI, name), rel=0.03)
+
+
+def test_a_beam_that_gets_less_is_weaker_upright_by_more_than_its_volume():
+    upright = few_lines(None, "upright", "square")
+    response = estimate(upright).response
+    full, less = (response.by_mode({**response.at({}), "flow": np.array([flow])}) for flow in (1.0, 0.95))
+    ratio = less["weld_tension"][0] / full["weld_tension"][0]
+    # flats of 0.5 x 0.25 mm beads: (0.95 w - pi t/4) / (w - pi t/4)
+    flat = 0.25 * np.pi / 4
+    assert ratio == pytest.approx((0.475 - flat) / (0.5 - flat), rel=5e-3)
+    assert less["dimpling"][0] / full["dimpling"][0] == pytest.approx(0.95, rel=1e-9)

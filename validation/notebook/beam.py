@@ -46,6 +46,8 @@ def beam(
     orientation: str = "flat",
     bead_width_mm: float | None = None,
     bead_width_means: Literal["equivalent", "full"] | None = None,
+    bead_width_scatter: float | None = None,
+    flow_range: Sequence[float] | None = None,
     layer_height_mm: float | None = None,
     walls: int | None = None,
     face_layers: Mapping[Literal["bottom", "top"], int] | None = None,
@@ -80,8 +82,10 @@ def beam(
     shape, width_mm, depth_mm, length_mm, inner_mm, points_mm, holes_mm, outline
         As under [specimen], mm. The length is a quarter more than the lever, span or gauge length (and what the jaws
         hold), if left out.
-    orientation, bead_width_mm, bead_width_means, layer_height_mm, walls, face_layers, face_angles_deg
-        As under [print]; mm, degrees.
+    orientation, bead_width_mm, bead_width_means, bead_width_scatter, layer_height_mm, walls, face_layers
+        As under [print]; mm.
+    face_angles_deg, flow_range
+        As under [print]; degrees, and shares of the set volume.
     pattern, set_fill, geometric_fill, angle_deg, angles_deg, phase, wall_overlap_mm, corner_radius_mm, options
         As under [core]; fills from 0 to 1.
     test, lever_mm, span_mm, load_span_mm, gauge_length_mm, load_angle_deg, compliance_mm_per_N, clamp_length_mm, root

@@ -64,6 +64,8 @@ def tables_of(setting: Setting) -> dict[str, Any]:
         "print": {
             "orientation": printing.orientation,
             "bead_width_mm": printing.bead.width,
+            "bead_width_scatter": printing.width_scatter,
+            "flow_range": list(printing.flow_range),
             "layer_height_mm": printing.bead.height,
             "walls": printing.walls,
             "face_layers": {"bottom": printing.bottom_layers, "top": printing.top_layers},
@@ -74,7 +76,6 @@ def tables_of(setting: Setting) -> dict[str, Any]:
             "set_fill": core.set_fill,
             "angle_deg": core.angle_deg,
             "angles_deg": list(core.angles_deg),
-            "phase": core.phase,
             "wall_overlap_mm": core.wall_overlap,
             "options": dict(core.options),
         },
@@ -93,6 +94,8 @@ def tables_of(setting: Setting) -> dict[str, Any]:
     else:
         tables["specimen"] |= {"width_mm": specimen.width, "inner_mm": specimen.inner}
         tables["specimen"] |= {"depth_mm": specimen.depth} if specimen.shape == "rectangle" else {}
+    if core.phase is not None:
+        tables["core"]["phase"] = core.phase
     if core.corner_radius is not None:
         tables["core"]["corner_radius_mm"] = core.corner_radius
     lengths = {

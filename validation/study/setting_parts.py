@@ -92,6 +92,8 @@ def _printing(table: PrintTable, specimen: Specimen, bead: Bead) -> Printing:
         bottom_layers=table.face_layers.bottom,
         top_layers=table.face_layers.top,
         face_angles_deg=table.face_angles_deg,
+        width_scatter=table.bead_width_scatter,
+        flow_range=table.flow_range,
     )
 
 

@@ -76,6 +76,13 @@ class PrintTable(_Table):
         "equivalent",
         description="equivalent: bead area / layer height; full: extreme width of the rounded bead",
     )
+    bead_width_scatter: Annotated[float, Field(ge=0, le=0.1)] = Field(
+        0.03, description="scatter of the width along a beam: standard deviation over the mean"
+    )
+    flow_range: tuple[Positive, Positive] = Field(
+        (0.95, 1.03),
+        description="least and largest deposited over set volume; bands draw between, likeliest 1",
+    )
     layer_height_mm: Bead = Field(0.2, description="height of a layer")
     walls: Count = Field(2, description="closed lines along the outline")
     face_layers: FaceTable = FaceTable()
