@@ -279,7 +279,7 @@ def prepare(
     values = {name: value.best for name, value in setting.card.values().items()}
     scatter = layout.printing.width_scatter
     core = core_cell(layout.infill, values["poisson"], store, scatter) if layout.infill else None
-    weld = weld_plane(layout, core, setting.card)
+    weld = weld_plane(layout, core, setting.card, store)
     core = core.stacked(weld.modulus_ratio) if core else None
     beads = beads_of(values, weld.modulus_ratio)
     return Beam(layout, setting.test, beads, values["young_mpa"], values["poisson"], core, weld), values

@@ -15,13 +15,15 @@ gross area, in which a line has its bead width w.
 """
 
 import math
-from dataclasses import dataclass, replace
+from collections.abc import Sequence
+from dataclasses import asdict, dataclass, replace
 from functools import lru_cache
 
 import numpy as np
 import shapely
 
 from fem.material.cards import Card
+from fem.printed.cell_store import CellStore, kept
 from fem.printed.core import CoreCell
 from fem.printed.neighbours import neighbours
 from fem.printed.section_lines import SectionLines
@@ -231,13 +233,15 @@ def _stack_share(cell: StackedCell) -> float:
     return float(areas.min() / period.area)
 
 
-def zone_contacts(layout: Layout, core: CoreCell | None, card: Card) -> tuple[Contact, Contact | None]:
-    """Return the contact of walls and faces, and of the core, None without one."""
+def zone_contacts(
+    layout: Layout, core: CoreCell | None, card: Card, store: CellStore | None = None
+) -> tuple[Contact, Contact | None]:
+    """Return the contact of walls and faces, and of the core, None without one; drawn sections kept in a store."""
     bead, infill = layout.printing.bead, layout.infill if core is not None else None
     crossing = infill is not None and crosses(infill)
     at = closings(card) if crossing else (0.0,)
     if layout.printing.orientation == "upright":
-        return _upright_contacts(layout, at, crossing, card)
+        return _upright_contacts(layout, at, crossing, card, store)
     flowed = _flowed(layout, at)
     walls = contact_of(np.array([stacked_share(bead)] * len(at)), False, card, flowed=flowed[0])
     if core is None or infill is None:
@@ -248,7 +252,7 @@ def zone_contacts(layout: Layout, core: CoreCell | None, card: Card) -> tuple[Co
 
 
 def _upright_contacts(
-    layout: Layout, at: tuple[float, ...], crossing: bool, card: Card
+    layout: Layout, at: tuple[float, ...], crossing: bool, card: Card, store: CellStore | None
 ) -> tuple[Contact, Contact | None]:
     """Return the contact from the section's real lines, at every phase at which they may lie.
 
@@ -262,10 +266,9 @@ def _upright_contacts(
     scatter = layout.printing.width_scatter
     flats = [mean_flat(bead, infill.pitch, closing, scatter) if widens else bead.flat_width for closing in at]
     asked, every = layout.phases, layout.unknown_phases
-    found = {
-        phase: np.array([section.shares(infill.shifted(phase), flat) for flat in flats])
-        for phase in dict.fromkeys((*asked, *every))
-    }
+    phases = tuple(dict.fromkeys((*asked, *every)))
+    table = _drawn(section, infill, phases, flats, store)
+    found = dict(zip(phases, table, strict=True))
     walls, core = np.moveaxis(np.array([found[phase] for phase in asked]), 2, 0)
     mean = np.mean([found[phase][-1, 1] for phase in every])
     lines = float(core[:, -1].mean() / mean)
@@ -273,3 +276,22 @@ def _upright_contacts(
         contact_of(walls.mean(axis=0), False, card, flowed=flowed[0]),
         contact_of(core, crossing, card, lines, flowed[1]),
     )
+
+
+def _drawn(
+    section: SectionLines,
+    infill: Infill,
+    phases: Sequence[float],
+    flats: Sequence[float],
+    store: CellStore | None,
+) -> np.ndarray:
+    """Return the shares of walls and core (phases, flats, 2) in a section; from the store where kept."""
+    layout = section.layout
+    made = {name: asdict(getattr(layout, name)) for name in ("specimen", "printing", "core")}
+
+    def draw() -> dict[str, np.ndarray]:
+        shares = [[section.shares(infill.shifted(phase), flat) for flat in flats] for phase in phases]
+        return {"shares": np.array(shares)}
+
+    key = {"cell": "contact", **made, "phases": list(phases), "flats": list(flats)}
+    return kept(store, key, draw, lambda arrays: np.asarray(arrays["shares"]))

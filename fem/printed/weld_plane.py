@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from fem.material.cards import Card
+from fem.printed.cell_store import CellStore
 from fem.printed.contact import Contact, zone_contacts
 from fem.printed.core import CoreCell
 from fem.printed.stack import stack_stiffness
@@ -38,12 +39,14 @@ class WeldPlane:
         return self.core.best if self.core else None
 
 
-def weld_plane(layout: Layout, core: CoreCell | None, card: Card) -> WeldPlane:
+def weld_plane(
+    layout: Layout, core: CoreCell | None, card: Card, store: CellStore | None = None
+) -> WeldPlane:
     """Return the weld plane of a layout.
 
     In an upright beam the plane is the section, and contact is drawn from its real lines. In the other orientations
-    walls and faces are beads stacked in line, and the core is as its cell.
+    walls and faces are beads stacked in line, and the core is as its cell. Drawn sections are kept in ``store``.
     """
-    walls, inside = zone_contacts(layout, core, card)
+    walls, inside = zone_contacts(layout, core, card, store)
     ratio = stack_stiffness(layout.printing.bead, card.poisson.best).ratio
     return WeldPlane(walls, inside, ratio)

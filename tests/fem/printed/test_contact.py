@@ -9,6 +9,7 @@ import shapely
 import shapely.affinity
 
 from fem.material.cards import shipped_card
+from fem.printed.cell_store import CellStore
 from fem.printed.contact import (
     Contact,
     cell_contact,
@@ -165,6 +166,22 @@ def test_an_unknown_phase_has_the_mean_contact_of_eight_and_about_that_of_the_ce
     np.testing.assert_allclose(found, [one.best for one in each])
     # Cavalieri: lines at every phase cover the same share of any area, but for those beside its border
     assert mean.best == pytest.approx(cell_contact(layout.infill, cell.geometric_fill, 1.0), rel=0.04)
+
+
+def test_drawn_sections_are_kept_and_only_drawn_anew_for_other_lines(tmp_path, monkeypatch):
+    store = CellStore(tmp_path)
+    layout = upright(Core("alternating", 0.5))
+    cell = core_cell(infill_of(Core("square", 0.3), BEAD), 0.33)  # its stiffness is not asked
+    first = zone_contacts(layout, cell, CARD, store)
+    assert first == zone_contacts(layout, cell, CARD)
+
+    def never(*_):
+        raise AssertionError("drawn again")
+
+    monkeypatch.setattr(SectionLines, "shares", never)
+    assert zone_contacts(layout, cell, CARD, store) == first
+    with pytest.raises(AssertionError, match="drawn again"):
+        zone_contacts(upright(Core("alternating", 0.5), walls=1), cell, CARD, store)
 
 
 def test_a_few_lines_are_counted_by_hand_at_each_phase():
