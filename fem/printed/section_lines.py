@@ -64,18 +64,23 @@ class SectionLines:
         """Return the same for straight lines in two directions: rhombs, of which only those at a border are cut."""
         left, low, right, high = self.layout.traced_core.bounds
         box = (left - flat, low - flat, right + flat, high + flat)
-        ends = [shapely.get_coordinates(infill.uncut(box, layer)).reshape(-1, 2, 2) for layer in (0, 1)]
+        lines = [np.array(infill.uncut(box, layer), dtype=object) for layer in (0, 1)]
+        ends = [shapely.get_coordinates(one).reshape(-1, 2, 2) for one in lines]
         (first, u), (second, v) = ((one[:, 0], _direction(one)) for one in ends)
         sine = float(u[0] * v[1] - u[1] * v[0])
         apart = second[None] - first[:, None]
         along = (apart[..., 0] * v[1] - apart[..., 1] * v[0]) / sine
         middles = (first[:, None] + along[..., None] * u).reshape(-1, 2)
-        reach = flat / (2 * abs(sine))
-        corners = reach * np.array([u + v, u - v, -u - v, v - u])
+        reach = flat / (2 * abs(sine)) * max(np.linalg.norm(u + v), np.linalg.norm(u - v))
         points = shapely.points(middles)
-        far = shapely.distance(points, self.core.boundary) > np.linalg.norm(corners, axis=1).max()
+        far = shapely.distance(points, self.core.boundary) > reach
         whole = far & shapely.contains(self.core, points)
-        cut = shapely.polygons(middles[~far][:, None] + corners)
+        over, under = np.nonzero(~far.reshape(apart.shape[:2]))
+        one, other = (
+            shapely.buffer(shapely.intersection(each, self.layout.traced_core), flat / 2, cap_style="flat")
+            for each in lines
+        )
+        cut = shapely.intersection(one[over], other[under])
         inside, beside = (
             float(shapely.area(shapely.intersection(cut, zone)).sum()) for zone in (self.core, self.lap)
         )

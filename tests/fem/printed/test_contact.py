@@ -146,9 +146,8 @@ def test_rhombs_of_crossing_lines_are_what_their_drawn_strips_share(turns, shape
     layout = lay_out(specimen, Printing("upright", BEAD, walls=1), core)
     strips = SectionLines(layout, False).shares(layout.infill, FLAT)
     rhombs = SectionLines(layout, True).shares(layout.infill, FLAT)
-    # strips end square, a little short of slanting borders
-    assert rhombs[1] == pytest.approx(strips[1], rel=2e-3)
-    assert rhombs[0] == pytest.approx(strips[0], rel=1e-2)
+    assert rhombs[1] == pytest.approx(strips[1], rel=1e-4)
+    assert rhombs[0] == pytest.approx(strips[0], rel=1e-4)
 
 
 @pytest.mark.parametrize("core", [Core("square", 0.3), Core("alternating", 0.6), Core("hexagonal", 0.3)])
