@@ -15,7 +15,7 @@ SEED = 20260101
 def draw_values(setting: Setting) -> dict[str, np.ndarray]:
     """Draw every card value and the root; one seed gives every setting the same material, so they compare fairly."""
     rng = np.random.default_rng(SEED)
-    # the Weibull modulus acts between tests of unlike stressed volume only, see fem.strength.volume_effect
+    # the Weibull modulus acts between tests of unlike stressed volume only, see fem.bending.volume_effect
     acting = {name: value for name, value in setting.card.values().items() if name != "weibull_modulus"}
     draws = {name: value.sample(rng, DRAWS) for name, value in acting.items()}
     draws["root"] = rng.triangular(*ROOT_RANGE, DRAWS)

@@ -17,12 +17,11 @@ from fem.material.stiffness import rotate
 from fem.printed.cell_store import CellStore
 from fem.printed.core import CoreCell, core_cell
 from fem.printed.weld_plane import weld_plane
-from fem.remarks import bends_far, coarse, is_loose, loose, opened, overfull, unevaluated
+from fem.remarks import begun, bends_far, coarse, is_loose, loose, opened, overfull, unevaluated
 from fem.setting import Setting
 from fem.slices.resolved import with_model_error
-from fem.strength.criteria import Beam, axial_modulus, criteria, modulus
-from fem.strength.crush import crush
-from fem.strength.failure import Criterion
+from fem.strength.criteria import Beam, axial_modulus, modulus
+from fem.strength.crush import Crush, crush
 from fem.strength.moment_curvature import Curve
 from fem.strength.tension import Pulled
 from fem.tables import UNITS, column, html_table, significant
@@ -111,8 +110,8 @@ class Estimate:
         return self.response.values
 
     @property
-    def criteria(self) -> tuple[Criterion, ...]:
-        """Every criterion of a local stress: buckling and crush."""
+    def criteria(self) -> tuple[Crush, ...]:
+        """Local collapse at nose or jaws."""
         return self.response.criteria
 
     def to_rows(self) -> list[dict[str, Any]]:
@@ -233,7 +232,7 @@ def _answered(
     joint = open_joint(beam, model.zones, model.mesh, response, moduli)
     damage, damaged = first_damage(response, draws)
     warnings += [*layout.notes, *overfull(layout, laid), *model.section.notes]
-    warnings += [*opened(joint, response, breaking), *unevaluated(beam, setting, response)]
+    warnings += [*opened(joint, response, breaking), *unevaluated(beam, response), *begun(response, breaking)]
     warnings += [*([] if response.model else coarse(beam)), *bends_far(setting, response, breaking)]
     return Estimate(
         setting=setting,
@@ -308,7 +307,7 @@ def _solve(beam: Beam, values: dict[str, float]) -> tuple[SectionModel, Response
         values=values,
         best=best,
         slopes=model.slopes((stiffness_at(_STEP) - stiffness_at(-_STEP)) / (2 * _STEP), angle),
-        criteria=() if pulled else (*criteria(beam, zones, model.stressed(beam.test)), *crush(beam, zones)),
+        criteria=crush(beam, zones),
         bent=Pulled.of(fibres, best["EA"]) if pulled and fibres else fibres,
         webs=() if pulled else webs(beam, model),
     )

@@ -16,6 +16,8 @@ from patterns.remark import Remark
 
 # Deposited volume over the outline's beyond which it is told; below is the rounding of circles.
 _OVERFULL = 1e-3
+# A local event is told where it begins by more than this share before the largest force.
+_ONSET = 0.02
 _SKIN: dict[Role, str] = {"wall": "walls", "face": "face layers"}
 
 
@@ -68,7 +70,7 @@ def overfull(layout: Layout, laid: Deposit) -> list[Remark]:
     return [Remark.of("overfull", excess_share=excess)] if excess >= _OVERFULL else []
 
 
-def unevaluated(beam: Beam, setting: Setting, response: Response) -> list[Remark]:
+def unevaluated(beam: Beam, response: Response) -> list[Remark]:
     """Tell which modes lack a value, since each of them could break the beam earlier."""
     lacking: dict[str, list[str]] = {}
     at_best, bent = response.at({}), response.bent
@@ -87,10 +89,22 @@ def unevaluated(beam: Beam, setting: Setting, response: Response) -> list[Remark
         remarks += [Remark.of("stood_in", name=name) for name in bent.stood_in(at_best)]
     if jaws_unknown(beam, beam.layout.zones):
         remarks.append(Remark.of("unknown_jaws"))
-    core = beam.core
-    if setting.core.corner_radius == 0 and core is not None and core.in_line and core.concentration is None:
-        remarks.append(Remark.of("sharp_corners"))
     return remarks
+
+
+def begun(response: Response, breaking: Band | None) -> list[Remark]:
+    """Tell what first buckles, shears or is crushed before the beam breaks, and lets its load shift."""
+    if breaking is None:
+        return []
+    factor = response.model_factor("EI", response.at({}))
+    first: dict[str, Remark] = {}
+    for event in sorted(response.events(response.at({})), key=lambda one: float(one.load.flat[0])):
+        force = float(event.load.flat[0] * factor)
+        if force < (1 - _ONSET) * breaking.best:
+            first.setdefault(
+                event.mode, Remark.of("local_event", mode=event.mode, what=event.what, force=force)
+            )
+    return list(first.values())
 
 
 def coarse(beam: Beam) -> list[Remark]:

@@ -10,6 +10,7 @@ import shapely
 from shapely.affinity import rotate as turned
 
 from fem.beam.section_model import SectionModel
+from fem.bending.plates import Panel
 from fem.layered.twist import twist_limits
 from fem.material.bonded import laminate
 from fem.material.stiffness import about_axis_3, rotate, stress_transformation
@@ -21,6 +22,7 @@ from fem.strength.bent import Bent
 from fem.strength.criteria import Beam, axial_modulus, line_strains, line_stretch, modulus, without_notch
 from fem.strength.fibres import Fibres
 from fem.strength.kinds import Kind, Layers, Lines, Raster
+from fem.strength.panels import panels
 from fem.strength.webs import Web
 from fem.strength.welds import Welds
 from patterns.outlines.areas import polygons
@@ -59,7 +61,11 @@ def bent(beam: Beam, model: SectionModel, within: shapely.Geometry | None = None
     scale = model.elastic(beam.test.load_angle_deg)["EI"] / fibres.EI if within is None else 1.0
     fibres = Fibres(heights, widths, moduli * scale * [_lines(kind) for kind, _, _ in parts])
     places = tuple(_outermost(area, direction) for _, area, _ in parts)
-    return Bent(fibres, tuple(kind for kind, _, _ in parts), places)
+    held: dict[str, tuple[Panel, ...]] = {
+        zone.role: panels(beam, zone, direction, fibres.axis) for zone in model.zones if zone.role != "core"
+    }
+    kinds = tuple(replace(kind, panels=held.get(kind.role, ())) for kind, _, _ in parts)
+    return Bent(fibres, kinds, places)
 
 
 def _lines(kind: Kind) -> float:
@@ -248,7 +254,7 @@ def line_concentration(core: CoreCell) -> float:
 
 
 def webs(beam: Beam, model: SectionModel) -> tuple[Web, ...]:
-    """Return walls and core as webs; faces too where there is no core.
+    """Return walls, faces and core as webs.
 
     The area of a web is its share of the force over the stress that all but a twentieth of it stays below under a unit
     shear force: 1/1.496 of a solid rectangle, at whose bonded inner corners elastic shear has no limit.
@@ -260,12 +266,11 @@ def webs(beam: Beam, model: SectionModel) -> tuple[Web, ...]:
     turn = np.radians(angle)
     along = shear[..., 4] * np.cos(turn) - shear[..., 5] * np.sin(turn)
     area = _areas(model)[:, None] / size.shape[1] * np.ones(size.shape)
-    has_core = any(zone.role == "core" for zone in zones) and beam.core is not None
     parts = []
     for number, zone in enumerate(zones):
         here = model.mesh.zone == number
         force = float((along[here] * area[here]).sum())
-        if force > _LEAST and not (has_core and zone.role == "face"):
+        if force > _LEAST:
             parts.append((zone, force, _quantile(size[here].ravel(), area[here].ravel(), _MOST_OF_PART)))
     total = sum(force for _, force, _ in parts)
     return tuple(_web(beam, zone, force / total, stress) for zone, force, stress in parts)
@@ -294,6 +299,7 @@ def _web(beam: Beam, zone: Zone, share: float, stress: float) -> Web:
     else:
         across, inside = abs(float(load[2])), abs(float(load[1]))
     core, between, within, taking_part = beam.core, 1.0, _VON_MISES, 1.0
+    held = zone.role == "core" or len(set(zone.angles_deg)) > 1  # by lines that cross
     if zone.role == "core":
         assert core is not None
         # shear flows along lines that follow the outline
@@ -311,7 +317,7 @@ def _web(beam: Beam, zone: Zone, share: float, stress: float) -> Web:
         brittle=orientation == "upright",
         welds=welds_of(beam, zone.role),
         taking_part=taking_part,
-        beside=1.0 if zone.role == "core" else side_share(beam.layout.printing.bead),
+        beside=1.0 if held else side_share(beam.layout.printing.bead),
         place=_middle(zone),
     )
 

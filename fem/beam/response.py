@@ -2,14 +2,15 @@
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
-from itertools import repeat
+from itertools import chain
 
 import numpy as np
 
-from fem.bending.bending import ELASTIC_ROOT, BendTest, jaw_load
+from fem.bending.bending import ELASTIC_ROOT, BendTest
 from fem.material.flow import flow
 from fem.strength.bent import Bent
-from fem.strength.failure import MODES, Criterion, Way
+from fem.strength.crush import FIRST_SOURCE, Crush
+from fem.strength.failure import MODES, Event, Way
 from fem.strength.moment_curvature import Curve
 from fem.strength.webs import SHEAR_SOURCE, Web, shear_mode, sheared
 
@@ -17,6 +18,7 @@ Draws = Mapping[str, np.ndarray]
 ELASTIC_NAMES = ("EI", "GA", "GJ", "EA")
 # Root rotation of a clamp: anywhere between rigid and an elastic half-plane of the beam's own material.
 ROOT_RANGE = (0.0, ELASTIC_ROOT / 2, ELASTIC_ROOT)
+_ALIKE = 1e-6
 
 
 @dataclass(frozen=True)
@@ -46,8 +48,8 @@ class Response:
         EI, GA, GJ and EA at the best values (N mm2, N, N mm2, N).
     slopes : dict
         Derivative of the logarithms of these by the logarithm of the modulus ratio across over along the beads.
-    criteria : tuple of Criterion
-        Buckling and crush: stresses per force at the best values.
+    criteria : tuple of Crush
+        Local collapse at nose or jaws, none or one.
     bent : Bent or None
         The section's fibres; None where nothing carries along the beam.
     webs : tuple of Web
@@ -62,7 +64,7 @@ class Response:
     values: dict[str, float]
     best: dict[str, float]
     slopes: dict[str, float]
-    criteria: tuple[Criterion, ...]
+    criteria: tuple[Crush, ...]
     bent: Bent | None = None
     webs: tuple[Web, ...] = ()
     model: dict[str, tuple[float, float]] = field(default_factory=dict)
@@ -76,7 +78,10 @@ class Response:
         ratio = draws["across_bead_ratio"] / self.values["across_bead_ratio"]
         shear = (1 + self.values["poisson"]) / (1 + draws["poisson"]) if name in ("GA", "GJ") else 1.0
         young = young * flow(draws)
-        return self.best[name] * young * ratio ** self.slopes[name] * shear * self.model_factor(name, draws)
+        answer: np.ndarray = (
+            self.best[name] * young * ratio ** self.slopes[name] * shear * self.model_factor(name, draws)
+        )
+        return answer
 
     def model_factor(self, name: str, draws: Draws) -> np.ndarray | float:
         """Return the second model's ratio at ``draws["model"]``, uniform in 0 to 1; 1 at the best values."""
@@ -180,29 +185,68 @@ class Response:
             known.append((moment / self.test.load_per_force, self.bent.kinds[int(kind[0])].what))
         if self.webs and (shear := sheared(self.webs, draws)) is not None:
             known.append((shear[0] / self.test.shear_per_force, "shear"))
+        known += [(event.load, event.what) for event in self.events(draws)]
         known += [(forces, one.what) for one in self.criteria if (forces := one.forces(draws)) is not None]
         if not known:
             return None
         what = min(known, key=lambda item: float(item[0][0]))[1]
         return np.min([forces for forces, _ in known], axis=0) * self._model_strength(draws), what
 
+    def events(self, draws: Draws) -> list[Event]:
+        """Return what begins locally and lets the load shift, with the force (n,) at which it begins."""
+        found = []
+        if self.bent is not None and not self.bent.missing(draws):
+            for event in self.bent.events(self.growth(draws)):
+                found.append(replace(event, load=event.load / self.test.load_per_force))
+        if self.webs and (shear := sheared(self.webs, draws)) is not None:
+            first = max(self.webs, key=lambda web: web.share)
+            what, mode = f"{first.role} begins to shear", shear_mode(self.webs)
+            load = shear[0] / self.test.shear_per_force
+            if float(load.flat[0]) < float(shear[1].flat[0]) / self.test.shear_per_force * (1 - _ALIKE):
+                found.append(Event(mode, what, load, first.place, "shear_mpa", SHEAR_SOURCE))
+        for one in self.criteria:
+            if (begins := one.first(draws)) is not None:
+                what = f"{one.what}, beginning"
+                found.append(Event(one.mode, what, begins, one.place, one.strength, FIRST_SOURCE))
+        return found
+
     def ways(self) -> list[Way]:
         """Return every way to break that was looked at, at the best values; in bending the force of each kind's break.
 
-        A kind of fibre that breaks before the largest force, and so does not end the beam, has that force.
+        A kind of fibre that breaks before the largest force, and so does not end the beam, has that force. Events that
+        only let the load shift have the force at which they begin.
         """
         at_best = self.at({})
+        begun = [
+            Way(
+                one.mode,
+                one.what,
+                float(one.load.flat[0]),
+                one.place,
+                one.card_value,
+                (),
+                one.source,
+                ends=False,
+            )
+            for one in self.events(at_best)
+        ]
         return [
-            *self._bent_ways(at_best),
-            *self._sheared_ways(at_best),
-            *map(_way, self.criteria, repeat(at_best)),
+            *chain(self._bent_ways(at_best), self._sheared_ways(at_best), self._crush_ways(at_best)),
+            *begun,
         ]
 
     def _bent_ways(self, at_best: Draws) -> Iterator[Way]:
         if self.bent is None:
             return
-        unknown = self.bent.missing(at_best)
-        moments = None if unknown else self.bent.breaks(at_best, self.growth(at_best))[:, 0]
+        unknown, section = self.bent.missing(at_best), self.bent
+        growth = self.growth(at_best)
+        if not unknown and (seen := section.events(growth)):
+            governs, largest, _ = section.felt(at_best, growth)
+            if governs[0]:
+                first, ends = seen[0], float(largest[0]) / self.test.load_per_force
+                yield Way(first.mode, first.what, ends, first.place, first.card_value, (), first.source)
+                section = section.without_buckling()
+        moments = None if unknown else section.breaks(at_best, growth)[:, 0]
         for number, (kind, place) in enumerate(zip(self.bent.kinds, self.bent.places, strict=True)):
             known = moments is not None and np.isfinite(moments[number])
             force = (
@@ -222,6 +266,13 @@ class Response:
         lacking = (strength,) if shear is None else ()
         yield Way(shear_mode(self.webs), what, force, weakest.place, strength, lacking, SHEAR_SOURCE)
 
+    def _crush_ways(self, at_best: Draws) -> Iterator[Way]:
+        for one in self.criteria:
+            forces = one.forces(at_best)
+            force = None if forces is None else float(forces[0])
+            lacking = tuple(one.missing(at_best))
+            yield Way(one.mode, one.what, force, one.place, one.strength, lacking, one.source)
+
     def curve(self, draws: Draws) -> Curve | None:
         """Return moment over curvature at the first draw; None in tension and where the strengths are unknown."""
         if self.test.is_pulled or self.bent is None or self.bent.missing(draws):
@@ -231,37 +282,15 @@ class Response:
     def at_free_length(self, length: float) -> "Response":
         """Return the response of the same beam with another lever, span or gauge length, mm.
 
-        Exact, since the section stays: stresses of bending go with the moment, those of shear with the shear force.
-        Crush under a nose goes with the cube root of the moment (`fem.strength.failure.crush_force`), in jaws
-        with their load.
+        Exact, since the section stays: stresses of bending go with the moment, those of shear with the shear force, and
+        crush is asked anew.
         """
         test = self.test.with_free_length(length)
         if test.is_pulled:
             return replace(self, test=test)
-        bending = test.moment_per_force / self.test.load_per_force
-        growth: dict[str, float] = {}
-        if test.kind != "cantilever":
-            growth["crush"] = float(np.cbrt(bending))
-        elif test.clamp_length:
-            jaws = (jaw_load(one.lever, one.clamp_length) for one in (test, self.test))
-            growth["crush"] = next(jaws) / next(jaws)
-        criteria = (replace(one, stress=one.stress * growth.get(one.mode, bending)) for one in self.criteria)
-        return replace(self, test=test, criteria=tuple(criteria))
+        return replace(self, test=test, criteria=tuple(one.moved(test) for one in self.criteria))
 
     def at(self, changed: Mapping[str, float]) -> dict[str, np.ndarray]:
         """Return one draw of the best values, root included, with some changed."""
         values = {**self.values, "root": ROOT_RANGE[1], **changed}
         return {name: np.array([value]) for name, value in values.items()}
-
-
-def _way(criterion: Criterion, at_best: Draws) -> Way:
-    forces = criterion.forces(at_best)
-    return Way(
-        criterion.mode,
-        criterion.what,
-        None if forces is None else float(forces[0]),
-        criterion.place,
-        criterion.strength,
-        tuple(criterion.missing(at_best)),
-        criterion.source,
-    )

@@ -1,4 +1,4 @@
-"""The homogenised section of a layout: mesh, material, Saint-Venant solution, stresses and shares."""
+"""The homogenised section of a layout: mesh, material, Saint-Venant solution and shares."""
 
 from dataclasses import dataclass, replace
 from functools import lru_cache
@@ -11,7 +11,7 @@ from fem.printed.zones import zone_stiffness
 from fem.section.mesh import SectionMesh, section_mesh
 from fem.section.result import Section
 from fem.section.solve import solve_section
-from fem.strength.criteria import Beam, StressedSection
+from fem.strength.criteria import Beam
 from patterns.outlines.areas import Area
 from patterns.outlines.layout import Layout, Zone
 
@@ -26,26 +26,6 @@ class SectionModel:
     zones: tuple[Zone, ...]
     mesh: SectionMesh
     section: Section
-
-    def stressed(self, test: BendTest) -> StressedSection:
-        """Return the stress per newton under the largest moment and the largest shear, the load pushing down.
-
-        In tension, that of the uniform stretch stands for the moment's. Stresses are taken at the nodes of every
-        element, so that outer fibres are reached.
-        """
-        section = self.section
-        # A cantilever pushed down at its tip is in tension on top, a supported beam at the bottom.
-        sign = 1.0 if test.kind == "cantilever" else -1.0
-        moment = section.bending_resultants(sign * test.moment_per_force, 0.0, test.load_angle_deg)
-        moment += section.unit_tension * test.is_pulled
-        shear = section.bending_resultants(0.0, test.shear_per_force, test.load_angle_deg)
-        points = section.points("nodes")
-        return StressedSection(
-            zones=np.repeat(self.mesh.zone, points.shape[1]),
-            points=points.reshape(-1, 2),
-            bending=section.stresses(moment, "nodes").reshape(-1, 6),
-            shear=section.stresses(shear, "nodes").reshape(-1, 6),
-        )
 
     def shares(self, load_angle_deg: float) -> dict[str, dict[str, float]]:
         """Return the share of bending and of shear energy in each role: its part of EI and of GA."""

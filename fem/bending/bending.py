@@ -13,6 +13,8 @@ TestKind = Literal["cantilever", "three_point", "four_point", "tension"]
 # Extra root rotation of a bar growing out of a half-plane of its own material, theta = C M/(E h^2 b): computed limit
 # 4.9956 for plane stress, any Poisson's ratio (own half-plane solution; O'Donnell 1960 estimates 5.3). 0 is rigid.
 ELASTIC_ROOT = 4.9956
+# Of the loading nose of ISO 178 and ASTM D790, mm.
+NOSE_RADIUS = 5.0
 
 
 @dataclass(frozen=True)
@@ -23,6 +25,7 @@ class BendTest:
     two noses of a four-point test; ``gauge`` is the length of a pulled beam over which its travel is measured.
     ``load_angle_deg`` turns the load from z about the beam's axis. ``plastic`` asks for
     the plastic reserve of a ductile beam, ``clamp_length`` is what the jaws of a cantilever hold, 0 where unknown.
+    ``nose_radius`` is that of the noses, ``nose_width`` what they reach across the beam, 0 for all of it.
     ``root`` is the coefficient of the clamped root's rotation (`root_compliance`), 0 for a rigid clamp; None where it
     may lie anywhere between rigid and elastic.
     """
@@ -36,6 +39,8 @@ class BendTest:
     clamp_length: float = 0.0
     gauge: float = 0.0
     root: float | None = None
+    nose_radius: float = NOSE_RADIUS
+    nose_width: float = 0.0
 
     @property
     def is_pulled(self) -> bool:

@@ -110,4 +110,5 @@ def mean_stiffness(block: Block) -> np.ndarray:
     fields = body.balance(
         lambda group: np.broadcast_to(np.eye(6)[:, None, None], (6, *group.points.shape[:2], 6))
     )
-    return fields.energy(fields) / np.prod([line[-1] - line[0] for line in block.lines])
+    answer: np.ndarray = fields.energy(fields) / np.prod([line[-1] - line[0] for line in block.lines])
+    return answer

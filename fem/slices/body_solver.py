@@ -41,7 +41,8 @@ class BoxGrid:
     def corners(self, place: np.ndarray) -> np.ndarray:
         """Return the nodes (m, 8), numbered through, of boxes at places (m, 3)."""
         nodes = (place[:, None, :] + CORNERS) % self.counts
-        return np.ravel_multi_index(tuple(np.moveaxis(nodes, -1, 0)), self.counts)
+        answer: np.ndarray = np.ravel_multi_index(tuple(np.moveaxis(nodes, -1, 0)), self.counts)
+        return answer
 
     def merged(self) -> tuple["BoxGrid", list[Merging]]:
         """Return the grid of every second plane, and which intervals have merged."""

@@ -70,11 +70,13 @@ class Kind:
 
     @cached_property
     def _pull(self) -> np.ndarray:
-        return np.einsum("q,vw,qwi->qvi", self.volume, self.C, self.strain).reshape(48, 33)
+        answer: np.ndarray = np.einsum("q,vw,qwi->qvi", self.volume, self.C, self.strain).reshape(48, 33)
+        return answer
 
     @cached_property
     def _full(self) -> np.ndarray:
-        return self.strain.reshape(48, 33).T @ self._pull
+        answer: np.ndarray = self.strain.reshape(48, 33).T @ self._pull
+        return answer
 
     @cached_property
     def soften(self) -> np.ndarray:
@@ -84,12 +86,14 @@ class Kind:
     @cached_property
     def follow(self) -> np.ndarray:
         """See `soften`; (9, 24)."""
-        return self.soften @ self._full[24:, :24]
+        answer: np.ndarray = self.soften @ self._full[24:, :24]
+        return answer
 
     @cached_property
     def condensed(self) -> np.ndarray:
         """Stiffness (24, 24) of a full box without its bubbles."""
-        return self._full[:24, :24] - self._full[:24, 24:] @ self.follow
+        answer: np.ndarray = self._full[:24, :24] - self._full[:24, 24:] @ self.follow
+        return answer
 
     def pull(self, strains: np.ndarray) -> np.ndarray:
         """Return the generalised forces (n_loads, n, 33) of the stresses of some strains, per full box."""
@@ -129,7 +133,8 @@ class Group:
     @property
     def points(self) -> np.ndarray:
         """Gauss points (n, 8, 3), mm."""
-        return self.centres[:, None, :] + GAUSS / 2 * self.kind.edges
+        answer: np.ndarray = self.centres[:, None, :] + GAUSS / 2 * self.kind.edges
+        return answer
 
     @property
     def boxes(self) -> Boxes:
@@ -191,7 +196,8 @@ def _pulled(piece: Group, imposed: At, forces: At | None) -> np.ndarray:
     local = pull[..., :24] - pull[..., 24:] @ piece.kind.follow
     if forces is not None:
         local = local - piece.kind.push(forces(piece))
-    return piece.weights[:, None] * local
+    answer: np.ndarray = piece.weights[:, None] * local
+    return answer
 
 
 @dataclass(frozen=True)
@@ -223,12 +229,14 @@ class Fields:
 
     def stress(self, piece: Group) -> np.ndarray:
         """Return the stress (n_loads, n_boxes, 8, 6) in some boxes, MPa."""
-        return self._in(piece)[0] @ piece.kind.C
+        answer: np.ndarray = self._in(piece)[0] @ piece.kind.C
+        return answer
 
     def moves(self, piece: Group) -> np.ndarray:
         """Return the displacement at the Gauss points (n_loads, n_boxes, 8, 3) of some boxes, mm."""
         both = self._in(piece)[1]
-        return (both @ box_displacements().reshape(24, 33).T).reshape(*both.shape[:2], 8, 3)
+        answer: np.ndarray = (both @ box_displacements().reshape(24, 33).T).reshape(*both.shape[:2], 8, 3)
+        return answer
 
     def _in(self, piece: Group) -> tuple[np.ndarray, np.ndarray]:
         """Return the strains (n_loads, n, 8, 6) of boxes and the displacements (n_loads, n, 33), bubbles last."""

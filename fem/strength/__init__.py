@@ -4,8 +4,7 @@ Moment and curvature to the end
 - `fibres` (strips of several kinds, N and M by running sums), `moment_curvature` (the largest moment is that just
   before a break, so only breaks are looked at; `follow` gives the curve), `one_draw` (the same for plain numbers),
   `kinds` (laws: `Raster` in walls and faces, `Lines` of a core, `Layers` across the beam), `bent`, `webs` (shear).
-- The one place that says which mode breaks the beam is `fem.beam.response.Response.mode`. Buckling and crush are
-  criteria of local stress (`criteria`, `crush`) that limit the force as they are.
+- The one place that says which mode breaks the beam is `fem.beam.response.Response.mode`.
 - A kind that reaches its fracture strain anywhere is cracked through: from there on it only presses.
 - Checked by: bilinear bar, plastic rectangle, tube and diamond, sandwich with yielding core, a sweep of curvatures by
   brute force, mirror and scale; collapse of cells in `fem.prismatic.collapse`.
@@ -13,6 +12,15 @@ Moment and curvature to the end
   (`Layers`) and to beads that begin to touch; a section bent along no axis of its own is an upper bound; webs yield
   by their largest stress; the cell's stiffness still steps where round beads touch; no judge in space with plastic
   beads yet.
+
+Local events
+- Panels that buckle (`panels`, `fem.bending.plates`) lower the compressive stress of their kind to that of their
+  effective width; buckling is what ends the beam where that takes more than a twentieth off the largest moment.
+- Nose and jaws (`crush`, `fem.bending.indentation`) end it where core and walls below them collapse, unless the section
+  carries more with its core pressed flat. What only begins and lets the load shift is a warning with its force.
+- Weak: compressive stress stays once reached, also of wrinkled faces, whose real one falls. Own choices: a bow of
+  1/200 of the half wave, 1/20 of depth under the nose, a circle between two sides on a corner. Crush at the free end of
+  a cantilever is not looked at. On edge, shear of walls so thick that hardly a core is left falls with one more.
 
 Welds
 - `welds`: strength on contact x contact share x `weld_factor`; no notch radius, no notch sensitivity. The factor is the

@@ -6,11 +6,17 @@ from typing import Any
 
 import numpy as np
 
+from fem.bending.plates import SOURCES
+from fem.strength.failure import Event
 from fem.strength.fibres import Fibres, Laws
 from fem.strength.kinds import Kind, Layers
 from fem.strength.moment_curvature import Carried, Curve, break_moments, carried, first_damage, follow
 
 Draws = Mapping[str, np.ndarray]
+
+
+# Largest moment over that without buckling, below which buckling is told as what ends the beam.
+_FELT = 0.95
 
 
 @dataclass(frozen=True)
@@ -52,7 +58,7 @@ class Bent:
             ]
         )
         laws = [
-            kind.law.law(draws, modulus * own)
+            kind.buckled(draws, modulus * own)
             for kind, modulus, own in zip(self.kinds, self.fibres.moduli, growths, strict=True)
         ]
         shape = np.shape(growth)
@@ -67,7 +73,7 @@ class Bent:
     ) -> tuple[list[float], list[float], list[float]]:
         """Return plateaus in tension and compression and fracture strains by kind, for plain card values."""
         laws = [
-            kind.law.law(values, modulus * growth)
+            kind.buckled(values, modulus * growth)
             for kind, modulus in zip(self.kinds, self.fibres.moduli, strict=True)
         ]
         return (
@@ -90,11 +96,48 @@ class Bent:
         return break_moments(self.fibres, laws, carried(self.fibres, laws))
 
     def by_mode(self, draws: Draws, growth: np.ndarray) -> dict[str, np.ndarray]:
-        """Return the moment (n,) at which each failure mode ends the section."""
+        """Return the moment (n,) at which each failure mode ends the section.
+
+        Where panels that buckle take more than a twentieth off the largest moment, that of the first of them ends it,
+        and the others have the moment that they would end without buckling. Elsewhere it has the moment at which it
+        is first seen, or that without buckling, whichever is larger.
+        """
         found: dict[str, np.ndarray] = {}
         for kind, ends in zip(self.kinds, self.breaks(draws, growth), strict=True):
             found[kind.mode] = np.minimum(found[kind.mode], ends) if kind.mode in found else ends
-        return {mode: ends for mode, ends in found.items() if np.isfinite(ends).any()}
+        found = {mode: ends for mode, ends in found.items() if np.isfinite(ends).any()}
+        seen = self.events(growth)
+        if not seen:
+            return found
+        governs, largest, without = self.felt(draws, growth)
+        if governs.any():
+            bare = self.without_buckling().by_mode(draws, growth)
+            found = {mode: np.where(governs, bare[mode], ends) for mode, ends in found.items()}
+        for event in seen:
+            ends = np.maximum(event.load, without)
+            if event.mode == seen[0].mode:
+                ends = np.where(governs, largest, ends)
+            found[event.mode] = np.minimum(found.get(event.mode, np.inf), ends)
+        return found
+
+    def felt(self, draws: Draws, growth: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+        """Return where (n,) buckling takes more than a twentieth off, and the largest moments with and without it."""
+        largest, without = (one.carried(draws, growth).largest for one in (self, self.without_buckling()))
+        return largest < _FELT * without, largest, without
+
+    def events(self, growth: np.ndarray) -> list[Event]:
+        """Return what buckles with the moment (n,) at which it begins in an elastic section, the first one first."""
+        found: dict[str, Event] = {}
+        for panel in (panel for kind in self.kinds for panel in kind.panels):
+            for mode, what, curvature in panel.events:
+                moment = curvature * self.fibres.EI * growth
+                if what not in found or moment[0] < found[what].load[0]:
+                    found[what] = Event(mode, what, moment, panel.place, "young_mpa", SOURCES[mode])
+        return sorted(found.values(), key=lambda event: float(event.load[0]))
+
+    def without_buckling(self) -> "Bent":
+        """Return the section as if its panels stayed in shape."""
+        return replace(self, kinds=tuple(replace(kind, panels=()) for kind in self.kinds))
 
     def curve(self, draws: Draws, growth: np.ndarray) -> Curve:
         """Return moment over curvature of the first draw to its end."""

@@ -14,9 +14,11 @@ kinds of fibre differ in what that makes of them:
 """
 
 from dataclasses import dataclass, replace
+from functools import reduce
 
 import numpy as np
 
+from fem.bending.plates import Panel
 from fem.material.flow import flow
 from fem.strength.welds import Draws, Welds
 
@@ -186,10 +188,33 @@ KindLaw = Raster | Lines | Layers
 
 @dataclass(frozen=True)
 class Kind:
-    """A kind of fibre: where it is, what it is, the failure mode its break is, its modulus along the beam and law."""
+    """A kind of fibre.
+
+    Attributes
+    ----------
+    role, what : str
+        Where and what it is.
+    mode : str
+        The failure mode that its break is.
+    modulus : float
+        Along the beam, MPa.
+    law : Raster, Lines or Layers
+    panels : tuple of Panel
+        Its pieces that may buckle.
+    """
 
     role: str
     what: str
     mode: str
     modulus: float
     law: KindLaw
+    panels: tuple[Panel, ...] = ()
+
+    def buckled(self, draws: Draws, modulus: np.ndarray) -> Law:
+        """Return the law with the compressive stress that its panels carry after they buckle."""
+        law = self.law.law(draws, modulus)
+        if not self.panels:
+            return law
+        yields = law.compression / modulus
+        least = reduce(np.minimum, [panel.share(yields) for panel in self.panels])
+        return replace(law, compression=least * law.compression)

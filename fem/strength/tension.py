@@ -24,7 +24,8 @@ class Pulled(Bent):
         """Return the pulled section of a bent one, scaled to its solved axial stiffness, N."""
         fibres = bent.fibres
         scale = EA / float(fibres.moduli @ fibres.totals[0])
-        return cls(replace(fibres, moduli=fibres.moduli * scale), bent.kinds, bent.places)
+        kinds = bent.without_buckling().kinds
+        return cls(replace(fibres, moduli=fibres.moduli * scale), kinds, bent.places)
 
     def carried(self, draws: Draws, growth: np.ndarray) -> Carried:
         """Return the largest force of every draw."""

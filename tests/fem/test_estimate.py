@@ -202,17 +202,6 @@ def test_unknown_strengths_are_not_evaluated_and_said():
     assert "weld_tension_mpa" in unknown_values(estimate(upright))
 
 
-def test_a_soft_core_never_lets_a_panel_buckle_below_its_own_stress():
-    # 2 E/(1 - nu^2) (t/b)^2 of the panel between its neighbours (handbooks); the hollow beam has nothing else.
-    hollow = estimate(with_fill(BAR, 0.0))
-    sparse = estimate(with_fill(BAR, 0.05))
-    panel = {c.what.split()[0]: c.share for c in hollow.criteria if c.mode == "dimpling"}
-    assert panel["face"] == pytest.approx(2 / (1 - 0.33**2) * (0.8 / 8.0) ** 2, rel=1e-6)
-    for criterion in sparse.criteria:
-        if criterion.mode == "wrinkling":
-            assert criterion.share >= panel[criterion.what.split()[0]] * (1 - 1e-9)
-
-
 def test_crush_under_a_nose_does_not_depend_on_how_the_beam_is_named():
     # Flat and loaded sideways is on edge and loaded from above: the same beam, the same force of every mode.
     flat = replace(BAR, test=BendTest("three_point", span=100.0, load_angle_deg=90.0))
@@ -226,11 +215,11 @@ def test_crush_under_a_nose_does_not_depend_on_how_the_beam_is_named():
     assert one.breaking_force.best == pytest.approx(other.breaking_force.best, rel=1e-3)
 
 
-def test_without_a_face_under_the_nose_crush_is_not_evaluated():
+def test_a_face_under_the_nose_keeps_it_from_the_core():
     bare = replace(BAR, printing=replace(BAR.printing, bottom_layers=0, top_layers=0))
-    assert estimate(bare).modes["crush"] is None
     thicker = replace(BAR, printing=replace(BAR.printing, top_layers=6))
-    assert estimate(thicker).modes["crush"].best > estimate(BAR).modes["crush"].best
+    forces = [estimate(setting).modes["crush"].best for setting in (bare, BAR, thicker)]
+    assert forces == sorted(forces)
 
 
 def test_handbook_theory_bends_unsymmetric_sections_sideways_too():

@@ -8,6 +8,7 @@ from shapely import Polygon
 
 from fem.beam.response import Size
 from fem.bending.bending import BendTest
+from fem.bending.volume_effect import effective_volume, stressed_length
 from fem.estimation import estimate
 from fem.material.cards import Value, shipped_card
 from fem.material.stiffness import isotropic
@@ -17,7 +18,6 @@ from fem.section.solve import solve_section
 from fem.setting import Setting
 from fem.strength.fibres import Fibres, Laws
 from fem.strength.tension import Pulled
-from fem.strength.volume_effect import effective_volume, stressed_length
 from patterns.bead import Bead
 from patterns.setting import Core, Printing, Specimen
 

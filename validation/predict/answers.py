@@ -10,9 +10,9 @@ from typing import Any
 import numpy as np
 
 from fem.beam.response import NOMINAL, ROOT_RANGE, Size
+from fem.bending.volume_effect import strength_ratio, stressed_length
 from fem.estimation import Estimate
 from fem.strength.one_draw import OneDraw
-from fem.strength.volume_effect import strength_ratio, stressed_length
 from fem.strength.webs import sheared
 
 # Strengths that a larger stressed volume weakens: of joints that break before the beads yield.
@@ -29,7 +29,7 @@ class Answers:
     ----------
     found : Estimate
     tested : float, optional
-        Stressed length in mm (`fem.strength.volume_effect`) of the tests that the strengths come from; the setting's
+        Stressed length in mm (`fem.bending.volume_effect`) of the tests that the strengths come from; the setting's
         own if left out. At another one the tensile strengths are ``volume_ratio`` times as large.
     """
 

@@ -12,11 +12,11 @@ from functools import cached_property
 import numpy as np
 
 from fem.beam.response import NOMINAL, Size
+from fem.bending.volume_effect import strength_ratio, stressed_length
 from fem.draws import draw_values
 from fem.estimation import Estimate
 from fem.material.cards import Card
 from fem.setting import Setting
-from fem.strength.volume_effect import strength_ratio, stressed_length
 from patterns.errors import DataError
 from validation.gaussian import Fitted, Hidden, Place, Predictive, Reading, fit, hide_in_turn
 from validation.measured.measured import read_specimens

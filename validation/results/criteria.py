@@ -11,13 +11,15 @@ from fem.estimation import Estimate
 def criteria_dicts(estimate: Estimate) -> list[dict[str, Any]]:
     """Return every way to break for the JSON output, the weakest first and those without a force last.
 
-    Forces are at the best values. What breaks first without ending the beam has the beam's largest force.
+    Forces are at the best values. What breaks first without ending the beam has the beam's largest force; what only
+    begins there and lets the load shift does not end it.
     """
     rows = [
         {
             "mode": way.mode,
             "what": way.what,
             "force_N": way.force,
+            "ends": way.ends,
             "y_mm": way.place[0],
             "z_mm": way.place[1],
             "card_value": way.card_value,
@@ -31,7 +33,9 @@ def criteria_dicts(estimate: Estimate) -> list[dict[str, Any]]:
 
 def governing_dict(mode: str, criteria: Sequence[dict[str, Any]]) -> dict[str, Any] | None:
     """Return the weakest criterion of the governing mode, None where no mode could be evaluated."""
-    return next((row for row in criteria if row["mode"] == mode and row["force_N"] is not None), None)
+    return next(
+        (row for row in criteria if row["mode"] == mode and row["force_N"] is not None and row["ends"]), None
+    )
 
 
 def weakest_by_formula(
@@ -51,7 +55,7 @@ def weakest_by_formula(
     """
     rows = [{**row, "setting": label} for label, criteria in estimates for row in criteria]
     rows.sort(key=lambda row: np.inf if row["force_N"] is None else row["force_N"])
-    first: dict[tuple[str, str], dict[str, Any]] = {}
+    first: dict[tuple[str, str, bool], dict[str, Any]] = {}
     for row in rows:
-        first.setdefault((row["mode"], row["source"]), row)
+        first.setdefault((row["mode"], row["source"], row["ends"]), row)
     return list(first.values())

@@ -7,7 +7,7 @@ from typing import Any, TypeVar
 
 from pydantic import ValidationError
 
-from fem.bending.bending import ELASTIC_ROOT, BendTest
+from fem.bending.bending import ELASTIC_ROOT, NOSE_RADIUS, BendTest
 from fem.material.cards import VALUE_NAMES, Card, card_from, shipped_card
 from fem.setting import Setting
 from patterns.bead import Bead
@@ -108,6 +108,8 @@ def _test(table: TestTable, specimen: Specimen) -> BendTest:
         clamp_length=table.clamp_length_mm or 0.0,
         gauge=table.gauge_length_mm or 0.0,
         root=_root(table.root),
+        nose_radius=NOSE_RADIUS if table.nose_radius_mm is None else table.nose_radius_mm,
+        nose_width=table.nose_width_mm or 0.0,
     )
     if test.clamp_length and specimen.length < test.free_length + test.clamp_length:
         raise InputError(

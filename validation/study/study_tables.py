@@ -7,6 +7,7 @@ from typing import Annotated, Any, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, field_validator, model_validator
 
+from fem.bending.bending import NOSE_RADIUS
 from patterns.paths.cost import Machine
 
 # Far beyond any printed beam; a section of a metre of fine lines computes for minutes and tells nobody anything.
@@ -161,6 +162,12 @@ class TestTable(_Table):
     clamp_length_mm: Length | None = Field(
         None, description="length in the jaws, cantilever; for crush of the core"
     )
+    nose_radius_mm: NotNegative | None = Field(
+        None, description=f"radius of the loading noses; {NOSE_RADIUS:g} if left out"
+    )
+    nose_width_mm: Across | None = Field(
+        None, description="what the noses reach across the beam; all of it if left out"
+    )
     root: Literal["rigid", "elastic"] | NotNegative | None = Field(
         None,
         description="clamped root: rigid, elastic, or C of its rotation C M/(E h^2 b); a band if left out",
@@ -197,6 +204,8 @@ class TestTable(_Table):
         missing, spare = [key for key in needed if key not in given], sorted(given - set(needed))
         if self.clamp_length_mm is not None and self.kind != "cantilever":
             spare.append("clamp_length_mm")
+        if self.kind not in ("three_point", "four_point"):
+            spare += [key for key in ("nose_radius_mm", "nose_width_mm") if getattr(self, key) is not None]
         if self.root is not None and self.kind != "cantilever":
             spare.append("root")
         if self.kind == "tension":

@@ -15,6 +15,7 @@ CRITERIA_COLUMNS = ("mode", "what breaks", "force N", "y mm", "z mm", "formula")
 CRITERIA_NOTES = (
     "Each part's own force at the best values: where a core fails before walls and faces give way, the beam breaks "
     "later, in their mode.",
+    '"from": it begins there and the load shifts; it does not end the beam.',
     "y across and z along the depth, as the outline lies.",
 )
 
@@ -71,10 +72,11 @@ def print_estimates(title: str, estimates: Sequence[Plain], weakest: Sequence[Pl
 def criterion_cells(row: Plain) -> list[str]:
     """Return a criterion's cells under `CRITERIA_COLUMNS`."""
     lacking = f"needs {', '.join(row['unknown'])}" if row["unknown"] else "-"
+    force = lacking if row["force_N"] is None else significant(row["force_N"])
     return [
         mode_words(row["mode"]),
         row["what"],
-        lacking if row["force_N"] is None else significant(row["force_N"]),
+        force if row["ends"] else f"from {force}",
         *(f"{round(row[axis], 1) + 0.0:.1f}" for axis in ("y_mm", "z_mm")),  # no minus before zero
         row["source"],
     ]

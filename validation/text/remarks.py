@@ -4,6 +4,8 @@ from collections.abc import Callable, Iterable, Sequence
 
 from patterns.remark import Remark
 from validation.text.errors import with_key
+from validation.text.mode_words import mode_words
+from validation.text.numbers import significant
 
 
 def remark_words(remark: Remark) -> str:
@@ -102,7 +104,10 @@ WORDS: dict[str, str | Callable[[Remark], str]] = {
     "unknown_value": _unknown_value,
     "stood_in": lambda remark: f"{remark['name']} unknown: {_STANDS_IN[remark['name']]}",
     "unknown_jaws": "test.clamp_length_mm unknown: crush of the core in the jaws not evaluated",
-    "sharp_corners": "corner radius 0: no stress concentration, so crush is not evaluated",
+    "local_event": lambda remark: (
+        f"{mode_words(remark['mode'])} begins at {significant(remark['force'])} N ({remark['what']}): "
+        "the load shifts and the beam carries on"
+    ),
     "few_cells": "only {cells:.1f} line distances span the core: where lines fall matters, and the band does not hold "
     "it (`fillbend estimate --resolved` does, save for upright beams whose layers differ)",
     "no_model_error": _no_model_error,

@@ -1,15 +1,17 @@
 """A study of our own invention with estimates by plain formulas, so that pages can be made without solving anything."""
 
 import math
+from dataclasses import dataclass, replace
 from types import SimpleNamespace
 
 import numpy as np
 
 from fem.beam.response import Response
+from fem.bending.bending import BendTest
 from fem.draws import DRAWS
 from fem.material.bands import Band
 from fem.material.stiffness import isotropic
-from fem.strength.failure import MODES, Criterion
+from fem.strength.failure import MODES
 from fem.strength.webs import Web
 from fem.strength.welds import Welds
 from patterns.outlines.layout import lay_out
@@ -102,13 +104,45 @@ def invented_estimate(setting):
     )
 
 
+@dataclass(frozen=True)
+class Limit:
+    """Stand-in for a local collapse: a force by one strength of the card, falling as the moment per force grows."""
+
+    test: BendTest
+    mode: str
+    what: str
+    stress: float
+    place: tuple[float, float]
+    strength: str
+    source: str
+
+    def missing(self, known):
+        return [] if self.strength in known else [self.strength]
+
+    def moved(self, test):
+        stress = self.stress * test.moment_per_force / self.test.moment_per_force
+        return replace(self, test=test, stress=stress)
+
+    def forces(self, draws):
+        return None if self.missing(draws) else draws[self.strength] / self.stress
+
+    def first(self, draws):
+        return None
+
+
 def invented_response(setting, forces, EI=1e6, GA=2e4):
     """Stand-in for a response: modes with given forces in N by one strength of the card, core shear by a web."""
     values = {name: value.best for name, value in setting.card.values().items()}
     strength = values["weld_shear_mpa"] = values["shear_mpa"]
     criteria = tuple(
-        Criterion(
-            mode, f"part that fails by {mode}", strength / force, (1.5, -4.0), "shear_mpa", "a rule of thumb"
+        Limit(
+            setting.test,
+            mode,
+            f"part that fails by {mode}",
+            strength / force,
+            (1.5, -4.0),
+            "shear_mpa",
+            "a rule of thumb",
         )
         for mode, force in forces.items()
         if mode != "core_shear"

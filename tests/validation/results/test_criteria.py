@@ -37,6 +37,14 @@ def test_the_governing_criterion_is_the_weakest_of_its_mode():
     assert governing_dict("", rows) is None
 
 
+def test_what_only_begins_does_not_govern_and_is_told_beside_what_ends_the_beam():
+    begun = replace(WELD, force=20.0, ends=False)
+    rows = criteria_of(WELD, begun)
+    assert [row["ends"] for row in rows] == [False, True]
+    assert governing_dict("weld_tension", rows)["force_N"] == pytest.approx(60)
+    assert len(weakest_by_formula([("a", rows)])) == 2
+
+
 def test_each_formula_is_told_once_at_the_setting_where_it_is_weakest():
     told = weakest_by_formula([("a", criteria_of(PULLED, WELD, SHEARED)), ("b", criteria_of(PULLED, WEAKER))])
     assert [(row["what"], row["setting"], row["force_N"]) for row in told] == [

@@ -4,8 +4,8 @@ import pytest
 from scipy.integrate import quad
 
 from fem.bending.bending import BendTest
+from fem.bending.volume_effect import effective_volume, strength_ratio, stressed_length
 from fem.material.cards import card_from, shipped, shipped_card
-from fem.strength.volume_effect import effective_volume, strength_ratio, stressed_length
 from patterns.errors import InputError
 
 TESTS = (
