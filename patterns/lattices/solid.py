@@ -1,4 +1,4 @@
-"""A full raster of real beads with the voids between their round sides."""
+"""A full raster of real beads: void-free, since they hold as much as their layer, or with voids of a stated overlap."""
 
 from dataclasses import dataclass
 from typing import ClassVar
@@ -15,7 +15,10 @@ _SAME = 1e-6  # relative
 
 @dataclass(frozen=True, kw_only=True)
 class FullRaster(LayeredPattern):
-    """Beads one width apart; outlines of full width pitch + overlap, without an overlap given the bead's own."""
+    """Beads one width apart: they fill their layer, as alternating ones do at set fill 1.
+
+    With an overlap given, stadium outlines of full width pitch + overlap, and the voids between them.
+    """
 
     default_angles_deg: ClassVar[tuple[float, ...]] = (0.0, 90.0)
     only_fill: ClassVar[float | None] = 1.0
@@ -42,17 +45,17 @@ class FullRaster(LayeredPattern):
         return 1.0, 1.0
 
     def bead_section(self, bead: Bead, pitch: float, **options: float) -> LayerSection:
-        """Return outlines that overlap; square-edged beads have no voids."""
+        """Return outlines that keep the deposited volume, or overlap as told; square-edged beads have no voids."""
         self.set_fill(bead.width, pitch)
-        if bead.section == "square":
+        overlap = self.settle(options).get("overlap_mm")
+        if bead.section == "square" or overlap is None:
             return conserving_section(bead, pitch)
-        overlap = self.settle(options).get("overlap_mm", bead.full_width - pitch)
         return overlapping_section(bead.height, pitch, overlap)
 
 
 PATTERN = FullRaster(
     slug="solid",
-    summary="full raster of round-sided beads, one bead width apart, with the voids between them",
+    summary="full raster of beads one width apart; with an overlap, the voids between their round sides",
     pitch_means="bead width",
     axis_1="along the beads of the first layer",
     symmetry="orthotropic",
@@ -63,7 +66,7 @@ PATTERN = FullRaster(
             -1.0,
             1.0,
             "mm",
-            "overlap of neighbouring outlines, negative for a gap; by default that of the given bead",
+            "overlap of neighbouring outlines, negative for a gap, and voids beside it; without, none is left",
         ),
     ),
 )

@@ -22,7 +22,9 @@ def made(orientation, core, walls=2, specimen=BAR):
 
 
 @pytest.mark.parametrize("orientation", ["flat", "on_edge"])
-@pytest.mark.parametrize("core", [Core("alternating", 1.0), Core("concentric", 1.0), Core("parallel", 1.0)])
+@pytest.mark.parametrize(
+    "core", [Core(slug, 1.0) for slug in ("alternating", "solid", "concentric", "parallel")]
+)
 def test_full_cores_bend_like_the_solid_bar(orientation, core):
     """EI = E b h^3 / 12 of the bead's modulus along the beam; mass = density x volume."""
     full = made(orientation, core)
@@ -35,6 +37,13 @@ def test_upright_lines_stacked_bead_on_bead_are_walls_to_the_centre(core):
     walls, full = made("upright", Core("square", 0.3), walls=8), made("upright", core)
     assert full.EI.best == pytest.approx(walls.EI.best, rel=0.01)
     assert full.mass.best == pytest.approx(walls.mass.best, rel=0.01)
+
+
+@pytest.mark.parametrize("orientation", ["flat", "upright"])
+def test_a_full_raster_is_an_alternating_core_at_full_fill(orientation):
+    alternating, solid = (made(orientation, Core(slug, 1.0)) for slug in ("alternating", "solid"))
+    for quantity in ("EI", "GA", "GJ", "mass", "breaking_force"):
+        assert getattr(solid, quantity).best == pytest.approx(getattr(alternating, quantity).best, rel=1e-9)
 
 
 @pytest.mark.parametrize("orientation", ["flat", "upright"])

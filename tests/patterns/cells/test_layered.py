@@ -100,9 +100,12 @@ def test_equal_directions_are_one():
     assert find("alternating").cell(BEAD, 1.0, angles_deg=(30.0, 210.0)).angles_deg == (30.0,)
 
 
-def test_solid_takes_its_outline_from_the_bead_unless_told():
+def test_solid_keeps_the_deposited_volume_unless_told():
     cell = find("solid").cell(BEAD, BEAD.width)
-    assert 2 * cell.section.half_flat == pytest.approx(BEAD.flat_width, rel=1e-12)
+    assert cell.section.full
+    assert cell.geometric_fill == pytest.approx(1.0, rel=1e-12)  # w t on a pitch w
+    free = find("solid").cell(BEAD, BEAD.width, overlap_mm=BEAD.full_width - BEAD.width)
+    assert 2 * free.section.half_flat == pytest.approx(BEAD.flat_width, rel=1e-12)
     gap = find("solid").cell(BEAD, BEAD.width, overlap_mm=-0.05)
     assert not gap.section.touching
     assert gap.section.half_width == pytest.approx(0.2)
