@@ -3,6 +3,7 @@
 import argparse
 import importlib
 import importlib.util
+import io
 import os
 import shutil
 import sys
@@ -13,6 +14,7 @@ from pathlib import Path
 
 from patterns.errors import FillbendError, SolverError
 from validation.commands.usage import Parser
+from validation.text.screen import shown
 
 VERSION = "0.1.0"
 """The one place of the version: the distribution takes it from here."""
@@ -109,6 +111,9 @@ def main(argv: Sequence[str] | None = None) -> int:
     """Run the command line and return its exit status."""
     words = list(sys.argv[1:] if argv is None else argv)
     debug = "--debug" in words
+    for stream in (sys.stdout, sys.stderr):  # an old encoding lacks signs; what it lacks is written out
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors="backslashreplace")
     try:
         status = _run(words)
         sys.stdout.flush()
@@ -124,21 +129,21 @@ def main(argv: Sequence[str] | None = None) -> int:
             traceback.print_exc()
         from validation.text.errors import error_words
 
-        for line in error_words(error).splitlines():
-            print(f"fillbend: {line}", file=sys.stderr)
+        for line in error_words(error).split("\n"):
+            _say(line)
         return error.status
     except OSError as error:
         if debug:
             traceback.print_exc()
         place = f"{error.filename}: " if error.filename else "standard output: " if _of_output(error) else ""
-        print(f"fillbend: {place}{error.strerror or error}", file=sys.stderr)
+        _say(f"{place}{error.strerror or error}")
         return 2
     except Exception as error:
         if debug:
             traceback.print_exc()
         told = " ".join(f"{type(error).__name__}: {error}".split())
         how = "" if debug else "; run again with --debug for the trace"
-        print(f"fillbend: unexpected {told}{how}", file=sys.stderr)
+        _say(f"unexpected {told}{how}")
         return SolverError.status
 
 
@@ -155,6 +160,11 @@ def _run(words: list[str]) -> int:
     if args.no_color:
         os.environ["NO_COLOR"] = "1"
     return int(args.run(args))
+
+
+def _say(line: str) -> None:
+    """Print one line of the program's own on standard error."""
+    print(shown(f"fillbend: {line}"), file=sys.stderr)
 
 
 def _of_output(error: OSError) -> bool:

@@ -7,6 +7,8 @@ import sys
 from collections.abc import Iterable, Sequence
 from typing import NoReturn
 
+from validation.text.screen import shown
+
 _CHOICE = re.compile(
     r"argument (?P<what>\S+): invalid choice: '(?P<word>[^']*)' \(choose from (?P<known>.*)\)"
 )
@@ -27,7 +29,7 @@ class Parser(argparse.ArgumentParser):
             message = f"'{choice['word']}' is no {what.lstrip('-')}{nearest(choice['word'], known)}"
         if number := _NUMBER.match(message):
             message = _plain_number(number["what"], number["kind"], number["word"])
-        print(f"{self.prog}: {message} (see {self.prog} --help)", file=sys.stderr)
+        print(shown(f"{self.prog}: {message} (see {self.prog} --help)"), file=sys.stderr)
         raise SystemExit(2)
 
     def parse_command(self, words: Sequence[str], chosen: str | None) -> argparse.Namespace:

@@ -9,6 +9,7 @@ from validation.study.study import Study
 from validation.text.mode_words import codes_comment, codes_told
 from validation.text.numbers import ranged, significant
 from validation.text.output import CAUTIONS
+from validation.text.screen import in_markup
 
 
 def table_to_fill_in(study: Study, plan: Plan) -> str:
@@ -57,7 +58,7 @@ def sheet(study: Study, plan: Plan, estimates: Sequence[Estimate]) -> str:
                 "warnings": expected.warnings if expected else (),
             }
         )
-    return environment.get_template("plan.html.j2").render(
+    page = environment.get_template("plan.html.j2").render(
         title=study.table.title,
         cautions=CAUTIONS,
         settings=settings,
@@ -67,3 +68,4 @@ def sheet(study: Study, plan: Plan, estimates: Sequence[Estimate]) -> str:
         codes=codes_told(),
         hours=significant(plan.time / 60),
     )
+    return in_markup(page)

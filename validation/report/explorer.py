@@ -15,6 +15,7 @@ from validation.results.beside import Results
 from validation.text.mode_words import mode_words
 from validation.text.numbers import bound_text, significant
 from validation.text.quantities import NAMES
+from validation.text.screen import in_json
 
 QUANTITIES = ("breaking_force", "stiffness", "mass", "print_time")
 _UNSET = "as in the study"
@@ -58,8 +59,8 @@ def explorer_data(results: Results, judged: Sequence[JudgedSetting]) -> dict[str
 
 def to_script(data: dict[str, Any]) -> str:
     """Return JSON that cannot end the script element it stands in."""
-    text = json.dumps(data, ensure_ascii=False, allow_nan=False, separators=(",", ":"))
-    for sign in "<>&\u2028\u2029":
+    text = in_json(json.dumps(data, ensure_ascii=False, allow_nan=False, separators=(",", ":")))
+    for sign in "<>&":
         text = text.replace(sign, f"\\u{ord(sign):04x}")
     return text
 

@@ -24,6 +24,7 @@ from validation.report.verdict import verdict
 from validation.results.beside import Results
 from validation.study.study import Study
 from validation.text.output import CAUTIONS
+from validation.text.screen import in_markup
 
 # settings up to which the large figure is drawn a second time, for narrow screens
 _MOST_TWICE = 100
@@ -87,7 +88,7 @@ def build_page(
     # settings given in Python stand in no file
     inputs = [path for path in (study.path, *([measured.path] if measured else [])) if path.is_file()]
     facts = provenance(inputs, time.perf_counter() - started)
-    return environment.get_template("page.html.j2").render(
+    page = environment.get_template("page.html.j2").render(
         title=study.table.title,
         note=study.table.note,
         invented=study.table.invented,
@@ -99,6 +100,7 @@ def build_page(
         style=_asset("page.css"),
         script="\n".join(_asset(name) for name in SCRIPTS),
     )
+    return in_markup(page)
 
 
 def coded(text: str) -> Markup:

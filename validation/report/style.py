@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import Any
 
 from validation.text.output import write_atomically
+from validation.text.screen import in_markup
 
 # Okabe and Ito's palette, made for all kinds of colour vision; every series differs in marker and dash as well.
 INK, PALE, FAINT = "#222222", "#b5b5b0", "#8d9491"
@@ -150,7 +151,7 @@ def to_svg(fig: Any, name: str, title: str, description: str) -> str:
     told = (
         f'<title id="{name}-title">{escape(title)}</title><desc id="{name}-desc">{escape(description)}</desc>'
     )
-    return head + told + svg[start:].strip()
+    return in_markup(head + told + svg[start:].strip())
 
 
 def save(fig: Any, path: Path, title: str, description: str) -> None:

@@ -8,6 +8,7 @@ import numpy as np
 from fem.tables import html_table, significant
 from validation.rig.record import Dropped
 from validation.rig.slope import Slope
+from validation.text.screen import in_markup
 
 
 @dataclass(frozen=True)
@@ -118,9 +119,9 @@ class Run:
 
     @property
     def name(self) -> str:
-        """File name and label."""
-        file = self.file.replace("\\", "/").rsplit("/", 1)[-1]
-        return f"{file} ({self.label})" if self.label else file
+        """File name and label, in signs that a drawing can hold; a name may be bytes of no text."""
+        file = in_markup(self.file.replace("\\", "/")).rsplit("/", 1)[-1]
+        return f"{file} ({in_markup(self.label)})" if self.label else file
 
     @property
     def flags(self) -> list[str]:

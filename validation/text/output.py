@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Any
 
 from patterns.errors import InputError
-from validation.text.screen import page_width, wrapped
+from validation.text.screen import in_json, page_width, shown, wrapped
 
 CAUTIONS = (
     "Wear eye protection and stand behind a shield when breaking beams.",
@@ -20,7 +20,7 @@ CAUTIONS = (
 )
 
 # a spreadsheet runs text that begins so as a formula
-_RUNS = ("=", "+", "-", "@", "\t", "\r")
+_RUNS = ("=", "+", "-", "@", "\t", "\r", "\n")
 
 
 def plain(value: Any) -> Any:
@@ -37,20 +37,24 @@ def plain(value: Any) -> Any:
 
 
 def guarded(text: str) -> str:
-    """Return a text as it is written; one that is a number stays as it is.
+    """Return a text as it is written in a cell; one that is a number stays as it is.
+
+    A bare carriage return, which a writer of CSV leaves without quotes and a spreadsheet ends the row at, becomes a
+    line feed.
 
     Examples
     --------
     >>> guarded("=1+1"), guarded("-4.5"), guarded("'s"), guarded("plain")
     ("'=1+1", '-4.5', "''s", 'plain')
     """
+    whole = text.replace("\r\n", "\n").replace("\r", "\n")
     if not text.startswith((*_RUNS, "'")):
-        return text
+        return whole
     try:
         float(text)
     except ValueError:
-        return f"'{text}"
-    return text
+        return f"'{whole}"
+    return whole
 
 
 def unguarded(cell: str) -> str:
@@ -74,7 +78,7 @@ def cell_text(value: Any) -> str:
 
 def to_json(data: dict[str, Any]) -> str:
     """Return one JSON object with ``schema_version`` first."""
-    return json.dumps(plain({"schema_version": 1, **data}), ensure_ascii=False, allow_nan=False)
+    return in_json(json.dumps(plain({"schema_version": 1, **data}), ensure_ascii=False, allow_nan=False))
 
 
 def print_json(data: dict[str, Any]) -> None:
@@ -85,6 +89,7 @@ def print_json(data: dict[str, Any]) -> None:
 def remark(text: str, quiet: bool = False) -> None:
     """Print one line on standard error, broken between words where it is a terminal."""
     if not quiet:
+        text = shown(text)
         told = wrapped(text, page_width()) if sys.stderr.isatty() else text
         print(told, file=sys.stderr)
 

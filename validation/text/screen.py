@@ -1,5 +1,10 @@
-"""Tables and lines on a screen of any width: no cell of numbers ever wraps, whatever does not fit goes below."""
+"""Tables and lines on a screen of any width: no cell of numbers ever wraps, whatever does not fit goes below.
 
+Signs that nobody sees and a screen or page obeys, since they steer a terminal, turn a line around or break a drawing,
+are written out.
+"""
+
+import re
 import shutil
 import textwrap
 from collections.abc import Collection, Iterable, Sequence
@@ -12,6 +17,12 @@ if TYPE_CHECKING:
 _GAP = 2
 # text is still read well in columns this wide
 _TEXT = 22
+# control signs but tab and line feed, the other line ends, directions of writing, and bytes of names that are no text
+_UNSEEN = re.compile(
+    "[\x00-\x08\x0b-\x1f\x7f-\x9f\u200e\u200f\u2028\u2029\u202a-\u202e\u2066-\u2069\ufffe\uffff\ud800-\udfff]"
+)
+# what no XML may hold, nor any HTML be without a fault
+_NO_XML = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\ufffe\uffff\ud800-\udfff]")
 
 
 def page_width() -> int:
@@ -50,7 +61,7 @@ def print_lines(lines: Iterable[str]) -> None:
     """Print lines on standard output, none wider than the page."""
     for text in lines:
         for line in text.split("\n"):
-            print(wrapped(line, page_width()))
+            print(wrapped(shown(line), page_width()))
 
 
 def print_table(
@@ -68,9 +79,10 @@ def print_table(
     from rich.text import Text
 
     console = page()
-    cells = [[str(cell) for cell in row] for row in rows]
+    cells = [[shown(str(cell)) for cell in row] for row in rows]
+    columns = [shown(name) for name in columns]
     if title:
-        console.print(Text(title))
+        console.print(Text(shown(title)))
     for number, group in enumerate(_groups(columns, cells, words, console.width)):
         if number:
             console.print()
@@ -141,3 +153,30 @@ def _table(
     for row in cells:
         table.add_row(*(Text(row[i]) for i in group))
     return table
+
+
+def shown(text: str) -> str:
+    r"""Return a text for a screen: signs that it would obey are written out.
+
+    Examples
+    --------
+    >>> print(shown("a\x1b[2Jb\u202e"))
+    a\x1b[2Jb\u202e
+    """
+    return _UNSEEN.sub(lambda found: found[0].encode("unicode_escape").decode(), text)
+
+
+def in_json(text: str) -> str:
+    r"""Return JSON with the same signs as escapes of JSON, so that it may be shown on a screen too.
+
+    Examples
+    --------
+    >>> in_json('"a\x9bb"')
+    '"a\\u009bb"'
+    """
+    return _UNSEEN.sub(lambda found: f"\\u{ord(found[0]):04x}", text)
+
+
+def in_markup(text: str) -> str:
+    """Return a drawing or a page whose signs are all allowed there; others become the sign for an unknown one."""
+    return _NO_XML.sub("\ufffd", text)
