@@ -22,7 +22,7 @@ from fem.layered.result import UNIT_STRAIN, LayeredStiffness
 from fem.layered.stacked import homogenise_stack
 from fem.material.bonded import laminate
 from fem.material.stiffness import about_axis_3, check_stiffness, engineering, rotate
-from fem.numerics.solve import Factorised
+from fem.numerics.solve import SingleFactorised
 from fem.numerics.symmetry import fold
 from fem.prismatic.error_bar import SMALL_RATIO
 from patterns.cells.layered import LayeredCell, conserving_section
@@ -223,7 +223,7 @@ def displacements(domain: Domain, loads: np.ndarray) -> tuple[np.ndarray, int]:
     P = fold(len(x), domain.ties, eps[0])
     U = np.stack([(x @ each).ravel() for each in eps], axis=-1)
     K = P.T @ domain.stiffness @ P
-    U -= P @ Factorised(K).solve(P.T @ (domain.stiffness @ U))
+    U -= P @ SingleFactorised(K).solve(P.T @ (domain.stiffness @ U))
     return U, K.shape[0]
 
 

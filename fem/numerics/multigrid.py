@@ -12,8 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 import scipy.sparse as sp
 
-from fem.numerics.solve import Factorised
-from patterns.errors import SolverError
+from fem.numerics.solve import Factorised, conjugate_gradients
 
 _DAMPING = 0.55  # times the largest eigenvalue; above a half every cycle is positive definite
 _MOST_STEPS = 400
@@ -75,25 +74,8 @@ class Multigrid:
             If the iteration does not converge.
         """
         loads = np.ascontiguousarray(np.where(np.abs(F) < noise, 0.0, F).T)
-        return np.stack([self._one(f, tolerance) for f in loads], axis=-1)
-
-    def _one(self, f: np.ndarray, tolerance: float) -> np.ndarray:
-        u, r = np.zeros_like(f), f.copy()
-        z = self._cycle(r)
-        d, rho = z.copy(), float(r @ z)
-        goal = tolerance**2 * rho
-        for _ in range(_MOST_STEPS):
-            if rho <= goal:
-                return u
-            q = self._apply(d)
-            step = rho / float(d @ q)
-            u += step * d
-            r -= step * q
-            z = self._cycle(r)
-            new = float(r @ z)
-            d = z + new / rho * d
-            rho = new
-        raise SolverError(f"the iterative solver did not converge in {_MOST_STEPS} steps ({len(f)} unknowns)")
+        found = [conjugate_gradients(self._apply, self._cycle, f, tolerance, _MOST_STEPS) for f in loads]
+        return np.stack(found, axis=-1)
 
     def _cycle(self, r: np.ndarray) -> np.ndarray:
         """Return a symmetric cycle: smooth on the way down, solve on the coarsest level, smooth on the way up."""

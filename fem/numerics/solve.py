@@ -1,10 +1,16 @@
-"""Sparse symmetric systems: factor once, solve many loads."""
+"""Sparse symmetric systems: factor once, solve many loads; conjugate gradients."""
+
+from collections.abc import Callable
 
 import numpy as np
 import scipy.sparse as sp
 import scipy.sparse.linalg as spl
 
 from patterns.errors import SolverError
+
+_REFINED = 1e-10  # relative residual of refined solutions
+_MOST_REFINEMENTS = 25
+_LEFT = 1e-8  # of the scaled load may be out of balance
 
 
 class Factorised:
@@ -54,6 +60,106 @@ class Factorised:
         if not np.isfinite(U).all():
             raise SolverError(f"the stiffness matrix ({self.shape[0]} unknowns) is singular")
         return U
+
+
+class SingleFactorised:
+    """A factorised definite matrix in single precision, half as large and quicker, with refined solutions.
+
+    Conjugate gradients, preconditioned by the factors, bring what single precision loses back in two or three steps.
+    Where they do not, the matrix is factored again in double precision.
+
+    Parameters
+    ----------
+    K : sparse matrix, shape (n, n)
+        Symmetric and definite.
+
+    Raises
+    ------
+    SolverError
+        If K is singular.
+    """
+
+    def __init__(self, K: sp.spmatrix) -> None:
+        self._K = sp.csr_matrix(K)
+        diagonal = self._K.diagonal()
+        if not (diagonal > 0).all():
+            raise SolverError(f"the stiffness matrix ({K.shape[0]} unknowns) is singular")
+        self._root = 1 / np.sqrt(diagonal)
+        scaled = sp.diags_array(self._root) @ self._K @ sp.diags_array(self._root)
+        try:
+            self._factor = spl.splu(
+                sp.csc_matrix(scaled, dtype=np.float32),
+                permc_spec="MMD_AT_PLUS_A",
+                diag_pivot_thresh=0.0,
+                options={"SymmetricMode": True},
+            )
+        except RuntimeError:  # singular in single precision
+            self._factor = None
+
+    def solve(self, F: np.ndarray) -> np.ndarray:
+        """Return the solution for loads ``F`` (n, n_loads), as exact as double precision allows.
+
+        Raises
+        ------
+        SolverError
+            If K is singular.
+        """
+        if self._factor is None:
+            return Factorised(self._K).solve(F)
+        try:
+            found = [
+                conjugate_gradients(self._K.__matmul__, self._nearly, f, _REFINED, _MOST_REFINEMENTS)
+                for f in np.ascontiguousarray(F.T)
+            ]
+        except SolverError:
+            return Factorised(self._K).solve(F)
+        U = np.stack(found, axis=-1)
+        left = np.linalg.norm(self._root[:, None] * (F - self._K @ U), axis=0)
+        if (left > _LEFT * np.linalg.norm(self._root[:, None] * F, axis=0)).any():
+            return Factorised(self._K).solve(F)
+        return U
+
+    def _nearly(self, r: np.ndarray) -> np.ndarray:
+        size = float(np.abs(r).max()) or 1.0
+        z = self._factor.solve((self._root * (r / size)).astype(np.float32))
+        return size * self._root * z.astype(float)
+
+
+def conjugate_gradients(
+    apply: Callable[[np.ndarray], np.ndarray],
+    precondition: Callable[[np.ndarray], np.ndarray],
+    f: np.ndarray,
+    tolerance: float,
+    most: int,
+) -> np.ndarray:
+    """Return the solution (n,) for a load f, to a relative residual in the preconditioner's norm.
+
+    Raises
+    ------
+    SolverError
+        If the stiffness is not definite or the iteration does not converge in ``most`` steps.
+    """
+    u, r = np.zeros_like(f), f.copy()
+    z = precondition(r)
+    d, rho = z.copy(), float(r @ z)
+    goal = tolerance**2 * rho
+    for _ in range(most):
+        if 0 <= rho <= goal:
+            return u
+        q = apply(d)
+        bend = float(d @ q)
+        if not (bend > 0 and rho > 0):
+            raise SolverError(
+                f"the stiffness matrix or its preconditioner ({len(f)} unknowns) is not definite"
+            )
+        step = rho / bend
+        u += step * d
+        r -= step * q
+        z = precondition(r)
+        new = float(r @ z)
+        d = z + new / rho * d
+        rho = new
+    raise SolverError(f"the iterative solver did not converge in {most} steps ({len(f)} unknowns)")
 
 
 def minimum_degree(elements: np.ndarray, n_nodes: int) -> np.ndarray:

@@ -1,10 +1,10 @@
-"""Factorisations: many loads, any order, singular systems told in one line."""
+"""Factorisations: many loads, any order and precision, singular systems told in one line."""
 
 import numpy as np
 import pytest
 import scipy.sparse as sp
 
-from fem.numerics.solve import Factorised, minimum_degree
+from fem.numerics.solve import Factorised, SingleFactorised, minimum_degree
 from patterns.errors import SolverError
 
 
@@ -51,3 +51,37 @@ def test_a_singular_system_is_one_line():
     K = sp.csc_matrix(np.array([[1.0, -1.0], [-1.0, 1.0]]))
     with pytest.raises(SolverError, match=r"2 unknowns\) is singular"):
         Factorised(K).solve(np.array([1.0, 0.0]))
+
+
+def stiff_row(n, ratio):
+    """Springs in a row, the last of them ``ratio`` times as stiff as the others, the first held."""
+    k = np.ones(n)
+    k[-1] = ratio
+    return sp.diags([-k[1:], k + np.append(k[1:], 0.0), -k[1:]], [-1, 0, 1]).tocsc()
+
+
+def test_single_precision_loses_nothing_in_the_end():
+    K, _ = plate(30)
+    F = np.random.default_rng(3).normal(size=(900, 3))
+    exact = Factorised(K).solve(F)
+    assert np.abs(SingleFactorised(K).solve(F) - exact).max() < 1e-9 * np.abs(exact).max()
+
+
+def test_where_single_precision_fails_double_takes_over(monkeypatch):
+    # Scaled to a diagonal of one, this row still has a condition of 1e10: a single-precision factor is noise.
+    K = stiff_row(2000, 1e9)
+    f = np.ones((2000, 1))
+    exact = np.cumsum(
+        np.arange(2000.0, 0.0, -1.0) / np.append(np.ones(1999), 1e9)
+    )  # force over stiffness, summed
+    assert SingleFactorised(K).solve(f)[:, 0] == pytest.approx(exact, rel=1e-6)
+    monkeypatch.setattr("fem.numerics.solve._MOST_REFINEMENTS", 0)
+    assert SingleFactorised(K).solve(f)[:, 0] == pytest.approx(exact, rel=1e-6)
+
+
+def test_a_singular_system_is_one_line_in_single_precision_too():
+    K = sp.csc_matrix(np.array([[1.0, -1.0, 0.0], [-1.0, 1.0, 0.0], [0.0, 0.0, 0.0]]))
+    with pytest.raises(SolverError, match=r"3 unknowns\) is singular"):
+        SingleFactorised(K).solve(np.array([[1.0], [0.0], [0.0]]))
+    with pytest.raises(SolverError, match=r"2 unknowns\) is singular"):
+        SingleFactorised(K[:2, :2]).solve(np.array([[1.0], [0.0]]))
