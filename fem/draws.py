@@ -4,6 +4,7 @@ import numpy as np
 
 from fem.beam.response import ROOT_RANGE, Response
 from fem.material.bands import Band
+from fem.material.flow import flow
 from fem.setting import Setting
 from fem.strength.failure import MODES
 from patterns.paths.deposit import Deposit
@@ -26,14 +27,15 @@ def draw_values(setting: Setting) -> dict[str, np.ndarray]:
     return draws
 
 
-def line_factor(laid: Deposit, draws: dict[str, np.ndarray]) -> np.ndarray:
-    """Return the mass at each draw's line phase over the mean of all phases."""
+def mass_factor(laid: Deposit, density: float, draws: dict[str, np.ndarray]) -> np.ndarray:
+    """Return each draw's mass over that of a density at the mean of all line phases: density, flow and line phase."""
+    factor: np.ndarray = draws["density_g_cm3"] / density * flow(draws)
     if len(laid.core_lengths) < 2:
-        return np.ones(DRAWS)
+        return factor
     core = np.array(laid.core_lengths)
     change = (core - laid.length["core"]) / sum(laid.length.values())
-    factor: np.ndarray = 1 + change[(len(core) * draws["phase"]).astype(int)]
-    return factor
+    answer: np.ndarray = factor * (1 + change[(len(core) * draws["phase"]).astype(int)])
+    return answer
 
 
 def mode_bands(

@@ -9,25 +9,23 @@ from fem.beam.carrying import bent, webs
 from fem.beam.joint import Joint, open_joint
 from fem.beam.response import ELASTIC_NAMES, Response
 from fem.beam.section_model import SectionModel, beads_of, element_stiffness, mesh_layout, solve_layout
-from fem.bending.beam_theory import TheoryBeam, theory_beams
-from fem.draws import draw_values, first_damage, governing_mode, line_factor, mode_bands
+from fem.bending.beam_theory import TheoryBeam
+from fem.draws import draw_values, first_damage, governing_mode, mass_factor, mode_bands
+from fem.handbook import handbook, moduli_of
 from fem.material.bands import Band
-from fem.material.flow import flow
-from fem.material.stiffness import rotate
 from fem.printed.cell_store import CellStore
 from fem.printed.core import CoreCell, core_cell
 from fem.printed.weld_plane import weld_plane
 from fem.remarks import begun, bends_far, coarse, is_loose, loose, opened, overfull, unevaluated
 from fem.setting import Setting
 from fem.slices.resolved import with_model_error
-from fem.strength.criteria import Beam, axial_modulus, modulus
+from fem.strength.criteria import Beam
 from fem.strength.crush import Crush, crush
 from fem.strength.moment_curvature import Curve
 from fem.strength.tension import Pulled
 from fem.tables import UNITS, column, html_table, significant
 from patterns.errors import SolverError
 from patterns.outlines.layout import Layout, lay_out
-from patterns.outlines.orientation import beam_from_print
 from patterns.outlines.outline import depth_along_load, root_depth
 from patterns.paths.cost import Machine, print_time
 from patterns.paths.deposit import Deposit, deposit
@@ -224,11 +222,9 @@ def _answered(
     mode, breaking = governing_mode(response, modes, force_draws)
     time = print_time(laid, machine)
     mass = laid.mass(values["density_g_cm3"])
-    mass_draws = (
-        mass * draws["density_g_cm3"] / values["density_g_cm3"] * line_factor(laid, draws) * flow(draws)
-    )
-    moduli = _moduli(beam)
-    theory, theory_stiffness, theory_force = _theory(beam, moduli, values)
+    mass_draws = mass * mass_factor(laid, values["density_g_cm3"], draws)
+    moduli = moduli_of(beam)
+    theory, theory_stiffness, theory_force = handbook(beam, moduli, values)
     joint = open_joint(beam, model.zones, model.mesh, response, moduli)
     damage, damaged = first_damage(response, draws)
     warnings += [*layout.notes, *overfull(layout, laid), *model.section.notes]
@@ -317,35 +313,6 @@ def _solve(beam: Beam, values: dict[str, float]) -> tuple[SectionModel, Response
 def _mass_shares(laid: Deposit) -> dict[str, float]:
     total = sum(laid.length.values())
     return {role: length / total for role, length in laid.length.items() if length > 0}
-
-
-def _moduli(beam: Beam) -> dict[str, float]:
-    """Return Young's modulus along the beam of each role, MPa."""
-    layout = beam.layout
-    moduli: dict[str, float] = {
-        zone.role: axial_modulus(beam, zone) for zone in layout.zones if zone.role in ("wall", "face")
-    }
-    if beam.core is not None:
-        R = beam_from_print(layout.printing.orientation)
-        moduli["core"] = modulus(rotate(beam.core.stiffness, R) * beam.young, 0)
-    return moduli
-
-
-def _theory(
-    beam: Beam, moduli: dict[str, float], values: dict[str, float]
-) -> tuple[dict[str, TheoryBeam], float, float | None]:
-    """Return the closed-form models; stiffness and force of the solid bar with a rigid root and no shear."""
-    layout, test, upright = beam.layout, beam.test, beam.layout.printing.orientation == "upright"
-    solid = beam.young * (beam.weld.modulus_ratio if upright else 1.0)
-    fill = beam.core.geometric_fill if beam.core else 0.0
-    found = theory_beams(layout, moduli, solid, fill, test.load_angle_deg)
-    bar = found["solid bar"]
-    strength = values.get("weld_tension_mpa" if upright else "tension_along_mpa")
-    if strength is not None and upright:
-        strength *= beam.weld.contact
-    section = layout.outline.area if test.is_pulled else 1 / (bar.stress_per_moment * test.moment_per_force)
-    compliance = test.bending_compliance(bar.EI) + test.axial_compliance(bar.EA) + test.compliance
-    return found, 1 / compliance, strength * section if strength else None
 
 
 def with_fill(setting: Setting, set_fill: float) -> Setting:

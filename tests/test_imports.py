@@ -39,6 +39,7 @@ FLOORS = [
     "fem.strength",
     "fem.beam",
     "fem.slices",
+    "fem.handbook",
     "fem.draws",
     "fem.remarks",
     "fem.estimation",

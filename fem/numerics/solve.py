@@ -122,7 +122,8 @@ class SingleFactorised:
     def _nearly(self, r: np.ndarray) -> np.ndarray:
         size = float(np.abs(r).max()) or 1.0
         z = self._factor.solve((self._root * (r / size)).astype(np.float32))
-        return size * self._root * z.astype(float)
+        answer: np.ndarray = size * self._root * z.astype(float)
+        return answer
 
 
 def conjugate_gradients(

@@ -105,11 +105,11 @@ def test_a_flat_beam_gains_from_fill_and_without_a_jump():
 
 @pytest.mark.parametrize("turns", [(45.0, -45.0), (0.0, 90.0)])
 def test_force_does_not_jump_where_beads_of_a_layer_begin_to_touch(turns):
-    # full width of 0.5 x 0.2 mm beads 0.5429 mm: fill 0.92093. The cell's own stiffness steps there, by up to 15 %.
+    # Full width of 0.5 x 0.2 mm beads 0.5429 mm: fill 0.92093. Neighbours begin to touch one by one, so nothing steps;
+    # layers across the beam, once joined, may crack first, and then a little more fill carries a little less.
     crossing = replace(BAR, core=Core("alternating", 0.9, angles_deg=turns))
     before, after = (estimate(with_fill(crossing, fill)) for fill in (0.9205, 0.9213))
-    assert after.breaking_force.best == pytest.approx(before.breaking_force.best, rel=0.06)
-    assert after.breaking_force.best > before.breaking_force.best
+    assert after.breaking_force.best == pytest.approx(before.breaking_force.best, rel=0.01)
 
 
 def test_the_homogenised_section_meets_the_transformed_section(bar):
