@@ -110,7 +110,7 @@ def test_more_plastic_than_room_is_told_once_with_its_percent():
     just = estimate(made(**BARE, core=Core("square", 1.0, wall_overlap=0.0)))
     assert "overfull" not in [remark.code for remark in just.warnings]
     # Lapping 0.5 mm into the walls around a core of 118 x 8 mm, lines 1 mm apart: 9 lines of 119 mm and 119 of 9 mm in
-    # place of 8 of 118 and 118 of 8, 254 mm more; where the phase puts lines on the lapped border, 8 and 118, 126 mm more.
+    # place of 8 of 118 and 118 of 8, 254 mm more; 126 mm where the phase puts lines on the lapped border, 8 and 118.
     # The mean over eight phases, of which one does, in each of 32 core layers of 40.
     lapped = estimate(made(core=Core("square", 1.0, wall_overlap=0.5)))
     excess = [remark["excess_share"] for remark in lapped.warnings if remark.code == "overfull"]

@@ -29,31 +29,15 @@ def upright(pattern: str, fill: float, bead: Bead = BEAD, walls: int = 2, scatte
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize(
-    ("pattern", "low", "high"),
-    [("alternating", 0.90, 0.93), ("alternating", 0.905, 0.9205), ("square", 0.30, 0.35)],
-)
-def test_halving_the_fill_step_halves_the_change_of_the_best_force(pattern, low, high):
+@pytest.mark.parametrize(("low", "high"), [(0.90, 0.93), (0.905, 0.9205)])
+def test_halving_the_fill_step_halves_the_change_of_the_best_force(low, high):
     fills = np.linspace(low, high, 5)
-    force = np.log([upright(pattern, float(fill)).breaking_force.best for fill in fills])
+    force = np.log([upright("alternating", float(fill)).breaking_force.best for fill in fills])
     change = np.abs(np.diff(force[::2])).max()
     assert np.all(np.diff(force) > 0)
     # exact halves but for the curvature of the whole piece
     assert np.abs(np.diff(force)).max() < 0.65 * change
     assert change / (fills[2] - fills[0]) * fills[2] < 5  # log slope
-
-
-@pytest.mark.slow
-def test_without_scatter_the_force_steps_where_equal_beads_touch():
-    at = BEAD.width / BEAD.full_width
-
-    def step(scatter: float) -> float:
-        before, after = (
-            upright("alternating", at + side, scatter=scatter).breaking_force.best for side in (-5e-4, 5e-4)
-        )
-        return after / before - 1
-
-    assert step(0.0) > 3 * step(0.03) > 0
 
 
 @pytest.mark.slow
