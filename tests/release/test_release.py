@@ -44,6 +44,7 @@ USES = {
     "python-calamine": r"\bpython_calamine\b",
     "dask[distributed]": r"from distributed\b",
     "pytest-xdist": r"\bworker_id\b",
+    "pdoc": r'"pdoc"',
     "ruff": "",
     "mypy": "",
 }

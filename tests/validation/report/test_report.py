@@ -340,7 +340,7 @@ def run_command(tmp_path, monkeypatch, *options):
     lines = [f"{fill},{force}" for fill, force in zip((0.2, 0.4), forces, strict=True)]
     (tmp_path / "s.csv").write_text("set_fill,breaking_force_N\n" + "\n".join(lines) + "\n")
     monkeypatch.setattr(
-        "validation.study.estimates.estimate_all",
+        "validation.notebook.page_file.estimate_all",
         lambda study, *_, **__: [invented_estimate(named.setting) for named in study.settings],
     )
     return main(["report", str(study), *options])
