@@ -65,6 +65,18 @@ def test_learned_values_that_calibrate_never_wrote(tmp_path, capsys, text, words
     assert words in line
 
 
+def test_lists_that_make_more_settings_than_memory_holds(tmp_path, capsys):
+    study(tmp_path)
+    lists = "\n".join(
+        f'"{key}" = {list(range(1, 101))}' for key in ("print.walls", "core.angle_deg", "core.phase")
+    )
+    with (tmp_path / "study.toml").open("a", encoding="utf-8") as stream:
+        stream.write(f"[vary]\n{lists}\n")
+    status, line = told(tmp_path, capsys, "estimate", "@/study.toml")
+    assert status == 2
+    assert "vary: makes 1000000 settings; at most 20000" in line
+
+
 @pytest.mark.parametrize("name", ["/dev/zero", ".", "pipe"])
 def test_learned_values_from_what_is_no_file(tmp_path, capsys, name):
     study(tmp_path, material=f'learned = "{name}"')

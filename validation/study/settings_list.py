@@ -1,6 +1,7 @@
 """The settings of a study: every combination of the lists in [vary], and single ones in [[setting]] beside them."""
 
 import itertools
+import math
 from collections.abc import Mapping
 from typing import Any
 
@@ -9,6 +10,8 @@ from validation.study.study_problems import Problems
 
 _VARY = 'vary: each entry is a dotted key and a list, such as "core.set_fill" = [0.2, 0.4]'
 _SINGLE = 'setting: each [[setting]] is a table of dotted keys, such as "core.set_fill" = 0.4'
+MOST_SETTINGS = 20_000
+"""Four times the largest sweep that was measured; a slip in the lists makes millions, which no memory holds."""
 _FILLS = {"core.set_fill", "core.geometric_fill"}
 
 
@@ -54,6 +57,9 @@ def expand(raw: Mapping[str, Any], problems: Problems) -> list[dict[str, Any]]:
         return [{}]
     if not isinstance(singles, list) or not all(isinstance(one, dict) and one for one in singles):
         problems.add(_SINGLE)
+        return [{}]
+    if (count := math.prod(map(len, vary.values())) + len(singles)) > MOST_SETTINGS:
+        problems.add(f"vary: makes {count} settings; at most {MOST_SETTINGS} are taken: shorten its lists")
         return [{}]
     names = list(dict.fromkeys(itertools.chain(vary, *singles)))
     for name in names:
