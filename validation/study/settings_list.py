@@ -69,11 +69,18 @@ def expand(raw: Mapping[str, Any], problems: Problems) -> list[dict[str, Any]]:
         problems.add("vary, setting: set_fill and geometric_fill are both given; keep one")
     names = [name for name in names if known(name)]
     products = [dict(zip(vary, values, strict=True)) for values in itertools.product(*vary.values())]
-    found: list[dict[str, Any]] = []
+    found: dict[Any, dict[str, Any]] = {}
     for given in [*(products if vary or not singles else []), *singles]:
         keys = {name: given[name] if name in given else _own(raw, name, problems) for name in names}
-        found += [keys] if keys not in found else []
-    return found
+        found.setdefault(_frozen(list(keys.values())), keys)
+    return list(found.values())
+
+
+def _frozen(value: Any) -> Any:
+    """Return a TOML value as something that can be looked up: equal ones, such as 1 and 1.0, are the same."""
+    if isinstance(value, Mapping):
+        return frozenset((key, _frozen(item)) for key, item in value.items())
+    return tuple(map(_frozen, value)) if isinstance(value, list) else value
 
 
 def _own(raw: Mapping[str, Any], key: str, problems: Problems) -> Any:
