@@ -17,7 +17,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--resolved",
         action="store_true",
-        help="also solve the beam with its lines drawn and carry the difference in the bands (minutes for flat beams)",
+        help="also solve the beam with its lines drawn and carry the difference in the bands (a minute for flat beams)",
     )
     parser.add_argument(
         "--material", action="store_true", help="show the material values with range, basis and evidence"
