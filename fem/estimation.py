@@ -13,6 +13,7 @@ from fem.bending.beam_theory import TheoryBeam
 from fem.draws import draw_values, first_damage, governing_mode, mass_factor, mode_bands
 from fem.handbook import handbook, moduli_of
 from fem.material.bands import Band
+from fem.material.stiffness import isotropic
 from fem.printed.cell_store import CellStore
 from fem.printed.core import CoreCell, core_cell
 from fem.printed.weld_plane import weld_plane
@@ -276,8 +277,15 @@ def prepare(
     core = core_cell(layout.infill, values["poisson"], store, scatter) if layout.infill else None
     weld = weld_plane(layout, core, setting.card, store)
     core = core.stacked(weld.modulus_ratio) if core else None
-    beads = beads_of(values, weld.modulus_ratio)
+    beads = _solid(layout, values, weld.modulus_ratio)
     return Beam(layout, setting.test, beads, values["young_mpa"], values["poisson"], core, weld), values
+
+
+def _solid(layout: Layout, values: dict[str, float], ratio: float) -> np.ndarray:
+    """Return the stiffness (6, 6) of bonded beads, MPa, or of the polymer of a beam without any."""
+    if layout.specimen.is_bulk:
+        return isotropic(values["young_mpa"], values["poisson"])
+    return beads_of(values, ratio)
 
 
 def _solve(beam: Beam, values: dict[str, float]) -> tuple[SectionModel, Response]:
@@ -291,7 +299,7 @@ def _solve(beam: Beam, values: dict[str, float]) -> tuple[SectionModel, Response
 
     def stiffness_at(shift: float) -> np.ndarray:
         ratio = values["across_bead_ratio"] * np.exp(shift)
-        beads = beads_of({**values, "across_bead_ratio": ratio}, beam.weld.modulus_ratio)
+        beads = _solid(beam.layout, {**values, "across_bead_ratio": ratio}, beam.weld.modulus_ratio)
         return element_stiffness(replace(beam, beads=beads), zones, mesh)
 
     pulled, fibres = beam.test.is_pulled, bent(beam, model)

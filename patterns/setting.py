@@ -7,6 +7,7 @@ from patterns.bead import Bead
 
 Orientation = Literal["flat", "on_edge", "upright"]
 Shape = Literal["rectangle", "round", "tube", "polygon"]
+Made = Literal["printed", "bulk"]
 
 
 @dataclass(frozen=True)
@@ -14,7 +15,8 @@ class Specimen:
     """Outer shape of the beam: x along it, y across (width), z along the load (depth).
 
     ``width`` and ``depth`` are the extents along y and z in mm; ``inner`` is a tube's inner diameter; ``points`` and
-    ``holes`` are the corners of a polygon and of its holes in (y, z), mm.
+    ``holes`` are the corners of a polygon and of its holes in (y, z), mm. A ``bulk`` beam is moulded or machined of the
+    same polymer: no beads, no core, nothing of how it would be printed.
     """
 
     shape: Shape
@@ -24,6 +26,12 @@ class Specimen:
     inner: float = 0.0
     points: tuple[tuple[float, float], ...] = ()
     holes: tuple[tuple[tuple[float, float], ...], ...] = ()
+    made: Made = "printed"
+
+    @property
+    def is_bulk(self) -> bool:
+        """Whether the beam is moulded or machined instead of printed."""
+        return self.made == "bulk"
 
 
 @dataclass(frozen=True)

@@ -146,9 +146,8 @@ def _kinds(beam: Beam, zone: Zone) -> list[tuple[Kind, float]]:
         return [(_layers(beam, zone.role, E), 1.0)]
     if zone.direction == "raster":
         return _raster(beam, zone.role, zone.angles_deg, E, Raster(1.0, 0.0, 0.0))
-    return [
-        (Kind(zone.role, f"{zone.role}, along the bead", _MODES[zone.role], E, Raster(1.0, 0.0, 0.0)), 1.0)
-    ]
+    what = "bulk" if beam.layout.specimen.is_bulk else f"{zone.role}, along the bead"
+    return [(Kind(zone.role, what, _MODES[zone.role], E, Raster(1.0, 0.0, 0.0)), 1.0)]
 
 
 def _layers(beam: Beam, role: str, E: float) -> Kind:
@@ -300,6 +299,8 @@ def _web(beam: Beam, zone: Zone, share: float, stress: float) -> Web:
         across, inside = abs(float(load[2])), abs(float(load[1]))
     core, between, within, taking_part = beam.core, 1.0, _VON_MISES, 1.0
     held = zone.role == "core" or len(set(zone.angles_deg)) > 1  # by lines that cross
+    if beam.layout.specimen.is_bulk:  # alike in all directions
+        across, inside, held = 0.0, 1.0, True
     if zone.role == "core":
         assert core is not None
         # shear flows along lines that follow the outline

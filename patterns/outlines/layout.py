@@ -134,6 +134,8 @@ def lay_out(specimen: Specimen, printing: Printing, core: Core) -> Layout:
         nothing is printed in the section.
     """
     shape = outline(specimen)
+    if specimen.is_bulk:
+        return _bulk(specimen, printing, core, shape)
     _check(printing, core)
     notes: list[Remark] = []
     if printing.orientation == "upright":
@@ -171,6 +173,12 @@ def lay_out(specimen: Specimen, printing: Printing, core: Core) -> Layout:
         layers,
         tuple(notes),
     )
+
+
+def _bulk(specimen: Specimen, printing: Printing, core: Core, shape: Polygon) -> Layout:
+    """Return the layout of a beam without beads: its outline as one wall, no layers."""
+    flat = replace(printing, orientation="flat")
+    return Layout(specimen, flat, core, shape, (Zone("wall", shape, "along"),), None, (), "", 0, ())
 
 
 def to_stack(area: Area, orientation: str) -> Area:

@@ -85,6 +85,8 @@ def deposit(layout: Layout) -> Deposit:
     >>> round(deposit(solid).mass(density=1.25), 6)     # 3.2 cm^3
     4.0
     """
+    if layout.specimen.is_bulk:
+        return _bulk(layout)
     width, height = layout.printing.bead.width, layout.printing.bead.height
     length: dict[Role, float] = dict.fromkeys(ROLES, 0.0)
     moves: dict[Role, list[tuple[np.ndarray, int]]] = {role: [] for role in ROLES}
@@ -107,6 +109,14 @@ def deposit(layout: Layout) -> Deposit:
         core_space,
         tuple(at_phases.tolist()),
     )
+
+
+def _bulk(layout: Layout) -> Deposit:
+    """Return the volume of a beam that is not printed, as so much bead; nothing moves."""
+    area = layout.printing.bead.area
+    length: dict[Role, float] = dict.fromkeys(ROLES, 0.0)
+    length["wall"] = layout.outline.area * layout.specimen.length / area
+    return Deposit(length, {role: _counted([]) for role in ROLES}, area, 0, 0.0)
 
 
 def rest_to_rest(lines: Sequence[LineString]) -> np.ndarray:

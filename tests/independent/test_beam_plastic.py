@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 
 from fem.bending.bending import BendTest
-from fem.estimate import Estimate, estimate, prepare
+from fem.estimation import Estimate, estimate, prepare
 from fem.material.cards import card_from
 from fem.setting import Setting
 from fem.slices.slice_error import slice_ratio

@@ -28,18 +28,20 @@ def run(args: argparse.Namespace) -> int:
     """Run the command."""
     from validation.commands.options import changes
     from validation.measured.fill_notes import fill_notes
+    from validation.results.bulk import with_bulk_shares
     from validation.results.criteria import weakest_by_formula
     from validation.results.estimates import all_warnings, estimate_dict, material_dicts
     from validation.study.estimates import estimate_all
     from validation.study.study import load
+    from validation.text.bulk import print_bulk_shares
     from validation.text.estimates import print_estimates, print_material
     from validation.text.output import print_json, remark
 
     study = load(args.study, changes(args))
     estimates = estimate_all(study, args.quiet, args.resolved)
-    results = [
-        estimate_dict(named, estimate) for named, estimate in zip(study.settings, estimates, strict=True)
-    ]
+    results = with_bulk_shares(
+        [estimate_dict(named, estimate) for named, estimate in zip(study.settings, estimates, strict=True)]
+    )
     if args.json:
         print_json({"study": study.table.title, "invented": study.table.invented, "estimates": results})
         return 0
@@ -47,6 +49,7 @@ def run(args: argparse.Namespace) -> int:
         remark(f"note: {note}", args.quiet)
     weakest = weakest_by_formula([(result["setting"]["label"], result["criteria"]) for result in results])
     print_estimates(study.table.title, results, weakest)
+    print_bulk_shares(results)
     if args.material:
         print_material(material_dicts(study))
     return 0

@@ -10,6 +10,7 @@ from fem.tables import html_table
 from validation.measured.measured import Measured, MeasuredBeam
 from validation.measured.reconcile import Row, Sample, mean_error, reconcile
 from validation.measured.repeats import Repeats
+from validation.results.bulk import bulk_shares, share_columns, with_bulk_shares
 from validation.results.columns import MEASURED, PlainRow, column, one_word
 from validation.results.estimates import estimate_dict, estimate_row
 from validation.results.repeats import repeats_dict
@@ -54,7 +55,8 @@ class Results:
 
     def to_rows(self) -> list[PlainRow]:
         """Return one plain row per setting."""
-        return [setting_row(row) for row in self.rows]
+        shares = bulk_shares([row_dict(row) for row in self.rows])
+        return [setting_row(row) | share_columns(share) for row, share in zip(self.rows, shares, strict=True)]
 
     def beam_rows(self) -> list[PlainRow]:
         """Return one plain row per beam, by setting and line of the table; excluded beams have valid = 0."""
@@ -143,7 +145,7 @@ def reconciliation_dict(
     return {
         "study": study.table.title,
         "invented": study.table.invented,
-        "settings": [row_dict(row) for row in rows],
+        "settings": with_bulk_shares([row_dict(row) for row in rows]),
         "mean_error": {
             "breaking_force": mean_error(rows, lambda row: row.force_ratio),
             "stiffness": mean_error(rows, lambda row: row.stiffness_ratio),

@@ -23,6 +23,7 @@ def setting_dict(named: NamedSetting) -> dict[str, Any]:
     return {
         "label": named.label,
         "varied": named.keys,
+        "made": specimen.made,
         "shape": specimen.shape,
         "width_mm": specimen.width,
         "depth_mm": specimen.depth,

@@ -152,9 +152,11 @@ def _specimen(table: SpecimenTable, path: Path) -> Specimen:
             table.length_mm,
             points=points,
             holes=holes,
+            made=table.made,
         )
     width = float(table.width_mm or 0.0)
-    return Specimen(table.shape, width, float(table.depth_mm or width), table.length_mm, inner=table.inner_mm)
+    depth = float(table.depth_mm or width)
+    return Specimen(table.shape, width, depth, table.length_mm, inner=table.inner_mm, made=table.made)
 
 
 def _core(table: CoreTable, bead: Bead) -> Core:

@@ -40,6 +40,10 @@ class SpecimenTable(_Table):
         None, description="extent along the load; the width if left out for round shapes"
     )
     length_mm: Length = Field(description="length of the printed beam")
+    made: Literal["printed", "bulk"] = Field(
+        "printed",
+        description="bulk: moulded or machined, a reference without beads; what is printed is told beside it",
+    )
     inner_mm: NotNegative = Field(0.0, description="inner diameter of a tube")
     points_mm: tuple[Point, ...] = Field((), description="corners (y, z) of a polygon")
     holes_mm: tuple[tuple[Point, ...], ...] = Field((), description="corners of the polygon's holes")

@@ -3,6 +3,7 @@
 from collections.abc import Mapping, Sequence
 from typing import Any
 
+from validation.text.bulk import print_bulk_shares
 from validation.text.mode_words import mode_words
 from validation.text.numbers import band_text, mean_text, percent, significant
 from validation.text.output import CAUTIONS
@@ -49,6 +50,7 @@ def print_reconciliation(result: Plain, repeats_lines: Sequence[str]) -> None:
         [[label, *_stiffness_row(row)] for label, row in zip(labels, settings, strict=True)],
         ["", *_notes(result, repeats_lines), *CAUTIONS],
     )
+    print_bulk_shares(settings)
 
 
 def _short_labels(labels: Sequence[str]) -> tuple[str, list[str]]:
