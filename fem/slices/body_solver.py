@@ -44,6 +44,16 @@ class BoxGrid:
         answer: np.ndarray = np.ravel_multi_index(tuple(np.moveaxis(nodes, -1, 0)), self.counts)
         return answer
 
+    def rigid_motions(self, nodes: np.ndarray) -> np.ndarray:
+        """Return orthonormal displacements (3 n, k) of nodes that strain nothing and repeat as the grid does."""
+        index = np.unravel_index(nodes, self.counts)
+        x = np.column_stack([line[at] for line, at in zip(self.lines, index, strict=True)])
+        found = [np.broadcast_to(axis, x.shape).ravel() for axis in np.eye(3)]
+        for axis in range(3):
+            if not any(turn for other, turn in enumerate(self.periodic) if other != axis):
+                found.append(np.cross(np.eye(3)[axis], x - x.mean(axis=0)).ravel())
+        return np.linalg.qr(np.column_stack(found))[0]
+
     def merged(self) -> tuple["BoxGrid", list[Merging]]:
         """Return the grid of every second plane, and which intervals have merged."""
         times = [min(2, len(line) - 1) for line in self.lines]

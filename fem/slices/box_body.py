@@ -162,8 +162,9 @@ class Body:
 
     def __init__(self, block: Block) -> None:
         self._grid = BoxGrid(block.lines, block.periodic)
-        self.groups, n_nodes = _groups(block, self._grid)
-        self.unknowns = 3 * n_nodes
+        self.groups, nodes = _groups(block, self._grid)
+        self.unknowns = 3 * len(nodes)
+        self._rigid = self._grid.rigid_motions(nodes)
 
     @cached_property
     def _solver(self) -> Multigrid:
@@ -186,7 +187,8 @@ class Body:
             rows = (3 * piece.cells[:, :, None] + np.arange(3)).ravel()
             F = F + np.stack([np.bincount(rows, each.ravel(), self.unknowns) for each in local], axis=-1)
             largest = max(largest, float(np.abs(local).max()))
-        U = self._solver.solve(np.asarray(F), _TOLERANCE, _ROUND_OFF * largest)
+        F = F - self._rigid @ (self._rigid.T @ F)  # what fields solved before leave out of balance
+        U = self._solver.solve(F, _TOLERANCE, _ROUND_OFF * largest)
         return Fields(self.groups, -U, imposed)
 
 
@@ -247,8 +249,8 @@ class Fields:
         return imposed + (both @ kind.strain.reshape(48, 33).T).reshape(imposed.shape), both
 
 
-def _groups(block: Block, grid: BoxGrid) -> tuple[list[Group], int]:
-    """Return the boxes by material and size, and how many nodes they use."""
+def _groups(block: Block, grid: BoxGrid) -> tuple[list[Group], np.ndarray]:
+    """Return the boxes by material and size, and the grid's numbers of the nodes they use."""
     sizes = [np.diff(line) for line in block.lines]
     kinds = [np.unique(np.round(size, 9), return_inverse=True) for size in sizes]
     middles = [(line[1:] + line[:-1]) / 2 for line in block.lines]
@@ -267,4 +269,4 @@ def _groups(block: Block, grid: BoxGrid) -> tuple[list[Group], int]:
     for (one_kind, here, weights), own in zip(parts, np.split(cells.reshape(-1, 8), ends[:-1]), strict=True):
         centres = np.column_stack([middles[axis][here[:, axis]] for axis in range(3)])
         found.append(Group(one_kind, own, here, weights, centres))
-    return found, len(nodes)
+    return found, nodes

@@ -11,6 +11,7 @@ from fem.bending.bending import BendTest
 from fem.estimation import estimate
 from fem.material.cards import shipped_card
 from fem.material.stiffness import about_axis_3, isotropic, rotate, transversely_isotropic
+from fem.numerics.box_element import box_stiffness
 from fem.printed.contact import Contact
 from fem.printed.core import core_cell
 from fem.printed.weld_plane import WeldPlane
@@ -18,6 +19,7 @@ from fem.section.solve import solve_section
 from fem.setting import Setting
 from fem.slices import slice_error
 from fem.slices.beam_slice import mean_stiffness, solve_slice
+from fem.slices.body_solver import BoxGrid
 from fem.slices.box_body import Block
 from fem.slices.slice_error import affordable_grid, count_unknowns, slice_ratio
 from fem.slices.slice_grid import SliceGrid, period
@@ -68,6 +70,20 @@ def test_a_prism_of_few_boxes_has_the_exact_EA_and_EI(uneven):
     assert found.EI == pytest.approx(YOUNG * width * height**3 / 12, rel=1e-8)
     side = solve_slice(prism(width, height, 3, isotropic(YOUNG, NU), uneven), np.array([1.0, 0.0]))
     assert side.EI == pytest.approx(YOUNG * height * width**3 / 12, rel=1e-8)
+
+
+@pytest.mark.parametrize(("periodic", "motions"), [(PRISM, 4), ((True, True, True), 3), ((False,) * 3, 6)])
+def test_rigid_motions_strain_no_box(periodic, motions):
+    grid = BoxGrid((np.array([0.0, 0.2, 0.5]), planes(0.9, 3, 0.2), planes(0.4, 2)), periodic)
+    place = np.stack(np.meshgrid(*[np.arange(len(line) - 1) for line in grid.lines], indexing="ij"), axis=-1)
+    cells = grid.corners(place.reshape(-1, 3))
+    rigid = grid.rigid_motions(np.arange(np.prod(grid.counts)))
+    assert rigid.shape[1] == motions
+    assert rigid.T @ rigid == pytest.approx(np.eye(motions), abs=1e-12)
+    for (i, j, k), cell in zip(place.reshape(-1, 3), cells, strict=True):
+        edges = np.array([np.diff(line)[at] for line, at in zip(grid.lines, (i, j, k), strict=True)])
+        u = rigid.reshape(-1, 3, motions)[cell].reshape(24, motions)
+        assert np.abs(box_stiffness(edges, isotropic(1.0, NU)) @ u).max() < 1e-12
 
 
 def test_shear_and_torsion_of_a_prism_converge_to_saint_venant_with_order_two():
