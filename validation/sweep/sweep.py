@@ -5,24 +5,21 @@ import json
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from concurrent.futures import FIRST_COMPLETED, BrokenExecutor, Future, wait
 from dataclasses import asdict, dataclass
-from functools import cache
-from pathlib import Path
 from typing import Any
 
 import numpy as np
 
 from fem.estimation import estimate
-from fem.printed.cell_store import CellStore, code_stamp, default_folder
+from fem.printed.cell_store import CellStore, default_folder
 from fem.printed.core import CellKey, cell_key, core_cell
 from patterns.errors import FillbendError, InputError, SolverError
 from patterns.infill import infill_of
 from patterns.paths.cost import Machine
-from validation.results import columns, criteria, estimates
 from validation.results.estimates import estimate_dict
 from validation.study.study import NamedSetting
 from validation.sweep.executors import Crew
 from validation.sweep.result_file import ResultFile
-from validation.text import remarks
+from validation.sweep.stamp import row_stamp
 from validation.text.errors import error_words
 from validation.text.output import plain
 
@@ -48,13 +45,6 @@ class Task:
     named: NamedSetting
     machine: Machine
     code: str
-
-
-@cache
-def row_stamp() -> str:
-    """Return a hash of the code that makes a row: that of the estimate, and that of its outer form."""
-    form = [Path(str(module.__file__)).read_bytes() for module in (columns, criteria, estimates, remarks)]
-    return hashlib.sha256(code_stamp().encode() + b"".join(form)).hexdigest()
 
 
 def tasks(settings: Sequence[NamedSetting], machine: Machine) -> list[Task]:
@@ -176,7 +166,7 @@ def run_all(
     Raises
     ------
     SolverError
-        If an executor drops its tasks, or has lost a worker and cannot be renewed.
+        If an executor drops its tasks, falls silent, or has lost a worker and cannot be renewed.
     """
     running: dict[Future[Any], Task] = {}
     waiting = iter(todo)
@@ -185,7 +175,7 @@ def run_all(
             lost = _hand_over(crew, waiting, running, work)
             if not (running or lost):
                 return
-            for future in wait(running, return_when=FIRST_COMPLETED).done if running else ():
+            for future in _finished(crew, running):
                 task, found = running.pop(future), _outcome(future)
                 if isinstance(found, BrokenExecutor):
                     lost.append(task)
@@ -214,6 +204,15 @@ def _hand_over(
     return []
 
 
+def _finished(crew: Crew, running: Mapping[Future[Any], Task]) -> set[Future[Any]]:
+    """Wait until some tasks are done; now and then see that there is somebody to wait for."""
+    while running:
+        if done := wait(running, crew.patience, FIRST_COMPLETED).done:
+            return done
+        crew.require_alive()
+    return set()
+
+
 def _outcome(future: Future[Any]) -> Any | BaseException:
     if future.cancelled():
         raise SolverError("the scheduler has dropped its tasks; what is finished is kept: run again")
@@ -233,5 +232,5 @@ def _alone(crew: Crew, task: Task, work: Callable[[Task], Any]) -> Any | BaseExc
 
 def _outcome_of(crew: Crew, task: Task, work: Callable[[Task], Any]) -> Any | BaseException:
     future = crew.executor.submit(work, task)
-    wait([future])
+    _finished(crew, {future: task})
     return _outcome(future)

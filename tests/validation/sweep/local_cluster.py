@@ -1,7 +1,7 @@
 """A real cluster on this machine's loopback: prints its address, then obeys lines on standard input.
 
 ``kill`` kills the process of one worker outright; ``stop`` ends the scheduler without a word; anything else ends
-the cluster in order.
+the cluster in order. Arguments are the threads of a worker and the scheduler's port, 0 for any.
 """
 
 import os
@@ -12,12 +12,13 @@ from distributed import LocalCluster
 
 
 def main() -> None:
-    threads = int(sys.argv[1])
+    threads, port = int(sys.argv[1]), int(sys.argv[2])
     with LocalCluster(
         n_workers=2,
         threads_per_worker=threads,
         processes=True,
         host="127.0.0.1",
+        scheduler_port=port,
         dashboard_address=None,
         silence_logs=50,
     ) as cluster:

@@ -87,6 +87,30 @@ def test_dropped_tasks_end_the_sweep_with_one_line():
         list(run_all(Crew(Dropping(), 1), [1], double))
 
 
+class Silent(Crew):
+    """An executor that finishes nothing; asked whether it is alive it says yes a few times."""
+
+    patience = 0.01
+
+    def __init__(self, answers):
+        super().__init__(Inline(), 2)
+        self.executor.submit = lambda *_: Future()
+        self.answers = answers
+
+    def require_alive(self):
+        self.answers -= 1
+        if self.answers < 0:
+            raise SolverError("silent")
+
+
+@pytest.mark.parametrize("answers", [0, 3])
+def test_whoever_falls_silent_is_asked_and_not_waited_for_longer(answers):
+    crew = Silent(answers)
+    with pytest.raises(SolverError, match="silent"):
+        list(run_all(crew, [1, 2, 3], double))
+    assert crew.answers == -1
+
+
 class Fragile(Crew):
     """Workers that break on given tasks, as often as told, together with everything handed over before."""
 
