@@ -96,3 +96,29 @@ def _swept_border(polygon: Polygon, before: float, behind: float, step: np.ndarr
     corners = np.stack([start + low, end + low, end + high, start + high], axis=1)
     strips = np.atleast_1d(np.asarray(shapely.polygons(corners)))
     return shapely.union_all(strips[shapely.area(strips) > 0])
+
+
+def slices_too_short(area: Area, length: float, least_area: float) -> Area:
+    """Return the places where a run of ``length`` along the first coordinate does not fit."""
+    places: list[Polygon] = []
+    for part in polygons(area):
+        fits = eroded_along(part, length / 2, length / 2, axis=0)
+        frame = shapely.box(*part.buffer(2 * length).bounds)
+        dilated = frame.difference(eroded_along(frame.difference(fits), length / 2, length / 2, axis=0))
+        places += polygons(part.difference(dilated), least_area)
+    return joined(places)
+
+
+def widest_slice(shape: Polygon, near: float) -> float:
+    """Return the longest run of the shape along the first coordinate, found ``near`` the height of a corner."""
+    heights = {z for ring in [shape.exterior, *shape.interiors] for _, z in ring.coords}
+    low, _, high, _ = shape.bounds
+    runs = [
+        run.length
+        for z in heights
+        for shift in (-near, near)
+        for run in shapely.get_parts(
+            shape.intersection(shapely.LineString([(low, z + shift), (high, z + shift)]))
+        )
+    ]
+    return max(runs, default=0.0)

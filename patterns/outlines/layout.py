@@ -10,7 +10,17 @@ from shapely.affinity import affine_transform
 
 from patterns.errors import InputError
 from patterns.infill import Infill, infill_of
-from patterns.outlines.areas import EMPTY, Area, eroded_along, inset, joined, polygons, too_narrow
+from patterns.outlines.areas import (
+    EMPTY,
+    Area,
+    eroded_along,
+    inset,
+    joined,
+    polygons,
+    slices_too_short,
+    too_narrow,
+    widest_slice,
+)
 from patterns.outlines.orientation import orientation_code
 from patterns.outlines.outline import SNAP_MM, outline
 from patterns.remark import Remark
@@ -200,14 +210,14 @@ def _check(printing: Printing, core: Core) -> None:
         raise InputError(
             f"bead width scatter {printing.width_scatter:g}: it must lie between 0 and {_MOST_SCATTER:g}, as a share "
             "of the bead width (3 percent is 0.03)",
-            key="print.bead_width_scatter",
+            key="printing.width_scatter",
         )
     low, high = printing.flow_range
     if not _FLOW_REACH[0] <= low <= 1 <= high <= _FLOW_REACH[1]:
         raise InputError(
             f"flow range {low:g} to {high:g}: deposited over set volume; it must hold 1 and lie between "
             f"{_FLOW_REACH[0]:g} and {_FLOW_REACH[1]:g}",
-            key="print.flow_range",
+            key="printing.flow_range",
         )
     if not printing.face_angles_deg:
         raise InputError("face_angles_deg is empty: give at least one raster angle")
@@ -290,12 +300,12 @@ def _stacked(shape: Polygon, printing: Printing) -> dict[Role, Area]:
             key="specimen",
         )
     if reach and eroded_along(shape, reach - SNAP_MM, reach - SNAP_MM, axis=0).is_empty:
-        widest = _widest_slice(shape)
+        widest = widest_slice(shape, SNAP_MM)
         fit = math.floor((widest + SNAP_MM) / (2 * width))
         raise InputError(_no_room(printing, fit, f"{max(widest - 2 * fit * width, 0):.3g} mm across"))
     between = joined(polygons(eroded_along(shape, reach, reach, axis=0), SNAP_MM))
     bridged = eroded_along(shape, printing.bottom_layers * height, printing.top_layers * height, axis=1)
-    remnant = _slices_too_short(between, least, printing.bead.area)
+    remnant = slices_too_short(between, least, printing.bead.area)
     filled = between if remnant.is_empty else between.difference(remnant)
     core = joined(polygons(filled.intersection(bridged), SNAP_MM))
     return {
@@ -306,37 +316,11 @@ def _stacked(shape: Polygon, printing: Printing) -> dict[Role, Area]:
     }
 
 
-def _slices_too_short(area: Area, length: float, least_area: float) -> Area:
-    """Return the places where a run of ``length`` along the first coordinate does not fit."""
-    places: list[Polygon] = []
-    for part in polygons(area):
-        fits = eroded_along(part, length / 2, length / 2, axis=0)
-        frame = shapely.box(*part.buffer(2 * length).bounds)
-        dilated = frame.difference(eroded_along(frame.difference(fits), length / 2, length / 2, axis=0))
-        places += polygons(part.difference(dilated), least_area)
-    return joined(places)
-
-
 def _no_room(printing: Printing, fit: int, left: str) -> str:
     return (
         f"walls {printing.walls}: only {fit} of {printing.bead.width:g} mm fit into the section from both "
         f"sides; they leave {left}; use at most {fit} or a larger section"
     )
-
-
-def _widest_slice(shape: Polygon) -> float:
-    """Return the longest run of the shape along the first coordinate, found at the height of a corner."""
-    heights = {z for ring in [shape.exterior, *shape.interiors] for _, z in ring.coords}
-    low, _, high, _ = shape.bounds
-    runs = [
-        run.length
-        for z in heights
-        for shift in (-SNAP_MM, SNAP_MM)
-        for run in shapely.get_parts(
-            shape.intersection(shapely.LineString([(low, z + shift), (high, z + shift)]))
-        )
-    ]
-    return max(runs, default=0.0)
 
 
 def _zones(areas: dict[Role, Area], printing: Printing, infill: Infill | None) -> tuple[Zone, ...]:

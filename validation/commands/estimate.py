@@ -33,8 +33,7 @@ def run(args: argparse.Namespace) -> int:
     from validation.results.estimates import all_warnings, estimate_dict, material_dicts
     from validation.study.estimates import estimate_all
     from validation.study.study import load
-    from validation.text.bulk import print_bulk_shares
-    from validation.text.estimates import print_estimates, print_material
+    from validation.text.estimates import print_bulk_shares, print_estimates, print_material
     from validation.text.output import print_json, remark
 
     study = load(args.study, changes(args))

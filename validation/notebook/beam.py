@@ -35,6 +35,7 @@ _SPAN_PER_DEPTH, _LENGTH_PER_SPAN = 16.0, 1.25
 
 def beam(
     *,
+    made: Literal["printed", "bulk"] | None = None,
     shape: Shape = "rectangle",
     width_mm: float | None = None,
     depth_mm: float | None = None,
@@ -69,6 +70,8 @@ def beam(
     load_angle_deg: float | None = None,
     compliance_mm_per_N: float | None = None,
     clamp_length_mm: float | None = None,
+    nose_radius_mm: float | None = None,
+    nose_width_mm: float | None = None,
     root: Literal["rigid", "elastic"] | float | None = None,
     material: str | Mapping[str, Any] = "PLA",
     **unknown: Never,
@@ -79,7 +82,7 @@ def beam(
 
     Parameters
     ----------
-    shape, width_mm, depth_mm, length_mm, inner_mm, points_mm, holes_mm, outline
+    made, shape, width_mm, depth_mm, length_mm, inner_mm, points_mm, holes_mm, outline
         As under [specimen], mm. The length is a quarter more than the lever, span or gauge length (and what the jaws
         hold), if left out.
     orientation, bead_width_mm, bead_width_means, bead_width_scatter, layer_height_mm, walls, face_layers
@@ -88,8 +91,10 @@ def beam(
         As under [print]; degrees, and shares of the set volume.
     pattern, set_fill, geometric_fill, angle_deg, angles_deg, phase, wall_overlap_mm, corner_radius_mm, options
         As under [core]; fills from 0 to 1.
-    test, lever_mm, span_mm, load_span_mm, gauge_length_mm, load_angle_deg, compliance_mm_per_N, clamp_length_mm, root
-        As under [test], ``test`` being its kind; mm, mm/N. The span of a three-point test is 16 depths, if left out.
+    test, lever_mm, span_mm, load_span_mm, gauge_length_mm, load_angle_deg, compliance_mm_per_N, clamp_length_mm
+        As under [test], ``test`` being its kind; mm, mm/N.
+    nose_radius_mm, nose_width_mm, root
+        As under [test] too. The span of a three-point test is 16 depths, if left out.
     material : str or mapping
         A shipped card, or the entries of [material].
     **unknown

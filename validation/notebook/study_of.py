@@ -56,11 +56,11 @@ def tables_of(setting: Setting) -> dict[str, Any]:
     --------
     >>> from validation import beam
     >>> tables_of(beam(width_mm=10.0, depth_mm=4.0, set_fill=0.3))["test"]
-    {'kind': 'three_point', 'load_angle_deg': 0.0, 'compliance_mm_per_N': 0.0, 'span_mm': 64.0}
+    {'kind': 'three_point', 'load_angle_deg': 0.0, 'compliance_mm_per_N': 0.0, 'span_mm': 64.0, 'nose_radius_mm': 5.0}
     """
     specimen, printing, core, test = setting.specimen, setting.printing, setting.core, setting.test
     tables: dict[str, dict[str, Any]] = {
-        "specimen": {"shape": specimen.shape, "length_mm": specimen.length},
+        "specimen": {"made": specimen.made, "shape": specimen.shape, "length_mm": specimen.length},
         "print": {
             "orientation": printing.orientation,
             "bead_width_mm": printing.bead.width,
@@ -104,8 +104,11 @@ def tables_of(setting: Setting) -> dict[str, Any]:
         "load_span_mm": test.load_span,
         "gauge_length_mm": test.gauge,
         "clamp_length_mm": test.clamp_length,
+        "nose_width_mm": test.nose_width,
     }
     tables["test"] |= {key: length for key, length in lengths.items() if length}
+    if test.kind in ("three_point", "four_point"):
+        tables["test"]["nose_radius_mm"] = test.nose_radius
     if test.root is not None:
         tables["test"]["root"] = test.root
     return {"title": "Beams", **tables}

@@ -10,6 +10,8 @@ ENTRIES = {
     "core.angle_deg": "core.angle_deg",
     "core.angles_deg": "core.angles_deg",
     "printing.walls": "print.walls",
+    "printing.width_scatter": "print.bead_width_scatter",
+    "printing.flow_range": "print.flow_range",
     "specimen": "specimen",
     "test": "test",
 }

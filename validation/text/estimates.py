@@ -4,7 +4,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from validation.text.mode_words import mode_words
-from validation.text.numbers import band_text, significant
+from validation.text.numbers import band_text, percent, significant
 from validation.text.output import CAUTIONS
 from validation.text.screen import print_table
 
@@ -18,6 +18,8 @@ CRITERIA_NOTES = (
     '"from": it begins there and the load shifts; it does not end the beam.',
     "y across and z along the depth, as the outline lies.",
 )
+
+_SHARES = ("strength", "stiffness", "force_per_gram")  # of bulk
 
 
 def print_estimates(title: str, estimates: Sequence[Plain], weakest: Sequence[Plain]) -> None:
@@ -94,3 +96,33 @@ def material_cells(value: Plain) -> list[str]:
     """Return a material value's cells under `MATERIAL_COLUMNS`."""
     span = f"{significant(value['low'])} to {significant(value['high'])}"
     return [value["name"], significant(value["best"]), span, value["basis"], value["evidence"]]
+
+
+def print_bulk_shares(results: Sequence[Mapping[str, Any]]) -> None:
+    """Print the shares of bulk, measured beside estimated; nothing where a study has no bulk bar.
+
+    Parameters
+    ----------
+    results : sequence of mapping
+        With ``share_of_bulk`` as `validation.results.bulk.with_bulk_shares` gives it.
+    """
+    told = [one for one in results if one["share_of_bulk"] and one["setting"]["made"] != "bulk"]
+    if not told:
+        return
+    kinds = [kind for kind in ("measured", "estimated") if any(one["share_of_bulk"][kind] for one in told)]
+    print_table(
+        "\nShare of the bulk bar reached: how near to solid material the print gets",
+        ["setting", *(f"{name.replace('_', ' ')} {kind}" for name in _SHARES for kind in kinds)],
+        [
+            [
+                one["setting"]["label"],
+                *(
+                    percent((one["share_of_bulk"][kind] or {}).get(name))
+                    for name in _SHARES
+                    for kind in kinds
+                ),
+            ]
+            for one in told
+        ],
+        ["Bulk bars are moulded or machined of the same polymer, alike in outline and test."],
+    )

@@ -3,7 +3,7 @@
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from validation.text.bulk import print_bulk_shares
+from validation.text.estimates import print_bulk_shares
 from validation.text.mode_words import mode_words
 from validation.text.numbers import band_text, mean_text, percent, significant
 from validation.text.output import CAUTIONS

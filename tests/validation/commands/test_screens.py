@@ -100,7 +100,8 @@ def reconciled(labels, **more):
     band = {"best": 52.7, "low": 44.6, "high": 60.1}
     rows = [
         {
-            "setting": {"label": label},
+            "setting": {"label": label, "made": "printed"},
+            "share_of_bulk": None,
             "measured": {
                 "breaking_force_N": mean,
                 "stiffness_N_per_mm": mean,

@@ -235,7 +235,7 @@ def test_settings_show_what_is_varied_and_every_default(made):
         "core.set_fill",
         "print.walls",
         "print.layer_height_mm",
-        "core.phase",
+        "core.wall_overlap_mm",
         "test.span_mm",
         "material.card",
     ):

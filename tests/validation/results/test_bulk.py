@@ -11,7 +11,7 @@ from fem.setting import Setting
 from patterns.bead import Bead
 from patterns.setting import Core, Printing, Specimen
 from validation.results.bulk import bulk_shares, share_columns
-from validation.text.bulk import print_bulk_shares
+from validation.text.estimates import print_bulk_shares
 
 BAR = Setting(
     Specimen("rectangle", 12.0, 6.0, 100.0, made="bulk"),
