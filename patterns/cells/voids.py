@@ -9,6 +9,7 @@ from patterns.cells.planar import Curve
 from patterns.errors import InputError
 
 _ROUND_OFF = 1e-9  # lengths below this part of the face's size are nothing
+_STRAIGHT = 1e-9  # a corner whose sides turn by less (sine) is none
 _LEAST_WAIST = 0.02  # bead widths between tips that face each other: closer than that, they touch
 
 
@@ -26,10 +27,12 @@ class Inset:
     Parameters
     ----------
     face : ndarray, shape (n, 2)
-        Corners, anticlockwise, mm. Corners above 180 degrees are kept sharp (mitred).
+        Corners, anticlockwise, mm. Corners above 180 degrees are kept sharp (mitred); those of 180 degrees, where a
+        line of the net ends on a side, are none.
     """
 
     def __init__(self, face: np.ndarray) -> None:
+        face = _without_straight_corners(face)
         sides = np.concatenate([face[1:], face[:1]]) - face
         self.along = sides / np.sqrt((sides**2).sum(axis=1))[:, None]
         self.size = float(np.ptp(face, axis=0).max())
@@ -95,6 +98,15 @@ class Inset:
                 closing = (self.velocity[second] - self.velocity[first]) @ across / gap
                 waists.append([gap, closing - 2 * _LEAST_WAIST, -2.0])
         return np.vstack([rows, *waists])
+
+
+def _without_straight_corners(face: np.ndarray) -> np.ndarray:
+    """Return the corners (n, 2) at which the outline turns."""
+    after, before = np.roll(face, -1, axis=0) - face, face - np.roll(face, 1, axis=0)
+    sine = before[:, 0] * after[:, 1] - before[:, 1] * after[:, 0]
+    cosine = (before * after).sum(axis=1)
+    turns: np.ndarray = face[(np.abs(sine) > _STRAIGHT * np.hypot(sine, cosine)) | (cosine < 0)]
+    return turns
 
 
 def inradius(face: np.ndarray) -> float:
