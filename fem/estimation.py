@@ -21,7 +21,8 @@ from fem.remarks import begun, bends_far, coarse, is_loose, loose, opened, overf
 from fem.setting import Setting
 from fem.slices.resolved import with_model_error
 from fem.strength.criteria import Beam
-from fem.strength.crush import Crush, crush
+from fem.strength.crush import crush
+from fem.strength.failure import Criterion
 from fem.strength.moment_curvature import Curve
 from fem.strength.tension import Pulled
 from fem.tables import UNITS, column, html_table, significant
@@ -109,7 +110,7 @@ class Estimate:
         return self.response.values
 
     @property
-    def criteria(self) -> tuple[Crush, ...]:
+    def criteria(self) -> tuple[Criterion, ...]:
         """Local collapse at nose or jaws."""
         return self.response.criteria
 

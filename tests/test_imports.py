@@ -15,7 +15,6 @@ FLOORS = [
     "patterns.lazy",
     "patterns.files",
     "patterns.remark",
-    "patterns.files",
     "patterns.bead",
     "patterns.setting",
     "patterns.cells",
@@ -99,7 +98,8 @@ def room(module: str) -> str:
 
 def test_every_module_has_its_floor():
     rooms = {room(module) for module in MODULES if "." in module}
-    assert rooms - {"validation.data"} == set(FLOORS)
+    unlike = (rooms - {"validation.data"}) ^ set(FLOORS)
+    assert not unlike, f"give each room its place in FLOORS, and take out those that are gone: {unlike}"
 
 
 @pytest.mark.parametrize("module", sorted(module for module in MODULES if room(module) in FLOORS))
@@ -110,7 +110,7 @@ def test_rooms_depend_one_way(module):
         for name in uses(module)
         if "." in name and room(name) != room(module) and FLOORS.index(room(name)) > floor
     }
-    assert not upward
+    assert not upward, f"{module} uses rooms above its own; the order is FLOORS: {upward}"
 
 
 def test_no_circle_of_files():
@@ -156,14 +156,15 @@ def test_modules_of_one_system_are_imported_inside_functions():
 
 
 def test_no_room_is_crowded():
+    """Fourteen files at most, but for rooms that gain a file with each addition of their kind."""
     crowd = {
         str(folder.relative_to(ROOT)): count
         for path in MODULES.values()
         for folder in [path.parent]
         if (count := len([file for file in folder.glob("*.py") if file.name != "__init__.py"])) > 14
     }
-    large = {"validation/commands", "validation/rig", "validation/report", "patterns/lattices"}
-    assert crowd.keys() <= large, crowd
+    grow = {"validation/commands", "validation/rig", "validation/report", "patterns/lattices", "fem/strength"}
+    assert crowd.keys() <= grow, f"more than 14 files; part the room by ideas: {crowd}"
 
 
 def code_lines(function: ast.FunctionDef) -> int:
@@ -182,7 +183,7 @@ def test_files_and_functions_fit_a_page():
         for node in ast.walk(ast.parse(source)):
             if isinstance(node, ast.FunctionDef) and (lines := code_lines(node)) > 60:
                 long[f"{module}.{node.name}"] = lines
-    assert not long
+    assert not long, f"over 350 lines a file or 60 a function; part them by ideas: {long}"
 
 
 def test_command_line_help_imports_no_numerics():

@@ -9,8 +9,7 @@ import numpy as np
 from fem.bending.bending import ELASTIC_ROOT, BendTest
 from fem.material.flow import flow
 from fem.strength.bent import Bent
-from fem.strength.crush import FIRST_SOURCE, Crush
-from fem.strength.failure import MODES, Event, Way
+from fem.strength.failure import MODES, Criterion, Event, Way
 from fem.strength.moment_curvature import Curve
 from fem.strength.webs import SHEAR_SOURCE, Web, shear_mode, sheared
 
@@ -48,8 +47,8 @@ class Response:
         EI, GA, GJ and EA at the best values (N mm2, N, N mm2, N).
     slopes : dict
         Derivative of the logarithms of these by the logarithm of the modulus ratio across over along the beads.
-    criteria : tuple of Crush
-        Local collapse at nose or jaws, none or one.
+    criteria : tuple of Criterion
+        Modes that end the beam by a load of their own: crush at nose or jaws, if anything.
     bent : Bent or None
         The section's fibres; None where nothing carries along the beam.
     webs : tuple of Web
@@ -64,7 +63,7 @@ class Response:
     values: dict[str, float]
     best: dict[str, float]
     slopes: dict[str, float]
-    criteria: tuple[Crush, ...]
+    criteria: tuple[Criterion, ...]
     bent: Bent | None = None
     webs: tuple[Web, ...] = ()
     model: dict[str, tuple[float, float]] = field(default_factory=dict)
@@ -207,7 +206,7 @@ class Response:
         for one in self.criteria:
             if (begins := one.first(draws)) is not None:
                 what = f"{one.what}, beginning"
-                found.append(Event(one.mode, what, begins, one.place, one.strength, FIRST_SOURCE))
+                found.append(Event(one.mode, what, begins, one.place, one.strength, one.first_source))
         return found
 
     def ways(self) -> list[Way]:

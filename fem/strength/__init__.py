@@ -33,4 +33,14 @@ Welds
 - Weak: pulled spools and bent tubes differ by two in weld strength, so the cards' ranges are wide; toughness is a guard
   from memory, never fitted. Welds that twist off are taken as plastic. Layer time, bead width and cooling act through
   the range of the strength alone.
+
+How to add a failure mode
+- Its slug goes into ``failure.MODES``; the tests of ``tests/validation/text/test_mode_words.py`` and
+  ``tests/validation/report/test_figures.py`` then ask for its words, letter and looks.
+- Fibres that break in a way of their own: a law in `kinds` and a `kinds.Kind` with the slug, given to zones by
+  `fem.beam.carrying`. Shear: `webs.shear_mode`. Plates that buckle: `panels`. A load of its own, apart from moment and
+  shear: a class in a file of its own with the members of `failure.Criterion` (`crush` is one), added to ``criteria``
+  where ``fem/estimation.py`` makes the `Response`. Bands, ways, maps, tables and the page find it from there.
+- A case made by hand goes into ``tests/fem/strength``: a beam that this mode breaks at a force known beforehand, and
+  one where it does not govern.
 """

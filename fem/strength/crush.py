@@ -22,7 +22,6 @@ _JOINTS = 0.69**2
 _EDGES = {"hexagonal": 3**-0.5, "voronoi": 3**-0.5, "kagome": 3**-0.5, "triangular": 2 * 3**-0.5}
 _PATCH = 5.4  # of a load on the edge of a long web, 0.9 k_F with k_F = 6: EN 1993-1-5, 6.4 (from memory)
 _LITTLE = 1e-9
-FIRST_SOURCE = "cover as a beam on the elastic core (Hetenyi 1946), or a rigid block in jaws"
 
 
 @dataclass(frozen=True)
@@ -40,6 +39,7 @@ class Crush:
     sides: tuple[tuple[float, Side], ...]
     mode = "crush"
     strength = "compression_mpa"
+    first_source = "cover as a beam on the elastic core (Hetenyi 1946), or a rigid block in jaws"
 
     @property
     def what(self) -> str:

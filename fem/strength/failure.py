@@ -2,8 +2,11 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import Protocol
 
 import numpy as np
+
+from fem.bending.bending import BendTest
 
 MODES = (
     "face_tension",
@@ -73,3 +76,43 @@ class Way:
     unknown: tuple[str, ...]
     source: str
     ends: bool = True
+
+
+class Criterion(Protocol):
+    """A mode that ends the beam by a load of its own, apart from moment and shear: `fem.strength.crush.Crush`."""
+
+    @property
+    def mode(self) -> str:
+        """Slug, one of `MODES`."""
+
+    @property
+    def strength(self) -> str:
+        """Card value that decides."""
+
+    @property
+    def what(self) -> str:
+        """Words for what gives way."""
+
+    @property
+    def source(self) -> str:
+        """Where the formula comes from."""
+
+    @property
+    def first_source(self) -> str:
+        """Where the formula of its beginning comes from."""
+
+    @property
+    def place(self) -> tuple[float, float]:
+        """Where it gives way (y, z), mm."""
+
+    def missing(self, known: object) -> list[str]:
+        """Return the names of card values that are needed and that ``known`` lacks."""
+
+    def moved(self, test: BendTest) -> "Criterion":
+        """Return the same of another test of the same kind."""
+
+    def forces(self, draws: Draws) -> np.ndarray | None:
+        """Return the force (n,) that it ends, N; None if the strength is unknown."""
+
+    def first(self, draws: Draws) -> np.ndarray | None:
+        """Return the force (n,) at which it begins and the load shifts, N; None where it does not begin before."""

@@ -22,7 +22,7 @@ _POINTS = 200
 _SOLVED = 25  # points at which forces are solved; between them they are power laws of the lever, or nearly
 _MARKS = 8  # markers along each line
 _NEAR = 20.0  # a mode that nowhere comes so near to the least one is not drawn
-_LINES = (*SERIES, ("#6b4c1e", "X", (0, (4, 2))), (INK, "*", (0, (2, 2))))
+LINES = (*SERIES, ("#6b4c1e", "X", (0, (4, 2))), (INK, "*", (0, (2, 2))))
 
 
 def lever_map(found: Estimate, label: str, invented: bool = False) -> Picture:
@@ -60,7 +60,7 @@ def lever_map(found: Estimate, label: str, invented: bool = False) -> Picture:
             )  # fmt: skip
         ax.plot(ratios, least, color=INK, linewidth=5, alpha=0.25, label="least: breaking force")
         for place, (mode, force) in enumerate(shown.items()):
-            color, marker, dash = _LINES[list(MODE_LOOKS).index(mode)]
+            color, marker, dash = LINES[list(MODE_LOOKS).index(mode)]
             every = slice(3 * place, None, _POINTS // _MARKS)
             ax.plot(
                 ratios, force, color=color, linestyle=dash, marker=marker, markevery=every, markersize=4.5,

@@ -410,10 +410,12 @@ def test_modes_in_words_of_the_writers_own_are_counted_as_others():
 
 def test_mode_map_gives_every_mode_a_look_of_its_own():
     from fem.strength.failure import MODES
+    from validation.report.lever_map import LINES
     from validation.report.mode_map import MODE_LOOKS
 
     assert set(MODE_LOOKS) == set(MODES)
     assert len(set(MODE_LOOKS.values())) == len(MODE_LOOKS)
+    assert len(LINES) >= len(MODES), "lever_map.LINES needs one more line"
 
 
 def test_gains_stand_in_order_of_size_with_their_intervals():
