@@ -26,8 +26,6 @@ Files are only read. A file that is unclear is refused with the candidates shown
   travel = -1
 Other keys: encoding, delimiter, decimal, skip, [scale], travel_source = "rig" | "beam", compliance_mm_per_N."""
 
-# Steps shown of each run by the number of runs: all of a single one, those that change numbers most of a few.
-
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Declare the command's options."""

@@ -11,6 +11,12 @@
 - Promise: a run is read right, or the file is refused, or what may be missing is told (`guesses`; strict reading
   refuses them). `second_look` cuts the lines anew and holds every number of a run's column of force against the
   run: three or more beyond its extremes refuse the file, fewer flag the run (`force_left_out`).
+- How to add: what one rig does is a profile, which is data and needs no code (`profile.Profile` has every key;
+  ``fillbend reduce --help`` shows one; ``--strict`` then says whether anything is left to guess; examples in
+  ``tests/validation/commands/test_reduce_command.py``). What many rigs do is a word in `columns`, a unit in `units`.
+  A new kind of trouble is a maker in ``tests/validation/rig/torture_files.py`` (several runs:
+  ``torture_arrangements.py``) with the truth known before, then
+  ``python -m tests.validation.rig.torture_arrangements``: no file of the torture folder is written by hand.
 - Checked by: random layouts of known runs in random dress (two thousand, row by row), the torture folder, runs
   recovered from noise, toe and compliance within the stated error, the numbers of ISO 178, ASTM D790, D6272 and
   the elastica.

@@ -18,7 +18,12 @@ REFUSED = sorted(name for name, expected in EXPECTED.items() if "refused" in exp
 def test_folder_is_what_its_makers_make(tmp_path):
     write(tmp_path)
     made = {path.name: path.read_bytes() for path in tmp_path.iterdir()}
-    assert made == {path.name: path.read_bytes() for path in FOLDER.iterdir()}
+    there = {path.name: path.read_bytes() for path in FOLDER.iterdir()}
+    differ = sorted(name for name in made.keys() | there.keys() if made.get(name) != there.get(name))
+    assert not differ, (
+        f"{differ}: files of this folder are written by their makers in torture_files.py and "
+        "torture_arrangements.py, never by hand: python -m tests.validation.rig.torture_arrangements"
+    )
 
 
 @pytest.mark.parametrize("name", READ)
