@@ -16,8 +16,8 @@ True
 
 Rooms from the lowest to the highest, each importing only lower ones: `tables`, `numerics`, `material`, `prismatic`,
 `layered`, `printed`, `section`, `bending`, `strength`, `beam`, `slices`; on top `setting` (what is printed
-and how it is bent), `draws` (what the bands are made of), `remarks` and `estimation` (a setting in, an
-estimate out).
+and how it is bent), `handbook` (closed-form models), `draws` (what the bands are made of), `remarks` and `estimation`
+(a setting in, an estimate out); `cell_vtu` writes a cell for viewers of fields.
 """
 
 from typing import TYPE_CHECKING

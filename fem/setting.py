@@ -9,7 +9,21 @@ from patterns.setting import Core, Printing, Specimen
 
 @dataclass(frozen=True)
 class Setting:
-    """A full combination of choices, enough for an estimate."""
+    """A full combination of choices, enough for an estimate.
+
+    Attributes
+    ----------
+    specimen : Specimen
+        Outer shape, mm.
+    printing : Printing
+        Orientation, bead, walls and faces.
+    core : Core
+        Pattern and fill inside.
+    test : BendTest
+        How it is loaded, mm and mm/N.
+    card : Card
+        The material, units in its names.
+    """
 
     specimen: Specimen
     printing: Printing

@@ -36,8 +36,9 @@ class Specimen:
 
 @dataclass(frozen=True)
 class Printing:
-    """How the beam is printed: orientation, bead, walls and faces.
+    """How the beam is printed: orientation, bead, walls (closed lines) and faces (solid layers).
 
+    ``face_angles_deg`` are the line directions of the faces, layer by layer, from the beam's axis.
     ``width_scatter`` is the standard deviation of the beads' widths within a beam over their mean: some per cent
     (trade, from memory), 0 for beads all alike. ``flow_range`` are the least and the largest deposited volume over the
     set one that a whole beam may have (trade, from memory); 1, the likeliest, lies within.
@@ -57,10 +58,11 @@ class Printing:
 class Core:
     """The pattern inside.
 
+    ``set_fill`` is line length x bead width per area, 0 to 1. Lines reach ``wall_overlap`` mm into the walls.
     ``angle_deg`` turns a prismatic pattern about the build axis; ``angles_deg`` are the line directions of an
     alternating one, both from axis 1. ``phase`` (0 to 1) shifts the lines by that part of a pitch; None means unknown:
     every phase is as likely, and results are means over them. ``options`` are the pattern's own, by name.
-    ``corner_radius`` None means a quarter of the bead width.
+    ``corner_radius`` is in mm; None means a quarter of the bead width.
     """
 
     pattern: str

@@ -13,8 +13,8 @@ The names below are imported when first used.
 >>> row["breaking_force_N"] == found.breaking_force.best
 True
 
-Rooms from the lowest to the highest: `text`, `study`, `statistics`, `calibration`, `rig`, `measured`,
-`results`, `published`, `predict`, `explain`, `design`, `sweep`, `report`, `notebook`, `commands`, `cli`.
+Rooms from the lowest to the highest: `text`, `study`, `statistics`, `calibration`, `gaussian`, `rig`,
+`measured`, `results`, `published`, `predict`, `explain`, `design`, `sweep`, `report`, `notebook`, `commands`, `cli`.
 """
 
 from typing import TYPE_CHECKING

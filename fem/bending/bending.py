@@ -23,11 +23,10 @@ class BendTest:
 
     ``lever`` is the distance from the clamp to the load, ``span`` that of the supports and ``load_span`` that of the
     two noses of a four-point test; ``gauge`` is the length of a pulled beam over which its travel is measured.
-    ``load_angle_deg`` turns the load from z about the beam's axis. ``plastic`` asks for
-    the plastic reserve of a ductile beam, ``clamp_length`` is what the jaws of a cantilever hold, 0 where unknown.
-    ``nose_radius`` is that of the noses, ``nose_width`` what they reach across the beam, 0 for all of it.
-    ``root`` is the coefficient of the clamped root's rotation (`root_compliance`), 0 for a rigid clamp; None where it
-    may lie anywhere between rigid and elastic.
+    ``load_angle_deg`` turns the load from z about the beam's axis.
+    ``clamp_length`` is what the jaws of a cantilever hold, 0 where unknown. ``nose_radius`` is that of the noses,
+    ``nose_width`` what they reach across the beam, 0 for all of it. ``root`` is the coefficient of the clamped root's
+    rotation (`root_compliance`), 0 for a rigid clamp; None where it may lie anywhere between rigid and elastic.
     """
 
     kind: TestKind

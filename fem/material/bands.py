@@ -7,7 +7,13 @@ import numpy as np
 
 @dataclass(frozen=True)
 class Band:
-    """A best value and the 5 % and 95 % points around it."""
+    """A best value and the 5 % and 95 % points around it.
+
+    Attributes
+    ----------
+    low, best, high : float
+        In the unit of what they tell; ``low <= best <= high``.
+    """
 
     low: float
     best: float

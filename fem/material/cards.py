@@ -37,7 +37,17 @@ NEEDED_BASIS: dict[str, tuple[Basis, ...]] = {
 
 @dataclass(frozen=True)
 class Value:
-    """A material value: best guess and the range it is believed in, with what it is measured on and why we think so."""
+    """A material value: best guess and the range it is believed in, with what it is measured on and why we think so.
+
+    Attributes
+    ----------
+    best, low, high : float
+        In the unit that the name of the card's field ends in; draws are triangular between low and high.
+    basis : {"bead", "gross_print", "true_contact"}
+        On what it is measured; `NEEDED_BASIS` says which a field may have.
+    evidence : str
+        Source, or that it is an assumption.
+    """
 
     best: float
     low: float

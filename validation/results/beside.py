@@ -27,7 +27,16 @@ _SAMPLES = {"breaking_force": "force", "stiffness": "stiffness", "mass": "mass"}
 
 @dataclass(frozen=True)
 class Results:
-    """All settings of a study with what was measured on them; shows itself as a table in a notebook."""
+    """All settings of a study with what was measured on them; shows itself as a table in a notebook.
+
+    Attributes
+    ----------
+    rows : tuple of Row
+        A setting each, in the study's order: estimate, its beams and the ratios of both.
+    excluded : tuple of MeasuredBeam
+        Beams that their table marks as not valid, with the reason.
+    study : Study or None
+    """
 
     rows: tuple[Row, ...]
     excluded: tuple[MeasuredBeam, ...] = ()

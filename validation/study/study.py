@@ -35,7 +35,19 @@ class NamedSetting:
 
 @dataclass(frozen=True)
 class Study:
-    """A checked study: its tables, its settings in order, and where it came from."""
+    """A checked study: its tables, its settings in order, and where it came from; `load` makes it.
+
+    Attributes
+    ----------
+    path : Path
+        The study's file; names of other files in it are looked up beside it.
+    table : StudyTable
+        What it says, checked; units in the names.
+    raw : dict
+        The same as it was written.
+    settings : tuple of NamedSetting
+        Every setting with its label.
+    """
 
     path: Path
     table: StudyTable
