@@ -11,7 +11,8 @@ from fem.material.flow import flow
 from fem.strength.bent import Bent
 from fem.strength.failure import MODES, Criterion, Event, Way
 from fem.strength.moment_curvature import Curve
-from fem.strength.webs import SHEAR_SOURCE, Web, shear_mode, sheared
+from fem.strength.shear_flow import largest_shear
+from fem.strength.webs import SHEAR_SOURCE, Web, shear_mode
 
 Draws = Mapping[str, np.ndarray]
 ELASTIC_NAMES = ("EI", "GA", "GJ", "EA")
@@ -138,11 +139,18 @@ class Response:
         if self.bent is not None and not self.bent.missing(draws):
             for mode, moments in self.bent.by_mode(draws, self.growth(draws)).items():
                 yield mode, moments / self.test.load_per_force
-        if self.webs and (shear := sheared(self.webs, draws)) is not None:
+        if (shear := self.sheared(draws)) is not None:
             yield shear_mode(self.webs), shear[1] / self.test.shear_per_force
         for one in self.criteria:
             if (forces := one.forces(draws)) is not None:
                 yield one.mode, forces
+
+    def sheared(self, draws: Draws) -> tuple[np.ndarray, np.ndarray] | None:
+        """Return the shear force (n,) at first yield or break, and the largest; None where nothing is known of it."""
+        if not self.webs:
+            return None
+        lever = self.test.load_per_force / self.test.shear_per_force
+        return largest_shear(self.webs, self.bent, draws, self.growth(draws), lever)
 
     def force(self, draws: Draws, size: Size = NOMINAL) -> np.ndarray | None:
         """Return the breaking force, N; a beam's own sizes scale it by width x depth^2, in tension by width x depth."""
@@ -150,7 +158,7 @@ class Response:
         known = []
         if one.bent is not None and not one.bent.missing(draws):
             known.append(one.bent.carried(draws, one.growth(draws)).largest / one.test.load_per_force)
-        if one.webs and (shear := sheared(one.webs, draws)) is not None:
+        if (shear := one.sheared(draws)) is not None:
             known.append(shear[1] / one.test.shear_per_force)
         known += [forces for c in one.criteria if (forces := c.forces(draws)) is not None]
         if not known:
@@ -182,7 +190,7 @@ class Response:
         if self.bent is not None and not self.bent.missing(draws):
             moment, kind = self.bent.first_damage(draws, self.growth(draws))
             known.append((moment / self.test.load_per_force, self.bent.kinds[int(kind[0])].what))
-        if self.webs and (shear := sheared(self.webs, draws)) is not None:
+        if (shear := self.sheared(draws)) is not None:
             known.append((shear[0] / self.test.shear_per_force, "shear"))
         known += [(event.load, event.what) for event in self.events(draws)]
         known += [(forces, one.what) for one in self.criteria if (forces := one.forces(draws)) is not None]
@@ -197,7 +205,7 @@ class Response:
         if self.bent is not None and not self.bent.missing(draws):
             for event in self.bent.events(self.growth(draws)):
                 found.append(replace(event, load=event.load / self.test.load_per_force))
-        if self.webs and (shear := sheared(self.webs, draws)) is not None:
+        if (shear := self.sheared(draws)) is not None:
             first = max(self.webs, key=lambda web: web.share)
             what, mode = f"{first.role} begins to shear", shear_mode(self.webs)
             load = shear[0] / self.test.shear_per_force
@@ -257,7 +265,7 @@ class Response:
     def _sheared_ways(self, at_best: Draws) -> Iterator[Way]:
         if not self.webs:
             return
-        shear = sheared(self.webs, at_best)
+        shear = self.sheared(at_best)
         force = None if shear is None else float(shear[1][0]) / self.test.shear_per_force
         weakest = max(self.webs, key=lambda web: web.share)
         strength = "weld_shear_mpa" if weakest.at_welds else "shear_mpa"

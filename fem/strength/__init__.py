@@ -3,7 +3,8 @@
 Moment and curvature to the end
 - `fibres` (strips of several kinds, N and M by running sums), `moment_curvature` (the largest moment is that just
   before a break, so only breaks are looked at; `follow` gives the curve), `one_draw` (the same for plain numbers),
-  `kinds` (laws: `Raster` in walls and faces, `Lines` of a core, `Layers` across the beam), `bent`, `webs` (shear).
+  `kinds` (laws: `Raster` in walls and faces, `Lines` of a core, `Layers` across the beam), `bent`, `webs` and
+  `shear_flow` (shear).
 - The one place that says which mode breaks the beam is `fem.beam.response.Response.mode`.
 - A kind that reaches its fracture strain anywhere is cracked through: from there on it only presses.
 - Checked by: bilinear bar, plastic rectangle, tube and diamond, sandwich with yielding core, a sweep of curvatures by
@@ -22,7 +23,7 @@ Local events
   carries more with its core pressed flat. What only begins and lets the load shift is a warning with its force.
 - Weak: compressive stress stays once reached, also of wrinkled faces, whose real one falls. Own choices: a bow of
   1/200 of the half wave, 1/20 of depth under the nose, a circle between two sides on a corner. Crush at the free end of
-  a cantilever is not looked at. On edge, shear of walls so thick that hardly a core is left falls with one more.
+  a cantilever is not looked at.
 
 Welds
 - `welds`: strength on contact x contact share x `weld_factor`; no notch radius, no notch sensitivity. The factor is the
@@ -30,6 +31,8 @@ Welds
 - Core lines: mean stress over their section and plastic redistribution to the plateau of the cell (`kinds.Lines`); a
   fillet's peak starts no break. Welds of crossing lines cap that plateau by their torque (`fem.layered.twist`).
 - Shear: `webs` slides layers on their welds, and walls side by side on the chord of their round sides.
+- Where nothing is brittle, `shear_flow` lets what has yielded carry on: shear flow below the plateaus in shear, which
+  grows no faster than bending stress does over the lever (static limit analysis; checked by a linear program).
 - Weak: pulled spools and bent tubes differ by two in weld strength, so the cards' ranges are wide; toughness is a guard
   from memory, never fitted. Welds that twist off are taken as plastic. Layer time, bead width and cooling act through
   the range of the strength alone.

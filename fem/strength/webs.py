@@ -58,6 +58,11 @@ class Web:
 
     def force(self, draws: Draws) -> np.ndarray | None:
         """Return the largest shear force (n,), N; None where no strength is known."""
+        stress = self.stress(draws)
+        return None if stress is None else self.area * stress
+
+    def stress(self, draws: Draws) -> np.ndarray | None:
+        """Return the plateau (n,) on its area, MPa; None where no strength is known."""
         bead = draws.get("shear_mpa")
         if bead is None and "tension_along_mpa" in draws:
             bead = _VON_MISES * draws["tension_along_mpa"]
@@ -74,7 +79,8 @@ class Web:
         with np.errstate(divide="ignore", invalid="ignore"):
             size = np.where(self.between > 0, (self.between / between) ** 2, 0.0)
             size = size + np.where(self.within > 0, (self.within / within) ** 2, 0.0)
-        return np.where(size > 0, self.area / np.sqrt(size), 0.0)
+            found: np.ndarray = np.where(size > 0, 1 / np.sqrt(size), 0.0)
+        return found
 
     @property
     def at_welds(self) -> bool:

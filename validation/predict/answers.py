@@ -97,12 +97,17 @@ class Answers:
         }
         draws: Mapping[str, Any] = rated  # the laws hold for plain numbers as they do for arrays
         forces = [float(force) for one in response.criteria if (force := one.forces(draws)) is not None]
-        if response.webs and (shear := sheared(response.webs, draws)) is not None:
-            forces.append(float(shear[1][0]) / test.shear_per_force)
         if self._bending is not None and response.bent is not None:
             growth: Any = response.growth(draws)
             laws = response.bent.plain_laws(draws, growth)
             forces.append(self._bending.largest(*laws, float(growth)) / test.moment_per_force)
+        # flow at collapse only raises what webs shear by: asked for where they would end the beam
+        least = min(forces, default=np.inf) * test.shear_per_force
+        webs = sheared(response.webs, draws)
+        if webs is not None and float(webs[1][0]) < least:
+            collapse = response.sheared({name: np.array([value]) for name, value in rated.items()})
+            assert collapse is not None
+            forces.append(float(collapse[1][0]) / test.shear_per_force)
         if not forces:  # a pulled beam: its closed form is as quick for arrays
             pulled = response.force({name: np.array([value]) for name, value in rated.items()})
             assert pulled is not None
