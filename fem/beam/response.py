@@ -11,8 +11,7 @@ from fem.material.flow import flow
 from fem.strength.bent import Bent
 from fem.strength.failure import MODES, Criterion, Event, Way
 from fem.strength.moment_curvature import Curve
-from fem.strength.shear_flow import largest_shear
-from fem.strength.webs import SHEAR_SOURCE, Web, shear_mode
+from fem.strength.webs import SHEAR_SOURCE, Web, largest_shear, shear_mode
 
 Draws = Mapping[str, np.ndarray]
 ELASTIC_NAMES = ("EI", "GA", "GJ", "EA")

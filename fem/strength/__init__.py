@@ -3,8 +3,7 @@
 Moment and curvature to the end
 - `fibres` (strips of several kinds, N and M by running sums), `moment_curvature` (the largest moment is that just
   before a break, so only breaks are looked at; `follow` gives the curve), `one_draw` (the same for plain numbers),
-  `kinds` (laws: `Raster` in walls and faces, `Lines` of a core, `Layers` across the beam), `bent`, `webs` and
-  `shear_flow` (shear).
+  `kinds` (laws: `Raster` in walls and faces, `Lines` of a core, `Layers` across the beam), `bent`, `webs` (shear).
 - The one place that says which mode breaks the beam is `fem.beam.response.Response.mode`.
 - A kind that reaches its fracture strain anywhere is cracked through: from there on it only presses.
 - Checked by: bilinear bar, plastic rectangle, tube and diamond, sandwich with yielding core, a sweep of curvatures by
@@ -31,8 +30,8 @@ Welds
 - Core lines: mean stress over their section and plastic redistribution to the plateau of the cell (`kinds.Lines`); a
   fillet's peak starts no break. Welds of crossing lines cap that plateau by their torque (`fem.layered.twist`).
 - Shear: `webs` slides layers on their welds, and walls side by side on the chord of their round sides.
-- Where nothing is brittle, `shear_flow` lets what has yielded carry on: shear flow below the plateaus in shear, which
-  grows no faster than bending stress does over the lever (static limit analysis; checked by a linear program).
+- Where nothing is brittle, `webs.flow_force` lets what has yielded carry on: shear flow below the plateaus in
+  shear, which grows no faster than bending stress does over the lever (limit analysis; checked by a linear program).
 - Weak: pulled spools and bent tubes differ by two in weld strength, so the cards' ranges are wide; toughness is a guard
   from memory, never fitted. Welds that twist off are taken as plastic. Layer time, bead width and cooling act through
   the range of the strength alone.

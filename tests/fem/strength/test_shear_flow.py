@@ -11,8 +11,7 @@ from fem.estimation import estimate
 from fem.material.cards import shipped_card
 from fem.setting import Setting
 from fem.strength.fibres import Fibres, Laws
-from fem.strength.shear_flow import flow_force, largest_shear
-from fem.strength.webs import sheared
+from fem.strength.webs import flow_force, largest_shear, sheared
 from patterns.bead import Bead
 from patterns.setting import Core, Printing, Specimen
 
