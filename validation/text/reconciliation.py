@@ -7,7 +7,7 @@ from validation.text.estimates import print_bulk_shares
 from validation.text.mode_words import mode_words
 from validation.text.numbers import band_text, mean_text, percent, significant
 from validation.text.output import CAUTIONS
-from validation.text.screen import print_table
+from validation.text.screen import print_lines, print_table
 
 Plain = Mapping[str, Any]
 
@@ -48,9 +48,9 @@ def print_reconciliation(result: Plain, repeats_lines: Sequence[str]) -> None:
             "N/g",
         ],
         [[label, *_stiffness_row(row)] for label, row in zip(labels, settings, strict=True)],
-        ["", *_notes(result, repeats_lines), *CAUTIONS],
     )
     print_bulk_shares(settings)
+    print_lines(["", *_notes(result, repeats_lines), *CAUTIONS])
 
 
 def _short_labels(labels: Sequence[str]) -> tuple[str, list[str]]:
