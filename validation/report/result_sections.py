@@ -10,6 +10,7 @@ from validation.measured.reconcile import Row, Sample
 from validation.measured.size_doubts import size_doubts
 from validation.measured.unit_doubts import unit_doubts
 from validation.predict.prediction import COVERAGE
+from validation.report.bulk import bulk_table
 from validation.report.content import (
     Block,
     Bullets,
@@ -54,9 +55,11 @@ def numbers_section(study: Study, results: Results, judged: Sequence[JudgedSetti
         *map(spoken, size_doubts(results.rows)),
     ]
     rows = [{**row, **tuned_columns(choice)} for row, choice in zip(results.to_rows(), judged, strict=True)]
+    shares = bulk_table(results.rows)
     blocks: list[Block] = [
         _force_table(pairs),
         _other_table(pairs),
+        *([shares] if shares else []),
         Text(" ".join([*words, BAND_TOLD])),
         *([Bullets(notes)] if notes else []),
         Download("results.csv", to_csv(rows), "all settings: measured, tuned, estimated"),

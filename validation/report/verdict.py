@@ -10,6 +10,7 @@ from validation.measured.reconcile import Row, mean_error
 from validation.predict.calibrated import CalibratedStudy
 from validation.predict.prediction import median_error
 from validation.predict.rivals import contests
+from validation.report.bulk import bulk_lines, is_bulk
 from validation.report.grouping import spoken
 from validation.report.standing import FORCE, FORCE_PER_GRAM, STIFFNESS, Standing, standings
 from validation.text.mode_words import mode_words
@@ -48,13 +49,20 @@ def verdict(
     calibrated: CalibratedStudy | None,
     steps: Sequence[str] = (),
 ) -> Verdict:
-    """Return the page's first words; ``steps`` are what `explain` says of the series."""
+    """Return the page's first words; ``steps`` are what `explain` says of the series.
+
+    Bulk bars are references, so they stand in no ranking of prints unless nothing else is there.
+    """
+    pairs = list(zip(rows, judged, strict=True))
+    ranked = [pair for pair in pairs if not is_bulk(pair[0])] or pairs
+    prints, judgements = [row for row, _ in ranked], [choice for _, choice in ranked]
     findings = [
         _finding(question, unit, found)
         for quantity, (question, unit) in _QUESTIONS.items()
-        if (found := standings(rows, judged, quantity))
+        if (found := standings(prints, judgements, quantity))
     ]
-    return Verdict(findings, [*_trust(rows, calibrated), *steps, *_breaks(rows), *look_again(rows)])
+    trust = [*_trust(rows, calibrated), *bulk_lines(rows), *steps, *_breaks(rows), *look_again(rows)]
+    return Verdict(findings, trust)
 
 
 def _finding(question: str, unit: str, found: Sequence[Standing]) -> Finding:

@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 
 from patterns.remark import Remark
+from validation.report.bulk import bulk_table
 from validation.report.merged_remarks import merged_remarks
 from validation.report.standing import FORCE, FORCE_PER_GRAM, Standing, standings
 from validation.report.tuned import judge, tune
@@ -68,6 +69,23 @@ def test_measured_means_stand_first_where_beams_were_broken_and_tuned_ones_elsew
     assert "9 beams" not in told  # one of them was excluded
     assert "8 beams of 3 settings were broken" in told
     assert "Tuned to the beams and asked for a setting hidden from it" in told
+
+
+def test_a_bulk_bar_is_not_ranked_and_its_shares_are_told(tmp_path):
+    settings = [{"core.set_fill": 0.2}, {"core.set_fill": 0.4}, {"specimen.made": "bulk", "print.walls": 5}]
+    study = invented_study(tmp_path / "kite.toml", vary={}, setting=settings)
+    results, _ = invented_results(study)
+    found = verdict(results.rows, judge(results.rows, None), None)
+    # Invented rule: 100 (1 + 0.4 walls + fill) N gives 200, 220 and, for the bar with fill 0.3, 330 N.
+    assert found.findings[0].value == "220 N"
+    (line,) = [line for line in found.trust if "bulk bars" in line]
+    assert "67 % of bulk strength" in line
+    assert "set fill 0.4" in line
+    assert line.endswith("(estimated).")
+    table = bulk_table(results.rows)
+    assert table.columns[1] == "strength estimated"
+    assert [row[1].text for row in table.rows] == ["61 %", "67 %"]
+    assert bulk_table(results.rows[:2]) is None
 
 
 def test_remarks_that_differ_in_numbers_alone_become_one_line_with_its_settings():
