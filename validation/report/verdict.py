@@ -56,8 +56,9 @@ def verdict(
     pairs = list(zip(rows, judged, strict=True))
     ranked = [pair for pair in pairs if not is_bulk(pair[0])] or pairs
     prints, judgements = [row for row, _ in ranked], [choice for _, choice in ranked]
+    noun = "setting" if len(prints) == len(rows) else "print"
     findings = [
-        _finding(question, unit, found)
+        _finding(question, unit, found, noun)
         for quantity, (question, unit) in _QUESTIONS.items()
         if (found := standings(prints, judgements, quantity))
     ]
@@ -65,15 +66,15 @@ def verdict(
     return Verdict(findings, trust)
 
 
-def _finding(question: str, unit: str, found: Sequence[Standing]) -> Finding:
+def _finding(question: str, unit: str, found: Sequence[Standing], noun: str) -> Finding:
     first, others = found[0], found[1:]
     ties = [one for one in others if not first.ahead_of(one)]
     if not others:
         rivals = ""
     elif not ties:
-        rivals = "Ahead of every other setting."
+        rivals = f"Ahead of every other {noun}."
     elif len(ties) == len(others):
-        rivals = "A tie: no setting can be told from it."
+        rivals = f"A tie: no {noun} can be told from it."
     else:
         named = [f"{one.label} ({significant(one.value)})" for one in ties[:_MOST_NAMED]]
         more = len(ties) - _MOST_NAMED

@@ -78,6 +78,7 @@ def test_a_bulk_bar_is_not_ranked_and_its_shares_are_told(tmp_path):
     found = verdict(results.rows, judge(results.rows, None), None)
     # Invented rule: 100 (1 + 0.4 walls + fill) N gives 200, 220 and, for the bar with fill 0.3, 330 N.
     assert found.findings[0].value == "220 N"
+    assert found.findings[0].rivals == "Ahead of every other print."
     (line,) = [line for line in found.trust if "bulk bars" in line]
     assert "67 % of bulk strength" in line
     assert "set fill 0.4" in line
