@@ -7,7 +7,10 @@ from validation.text.mode_words import FAILURE_CODES, MODE_CODES, failure_words,
 
 
 def test_every_mode_has_words_and_a_code_of_its_own():
-    assert set(MODE_CODES) == set(MODES)
+    unlike = set(MODE_CODES) ^ set(MODES)
+    assert not unlike, (
+        f"in fem.strength.failure.MODES or in MODE_CODES and _WORDS of mode_words.py, but not in both: {unlike}"
+    )
     assert len(set(MODE_CODES.values())) == len({mode_words(mode) for mode in MODES}) == len(MODES)
     assert not any("_" in mode_words(mode) for mode in MODES)
     assert mode_words("") == "not evaluated"
