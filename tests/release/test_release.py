@@ -59,7 +59,7 @@ def test_every_library_asked_for_is_used():
     )
     project = PROJECT["project"]
     extras = project["optional-dependencies"]
-    asked = {*project["dependencies"], *extras["test"]} - {*extras["large"]}
+    asked = {*project["dependencies"], *extras["test"]}
     names = [re.match(r"[\w\-]+(\[\w+\])?", requirement)[0] for requirement in asked]
     uses = {name: USES.get(name, rf"^\s*(import|from) {name}\b") for name in names}
     assert not [name for name, use in uses.items() if not re.search(use, code, re.M)]
