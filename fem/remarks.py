@@ -54,12 +54,12 @@ def opened(joint: Joint | None, response: Response, breaking: Band | None) -> li
     if joint is None:
         return []
     at_best = float(response.stiffness(response.at({}))[0])
-    known = breaking is not None and joint.breaking_force
+    ratio = joint.breaking_force / breaking.best if breaking is not None and joint.breaking_force else None
     return [
         Remark.of(
             "joint_carries_shear",
             stiffness_ratio=joint.stiffness / at_best,
-            force_ratio=joint.breaking_force / breaking.best if known else None,  # type: ignore[operator, union-attr]
+            force_ratio=ratio,
         )
     ]
 

@@ -9,15 +9,18 @@ from fem.material.bonded import laminate
 from fem.material.stiffness import about_axis_3, rotate
 from patterns.outlines.layout import Layout, Zone
 from patterns.outlines.orientation import beam_from_print
+from patterns.setting import Orientation
 
 # Of the beads' stiffness; holds rings that nothing joins in their places, so that they bend with the walls around them.
 # EI, GA and GJ of squares and circles change by less than 3e-4 from 1e-5 to 1e-7.
 _HELD = 1e-6
 
 
-def raster_layers(beads: np.ndarray, angles_deg: Sequence[float], orientation: str) -> list[np.ndarray]:
+def raster_layers(
+    beads: np.ndarray, angles_deg: Sequence[float], orientation: Orientation
+) -> list[np.ndarray]:
     """Return the stiffness (6, 6) of each raster layer in beam axes."""
-    R = beam_from_print(orientation)  # type: ignore[arg-type]
+    R = beam_from_print(orientation)
     return [rotate(rotate(beads, about_axis_3(np.deg2rad(angle))), R) for angle in angles_deg]
 
 

@@ -1,6 +1,6 @@
 """Crush where the load enters: under the nose of a supported beam, in the jaws of a cantilever, at any load angle."""
 
-from collections.abc import Sequence
+from collections.abc import Container, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -61,9 +61,9 @@ class Crush:
         """Middle (y, z) of the side that takes most of the load, mm."""
         return max(self.sides, key=lambda item: item[0])[1].place
 
-    def missing(self, known: object) -> list[str]:
+    def missing(self, known: Container[str]) -> list[str]:
         """Return the names of card values that are needed and that ``known`` lacks."""
-        return [] if self.strength in known else [self.strength]  # type: ignore[operator]
+        return [] if self.strength in known else [self.strength]
 
     def moved(self, test: BendTest) -> "Crush":
         """Return the same of another test of the same kind."""

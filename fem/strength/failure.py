@@ -1,6 +1,6 @@
 """Failure modes, what begins locally, and the ways to break that were looked at."""
 
-from collections.abc import Mapping
+from collections.abc import Container, Mapping
 from dataclasses import dataclass
 from typing import Protocol
 
@@ -105,7 +105,7 @@ class Criterion(Protocol):
     def place(self) -> tuple[float, float]:
         """Where it gives way (y, z), mm."""
 
-    def missing(self, known: object) -> list[str]:
+    def missing(self, known: Container[str]) -> list[str]:
         """Return the names of card values that are needed and that ``known`` lacks."""
 
     def moved(self, test: BendTest) -> "Criterion":

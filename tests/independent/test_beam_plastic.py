@@ -20,7 +20,7 @@ from patterns.bead import Bead
 from patterns.outlines.layout import lay_out
 from patterns.setting import Core, Printing, Specimen
 
-pytest.importorskip("ngsolve")
+pytest.importorskip("ngsolve", reason="the judge is another library, ngsolve")
 
 YOUNG, NU, YIELDS = 1000.0, 0.35, 10.0
 YIELD_STRAIN = YIELDS / YOUNG

@@ -22,7 +22,7 @@ from patterns.bead import Bead
 from patterns.outlines.layout import Layout, lay_out
 from patterns.setting import Core, Printing, Specimen
 
-pytest.importorskip("ngsolve")
+pytest.importorskip("ngsolve", reason="the judge is another library, ngsolve")
 
 YOUNG, NU = 1000.0, 0.35
 BEAD = Bead(1.0, 0.5, "square")

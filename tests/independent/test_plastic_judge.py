@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 import shapely
 
-pytest.importorskip("ngsolve")
+pytest.importorskip("ngsolve", reason="the judge is another library, ngsolve")
 
 from ngsolve import CF, x, y
 

@@ -8,7 +8,7 @@ from fem.material.stiffness import rotate, transversely_isotropic
 from fem.section.result import RESULTANTS
 from fem.section.solve import solve_section
 
-ngsolve = pytest.importorskip("ngsolve")
+ngsolve = pytest.importorskip("ngsolve", reason="the judge is another library, ngsolve")
 
 WIDTH, HEIGHT, LENGTH = 2.0, 1.5, 12.0
 SLICE = 2.0  # mm along the beam, half way between the clamp and the loaded end

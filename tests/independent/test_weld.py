@@ -7,8 +7,8 @@ import pytest
 from fem.printed.stack import stack_stiffness
 from patterns.bead import Bead
 
-ngsolve = pytest.importorskip("ngsolve")
-occ = pytest.importorskip("netgen.occ")
+ngsolve = pytest.importorskip("ngsolve", reason="the judge is another library, ngsolve")
+occ = pytest.importorskip("netgen.occ", reason="the judge is another library, ngsolve")
 
 
 def _quarter(bead: Bead):

@@ -120,7 +120,7 @@ SHEET = [
 
 
 def test_a_workbook_is_read_by_the_sheet_that_holds_beams(tmp_path):
-    pytest.importorskip("python_calamine")
+    pytest.importorskip("python_calamine", reason="workbooks are an optional extra")
     write_workbook(tmp_path / "beams.xlsx", {"notes": [["spring", "series"]], "beams": SHEET})
     measured = read(tmp_path, "", name="beams.xlsx")
     assert told(measured) == BEAMS
@@ -139,7 +139,7 @@ def test_without_its_reader_a_workbook_is_one_line_that_says_how_to_get_it(tmp_p
 
 
 def test_a_broken_workbook_is_one_line(tmp_path):
-    pytest.importorskip("python_calamine")
+    pytest.importorskip("python_calamine", reason="workbooks are an optional extra")
     with pytest.raises(DataError, match="is no readable spreadsheet") as caught:
         read(tmp_path, b"PK\x03\x04 and no more", name="beams.xlsx")
     assert "\n" not in str(caught.value)
