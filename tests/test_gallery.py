@@ -2,7 +2,6 @@
 
 import importlib.util
 import re
-import shutil
 import xml.etree.ElementTree as ET
 from pathlib import Path
 from types import ModuleType
@@ -57,4 +56,3 @@ def test_each_runs_and_draws_its_picture_anew(script, tmp_path, capsys):
     assert re.search(r"\d", said)
     for left in tmp_path.iterdir():
         assert left.suffix in {".svg", ".html"}, left.name
-    shutil.rmtree(tmp_path)

@@ -40,16 +40,15 @@ class Calibration:
         SolverError
             If the mesh or the solver fails.
         """
-        named = next((row.named for row in self.found.rows if row.named.setting == setting), None)
-        if named is None:
+        row = next((row for row in self.found.rows if row.named.setting == setting), None)
+        if row is not None:
+            named, found = row.named, row.estimate
+        else:
             (alone,) = study_of(setting).settings
             named = NamedSetting(alone.keys, setting)
+            found = estimate(setting, machine_of(self.found.study), CellStore(default_folder()))
         calibrated = self.found.calibration_for(setting.card)
-        known = next((row.estimate for row in self.found.rows if row.named.setting == setting), None)
-        machine, store = machine_of(self.found.study), CellStore(default_folder())
-        return predict_setting(
-            calibrated, named, calibrated.answers_of(known or estimate(setting, machine, store))
-        )
+        return predict_setting(calibrated, named, calibrated.answers_of(found))
 
     def next_tests(
         self, n: int, aim: Aim = "map", per: Per = "beam", load_N: float | None = None
