@@ -1,8 +1,6 @@
 """Time, memory and error of layered cells, as a Markdown table: ``python -m tests.benchmarks.layered``."""
 
-import platform
 import resource
-import subprocess
 import sys
 import time
 
@@ -11,6 +9,7 @@ from fem.material.stiffness import isotropic
 from patterns.bead import Bead
 from patterns.catalogue import find
 from patterns.fill import fill_for
+from tests.benchmarks.own_process import print_table
 
 CASES = [
     *[("alternating", F, "stadium", "0,90", 5e-3) for F in (0.1, 0.4, 0.8, 0.95)],
@@ -38,17 +37,13 @@ def run(slug: str, set_fill: float, section: str, angles: str, tolerance: float)
 
 
 def main() -> None:
-    """Print the table; every case runs in a process of its own, so that its peak memory is its own."""
+    """Print the table, or the row of the case that the arguments name."""
     if len(sys.argv) > 1:
         slug, set_fill, section, angles, tolerance = sys.argv[1:]
         print(run(slug, float(set_fill), section, angles, float(tolerance)))
         return
-    print(f"{platform.processor() or platform.machine()}, Python {platform.python_version()}\n")
-    print("| cell | tolerance | estimated error | unknowns | CPU, s | wall, s | peak, GiB |")
-    print("| --- | --- | --- | --- | --- | --- | --- |")
-    for case in CASES:
-        command = [sys.executable, "-m", "tests.benchmarks.layered", *map(str, case)]
-        print(subprocess.run(command, check=True, capture_output=True, text=True).stdout.strip(), flush=True)
+    columns = ("cell", "tolerance", "estimated error", "unknowns", "CPU, s", "wall, s", "peak, GiB")
+    print_table("tests.benchmarks.layered", columns, CASES)
 
 
 if __name__ == "__main__":

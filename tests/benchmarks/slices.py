@@ -1,13 +1,12 @@
 """Time and memory of one printed period of a flat beam, as a Markdown table: ``python -m tests.benchmarks.slices``."""
 
-import platform
 import resource
-import subprocess
 import sys
 import time
 
 from fem.slices.slice_error import count_unknowns, slice_ratio
 from fem.slices.slice_grid import SliceGrid
+from tests.benchmarks.own_process import print_table
 from tests.fem.slices.test_beam_slice import VALUES, beam_of
 
 CASES = (
@@ -31,16 +30,21 @@ def run(n: int, across: int) -> str:
 
 
 def main() -> None:
-    """Print the table; every case runs in a process of its own, so that its peak memory is its own."""
+    """Print the table, or the row of the case that the arguments name."""
     if len(sys.argv) > 1:
         print(run(int(sys.argv[1]), int(sys.argv[2])))
         return
-    print(f"{platform.processor() or platform.machine()}, Python {platform.python_version()}\n")
-    print("| bead, mm | boxes across it | unknowns | EI ratio | GA ratio | CPU, s | wall, s | peak, GiB |")
-    print("| --- | --- | --- | --- | --- | --- | --- | --- |")
-    for case in CASES:
-        command = [sys.executable, "-m", "tests.benchmarks.slices", *map(str, case)]
-        print(subprocess.run(command, check=True, capture_output=True, text=True).stdout.strip(), flush=True)
+    columns = (
+        "bead, mm",
+        "boxes across it",
+        "unknowns",
+        "EI ratio",
+        "GA ratio",
+        "CPU, s",
+        "wall, s",
+        "peak, GiB",
+    )
+    print_table("tests.benchmarks.slices", columns, CASES)
 
 
 if __name__ == "__main__":
