@@ -131,6 +131,7 @@ class CellStore:
     def put(self, key: Mapping[str, Any], arrays: Mapping[str, np.ndarray]) -> bool:
         """Keep arrays under a key; return whether that was possible. A twin of another writer may be replaced."""
         buffer, temporary = io.BytesIO(), None
+        # names of arrays cannot be allow_pickle, which the checker fears
         np.savez(buffer, key=np.array(_canonical(key)), **arrays)  # type: ignore[arg-type]
         npz = buffer.getvalue()
         try:

@@ -112,6 +112,7 @@ def _mm_per_unit(path: Path, root: ElementTree.Element) -> float:
     size = re.fullmatch(r"\s*([\d.eE+-]+)\s*(mm|cm|in)\s*", root.get("width") or "")
     view = re.split(r"[\s,]+", (root.get("viewBox") or "").strip())
     try:
+        # no match is caught below with every other slip
         scale = float(size.group(1)) * _MM[size.group(2)] / float(view[2])  # type: ignore[union-attr]
     except (AttributeError, IndexError, ValueError, ZeroDivisionError):
         raise InputError(

@@ -129,6 +129,7 @@ def solve_cell(
     if set_fill is geometric_fill is pitch is None:
         set_fill = pattern.only_fill
     ways = {"set_fill": set_fill, "geometric_fill": geometric_fill, "pitch": pitch}
+    # options have settled types, which a mapping does not tell the checker
     fill = fill_for(pattern, bead_width, radius, **ways, **options)  # type: ignore[arg-type]
     turns = _turns(pattern, angles_deg)
     cell = pattern.cell(bead, fill.pitch, radius, angle_deg, turns.get("angles_deg"), **options)

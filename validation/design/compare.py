@@ -201,6 +201,7 @@ def steps(setting: Setting) -> dict[str, Setting]:
     more = min(core.set_fill + 0.10, 1.0)
     found = {
         "+1 wall": replace(setting, printing=replace(printing, walls=printing.walls + 1)),
+        # the checker does not follow names of fields in a mapping
         "+1 face layer on both sides": replace(setting, printing=replace(printing, **both)),  # type: ignore[arg-type]
         "bead wider by a tenth": replace(setting, printing=replace(printing, bead=wider)),
     }

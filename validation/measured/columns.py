@@ -74,7 +74,7 @@ def _mistold(sheet: Sheet, keys: Sequence[str], told: Told, where: str) -> list[
     for name, target in told.columns.items():
         if name not in sheet.headings:
             found.append(f"{where}: [measured] columns names '{name}', which is no heading")
-        elif target and (column_of(target, keys) is None or column_of(target, keys).kind == "unit missing"):  # type: ignore[union-attr]
+        elif target and ((own := column_of(target, keys)) is None or own.kind == "unit missing"):
             near = difflib.get_close_matches(target, known_columns(keys), 1, 0.6)
             hint = f"; did you mean '{near[0]}'?" if near else ""
             found.append(f"{where}: [measured] columns: '{target}' is none of the table's own names{hint}")

@@ -223,6 +223,7 @@ class _RowReader:
             str(entries.get("valid", "")), str(entries.get("exclude_reason", "")), where
         )
         self._file(str(entries.get("file", "")), where)
+        # entries have the types of their columns, checked above one by one
         return ManifestRow(line, keys, **entries) if len(self.problems) == before else None  # type: ignore[arg-type]
 
     def _number(self, cell: str, column: ManifestColumn, where: str) -> float | None:

@@ -100,6 +100,7 @@ def mode_forces(response: Response, ratios: np.ndarray) -> dict[str, np.ndarray]
         for ratio in ratios
     ]
     known = [mode for mode, force in points[0].items() if force is not None]
+    # a mode that is evaluated at one lever is at all
     return {mode: np.array([float(point[mode][0]) for point in points]) for mode in known}  # type: ignore[index]
 
 

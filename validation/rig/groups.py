@@ -1,7 +1,7 @@
 """Which columns belong to one specimen, where several stand side by side: judged by names and labels alone."""
 
 import re
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from validation.rig.columns import Column, fold
@@ -127,7 +127,10 @@ def _by_order(kept: Sequence[Column], forces: list[int]) -> list[list[int]]:
     """Return groups of the first force, travel and time, the second ones and so on, in whatever order they stand."""
     n = len(forces)
     travels, times = _of(kept, range(len(kept)), TRAVEL), _of(kept, range(len(kept)), TIME)
-    alike: Callable[[list[int]], bool] = lambda columns: len({_base(kept[k]) for k in columns}) == 1  # noqa: E731
+
+    def alike(columns: list[int]) -> bool:
+        return len({_base(kept[k]) for k in columns}) == 1
+
     if len(travels) != n or not alike(travels) or len({_mark(kept[k]) for k in [*forces, *travels]}) > n:
         return []
     own_clock = len(times) == n and alike(times)

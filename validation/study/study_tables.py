@@ -219,6 +219,7 @@ class TestTable(_Table):
                 f"{key} does not belong to it" for key in spare
             ]
             raise ValueError(f"a {self.kind} test: {', '.join(parts)}")
+        # both are given, or were missed above
         if self.kind == "four_point" and self.load_span_mm >= self.span_mm:  # type: ignore[operator]
             raise ValueError(f"load_span_mm {self.load_span_mm:g} must be less than span_mm {self.span_mm:g}")
         return self
