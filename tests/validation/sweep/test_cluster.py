@@ -87,14 +87,20 @@ def test_a_scheduler_gives_the_numbers_of_this_process(cluster, tmp_path):
     assert not found
 
 
-@pytest.mark.slow
-def test_a_worker_killed_on_the_way_loses_and_doubles_nothing(cluster, tmp_path):
-    address, tell = cluster(1)
+def struck(address, tell, tmp_path, blow):
+    """Start a sweep of twelve settings on a cluster, and strike it when two are finished."""
     study = write_study(tmp_path, fills=[0.15, 0.2, 0.25, 0.3, 0.35, 0.4], walls=[1, 2])
     output = tmp_path / "out.csv"
     process = start("sweep", study, "-o", output, "--scheduler", address, cache=tmp_path / "mine")
     wait_for(output.with_suffix(".jsonl"), 2)
-    tell("kill")
+    tell(blow)
+    return process, study, output
+
+
+@pytest.mark.slow
+def test_a_worker_killed_on_the_way_loses_and_doubles_nothing(cluster, tmp_path):
+    address, tell = cluster(1)
+    process, _, output = struck(address, tell, tmp_path, "kill")
     _, err = process.communicate(timeout=300)
     assert process.returncode == 0, err
     found = rows(output.with_suffix(".jsonl"))
@@ -106,11 +112,7 @@ def test_a_worker_killed_on_the_way_loses_and_doubles_nothing(cluster, tmp_path)
 @pytest.mark.slow
 def test_a_scheduler_that_goes_away_ends_the_sweep_with_what_is_finished(cluster, tmp_path):
     address, tell = cluster(1)
-    study = write_study(tmp_path, fills=[0.15, 0.2, 0.25, 0.3, 0.35, 0.4], walls=[1, 2])
-    output = tmp_path / "out.csv"
-    process = start("sweep", study, "-o", output, "--scheduler", address, cache=tmp_path / "mine")
-    wait_for(output.with_suffix(".jsonl"), 2)
-    tell("stop")
+    process, study, output = struck(address, tell, tmp_path, "stop")
     _, err = process.communicate(timeout=300)
     assert process.returncode == 4, err
     assert err.splitlines()[-1].startswith(
@@ -163,11 +165,7 @@ def test_a_scheduler_that_takes_the_call_and_never_speaks_is_told_in_one_line(tm
 @pytest.mark.slow
 def test_a_scheduler_that_falls_silent_ends_the_sweep_in_time_with_what_is_finished(cluster, tmp_path):
     address, tell = cluster(1)
-    study = write_study(tmp_path, fills=[0.15, 0.2, 0.25, 0.3, 0.35, 0.4], walls=[1, 2])
-    output = tmp_path / "out.csv"
-    process = start("sweep", study, "-o", output, "--scheduler", address, cache=tmp_path / "mine")
-    wait_for(output.with_suffix(".jsonl"), 2)
-    tell("freeze")
+    process, study, output = struck(address, tell, tmp_path, "freeze")
     frozen = time.monotonic()
     _, err = process.communicate(timeout=300)
     assert time.monotonic() - frozen < 150
